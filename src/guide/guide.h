@@ -6,7 +6,7 @@
 #include <stdbool.h>
 #include <stdint.h>
 
-#include "page.h"
+#include "guide/page.h"
 #include "stillarm/sitting.h"
 
 #define GUIDE_ENTRY_CAP 512   /* bytes being typed */
