@@ -1,0 +1,75 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file engine.h  What the engine's files share. Private to core. */
+#ifndef STILLARM_ENGINE_H
+#define STILLARM_ENGINE_H
+
+#include "stillarm/cuff.h"
+#include "stillarm/sitting.h"
+
+/* What a rule says when it refuses, and who says so: a protocol's key, or a source of its own. */
+struct rule_row {
+    const char *id;
+    bool is_slip, may_be_waivable;
+    int key; /* 1 + enum protocol_key; 0: source and standing below */
+    const char *source;
+    enum standing standing;
+    const char *sentence, *remedy;
+};
+const struct rule_row *rule_row(enum rule rule);
+
+/* Traits of a kind that whole classes of rules ask for. */
+enum trait {
+    ONCE = 1 << 0,           /* opening.again */
+    NOT_WHILE_UP = 1 << 1,   /* inflation.open */
+    NOT_UNENTERED = 1 << 2,  /* reading.open */
+    NEEDS_READING = 1 << 3,  /* reading.none; belongs to an inflation that has begun */
+    PRESSURE = 1 << 4        /* value is even, 0 to the gauge's top */
+};
+
+/* One row per kind: where it belongs, what is asked of it, what it does. */
+struct kind_row {
+    enum step step; /* STEP_NONE also where the item decides */
+    unsigned traits;
+    int64_t low, high; /* of value, where not PRESSURE; both 0: not judged here */
+    void (*apply)(struct sitting *s, const struct protocol *p, const struct event *ev);
+};
+const struct kind_row *kind_row(enum event_kind kind);
+
+/* A question put to the rules. have and need are written by the class that refuses. */
+struct question {
+    const struct sitting *s;
+    const struct protocol *p;
+    const struct event *ev;
+    const struct kind_row *kind;
+    char have[80], need[80];
+};
+
+/* checks.c: the classes, asked in order; RULE_NONE when all agree. */
+enum rule rules_ask(struct question *q);
+
+/* steps.c */
+bool step_is_done(const struct sitting *s, const struct protocol *p, enum step step, int64_t now_ms);
+bool steps_needed_are_done(const struct sitting *s, const struct protocol *p, enum step step, int64_t now_ms,
+                           enum step *lacking);
+/* First thing missing in a step itself; false when nothing is. */
+bool step_lacks(const struct sitting *s, const struct protocol *p, enum step step, int64_t now_ms, int nth,
+                struct missing *out);
+
+/* verdict.c */
+void verdict_on_done(struct sitting *s, const struct protocol *p, int64_t now_ms);
+void verdict_on_correct(struct sitting *s, const struct protocol *p, enum point point, int32_t mmhg);
+void reading_began(struct sitting *s, const struct protocol *p, int64_t now_ms);
+
+struct reading *reading_latest(struct sitting *s);
+const struct reading *reading_latest_const(const struct sitting *s);
+/* The latest reading if the latest inflation is its own (so that entries still belong to it), else NULL. */
+const struct reading *reading_at_hand(const struct sitting *s);
+
+enum point point_named(const char *word);
+enum arm arm_named(const char *word);
+enum arm arm_other(enum arm arm);
+int32_t palpated_or_usual_mmhg(const struct sitting *s); /* 0: neither */
+int arm_done_readings(const struct sitting *s, enum arm arm);
+bool arm_suffices(const struct sitting *s, const struct protocol *p, enum arm arm);
+
+#endif
