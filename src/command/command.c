@@ -1,0 +1,233 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file command.c  Reads the command line, finds the verb, prints help, turns failures into exit statuses. */
+#include "command/command.h"
+
+#include <errno.h>
+#include <getopt.h>
+#include <stddef.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define EVERY_VERB \
+    ((1u << OPTION_DB) | (1u << OPTION_PROTOCOL_DIR) | (1u << OPTION_PLAIN) | (1u << OPTION_HELP) | (1u << OPTION_VERSION))
+
+static const struct {
+    const char *name, *value, *help;
+} OPTIONS[] = {
+    [OPTION_DB] = { "db", "FILE", "the store to use, instead of the one in your data folder" },
+    [OPTION_PROTOCOL_DIR] = { "protocol-dir", "DIR", "read protocols from this folder" },
+    [OPTION_PLAIN] = { "plain", NULL, "line by line on standard streams, for screen readers and scripts" },
+    [OPTION_HELP] = { "help", NULL, "this help, or a verb's: stillarm VERB --help" },
+    [OPTION_VERSION] = { "version", NULL, "the program's version" },
+    [OPTION_NAME] = { "name", "TEXT", "what it is called on screens" },
+    [OPTION_ROLE] = { "role", "ROLE", "trainee, technician or preceptor" },
+    [OPTION_TOP] = { "top", "MMHG", "top of the gauge's scale" },
+    [OPTION_DUE] = { "due", "DATE", "the day its calibration ends" },
+    [OPTION_DATE] = { "date", "DATE", "the day of the check" },
+    [OPTION_ALL] = { "all", NULL, "show what was retired too" },
+    [OPTION_PLAY] = { "play", NULL, "run a sitting by itself, the clock sped up" },
+};
+_Static_assert(ARRAY_LEN(OPTIONS) == OPTION_COUNT, "one row per option");
+
+static const int EXIT_OF[ST_COUNT] = {
+    [ST_OK] = EXIT_FINE, [ST_SYNTAX] = EXIT_USAGE, [ST_RANGE] = EXIT_USAGE, [ST_NOT_FOUND] = EXIT_FILES,
+    [ST_EXISTS] = EXIT_FILES, [ST_CONFLICT] = EXIT_FILES, [ST_FULL] = EXIT_FILES, [ST_IO] = EXIT_FILES,
+    [ST_PERMISSION] = EXIT_FILES, [ST_READ_ONLY] = EXIT_FILES, [ST_LOCKED] = EXIT_FILES,
+    [ST_NOT_A_STORE] = EXIT_FILES, [ST_NEWER] = EXIT_FILES, [ST_CORRUPT] = EXIT_FILES,
+    [ST_NO_MEMORY] = EXIT_FILES, [ST_USAGE] = EXIT_USAGE,
+};
+
+int command_fail(const struct err *e)
+{
+    fprintf(stderr, "stillarm: %s\n", e->text[0] ? e->text : "Something failed that left no message.");
+    return (unsigned)e->code < ST_COUNT ? EXIT_OF[e->code] : EXIT_FILES;
+}
+
+/* Letters that must be added, dropped or changed to get from one word to the other. */
+static int edits(const char *a, const char *b)
+{
+    enum { WORD_MAX = 24 };
+    int row[WORD_MAX + 1];
+    size_t la = strlen(a), lb = strlen(b);
+    if (la > WORD_MAX || lb > WORD_MAX)
+        return WORD_MAX;
+    for (size_t j = 0; j <= lb; j++)
+        row[j] = (int)j;
+    for (size_t i = 1; i <= la; i++) {
+        int diagonal = row[0];
+        row[0] = (int)i;
+        for (size_t j = 1; j <= lb; j++) {
+            int best = diagonal + (a[i - 1] != b[j - 1]);
+            diagonal = row[j];
+            if (row[j] + 1 < best)
+                best = row[j] + 1;
+            if (row[j - 1] + 1 < best)
+                best = row[j - 1] + 1;
+            row[j] = best;
+        }
+    }
+    return row[lb];
+}
+
+const char *command_near(const char *typed)
+{
+    const char *near = NULL;
+    int best = 3; /* three letters wrong in words this short is another word */
+    for (const struct command_row *row = COMMANDS; row->name; row++) {
+        int distance = row->name[0] ? edits(typed, row->name) : best;
+        if (row->name[0] && strlen(typed) >= 2 && strncmp(typed, row->name, strlen(typed)) == 0)
+            distance = 0;
+        if (distance < best && distance < (int)strlen(row->name)) {
+            best = distance;
+            near = row->name;
+        }
+    }
+    return near;
+}
+
+static void print_options(unsigned bits)
+{
+    for (unsigned i = 0; i < OPTION_COUNT; i++) {
+        char left[40];
+        if (!(bits & (1u << i)))
+            continue;
+        snprintf(left, sizeof left, "--%s%s%s", OPTIONS[i].name, OPTIONS[i].value ? " " : "",
+                 OPTIONS[i].value ? OPTIONS[i].value : "");
+        printf("  %-20s %s\n", left, OPTIONS[i].help);
+    }
+}
+
+static void print_lines_indented(const char *text)
+{
+    while (*text) {
+        size_t n = strcspn(text, "\n");
+        printf("  %.*s\n", (int)n, text);
+        text += n + (text[n] == '\n');
+    }
+}
+
+static void print_general_help(void)
+{
+    printf("stillarm %s - beside a person who takes blood pressure by ear\n\nUsage: stillarm [OPTIONS] [VERB]\n\n"
+           "Verbs:\n",
+           STILLARM_VERSION);
+    for (const struct command_row *row = COMMANDS; row->name; row++)
+        printf("  %-9s %s\n", row->name[0] ? row->name : "(none)", row->summary);
+    printf("\nOptions:\n");
+    print_options(EVERY_VERB);
+    printf("\nExit status:\n"
+           "  0  done\n"
+           "  1  a sitting is left open, a replayed log ends open, or verify found something\n"
+           "  2  the command line, a value on it, or a line of a log is not what it must be\n"
+           "  3  the store, a protocol folder or another file cannot be used\n"
+           "  4  no terminal to draw on\n\n"
+           "Examples:\n");
+    print_lines_indented(COMMANDS[0].examples);
+    print_lines_indented("stillarm sit --help");
+    printf("\nAn aid to training and documentation. It makes no diagnosis; your site's procedure and licensed\n"
+           "practice come first.\n");
+}
+
+static void print_verb_help(const struct command_row *row)
+{
+    printf("Usage: stillarm %s%s%s\n\n%s\n\nOptions:\n", row->name, row->arguments[0] ? " " : "", row->arguments,
+           row->help);
+    print_options(row->options | EVERY_VERB);
+    printf("\nExamples:\n");
+    print_lines_indented(row->examples);
+}
+
+static const struct command_row *find_row(const char *name)
+{
+    for (const struct command_row *row = COMMANDS; row->name; row++)
+        if (strcmp(row->name, name) == 0)
+            return row;
+    return NULL;
+}
+
+static enum status take_options(int argc, char **argv, struct command_line *line, struct err *e)
+{
+    struct option table[OPTION_COUNT + 1] = { 0 };
+    int found;
+    for (int i = 0; i < OPTION_COUNT; i++)
+        table[i] = (struct option){ .name = OPTIONS[i].name,
+                                         .has_arg = OPTIONS[i].value ? required_argument : no_argument,
+                                         .val = 256 + i };
+    opterr = 0;
+    optind = 0; /* start anew, also when called twice in one process */
+    while ((found = getopt_long(argc, argv, ":h", table, NULL)) != -1) {
+        const char *typed = optind > 0 && optind <= argc ? argv[optind - 1] : "";
+        if (found == 'h')
+            line->value[OPTION_HELP] = "";
+        else if (found >= 256)
+            line->value[found - 256] = optarg ? optarg : "";
+        else if (found == ':')
+            return err_set(e, ST_USAGE, "`%.60s` needs a value after it. See stillarm --help.", typed);
+        else
+            return err_set(e, ST_USAGE, "`%.60s` is no option here, or not a whole one. See stillarm --help.", typed);
+    }
+    line->words = argv + optind;
+    line->word_count = argc - optind;
+    return ST_OK;
+}
+
+static enum status check_row(const struct command_row *row, const struct command_line *line, struct err *e)
+{
+    const char *name = row->name[0] ? row->name : "the home page";
+    for (unsigned i = 0; i < OPTION_COUNT; i++)
+        if (line->value[i] && !((row->options | EVERY_VERB) & (1u << i)))
+            return err_set(e, ST_USAGE, "%s takes no --%s. See stillarm %s --help.", name, OPTIONS[i].name, row->name);
+    if (line->word_count < row->words_min)
+        return err_set(e, ST_USAGE, "%s needs more: stillarm %s %s.", name, row->name, row->arguments);
+    if (line->word_count > row->words_max)
+        return err_set(e, ST_USAGE, "%s does not know what to do with `%.60s`. Usage: stillarm %s %s.", name,
+                       line->words[row->words_max], row->name, row->arguments);
+    return ST_OK;
+}
+
+/* What was printed has to have arrived: on a full disk the writes succeed and only the flush tells. */
+static int finish(int status)
+{
+    if (fflush(stdout) == 0 && !ferror(stdout))
+        return status;
+    if (errno != EPIPE) /* a reader that had enough is no failure worth a word */
+        fprintf(stderr, "stillarm: Standard output could not be written: %s. What was printed is not complete.\n",
+                strerror(errno));
+    return EXIT_FILES;
+}
+
+int command_main(int argc, char **argv)
+{
+    struct command_line line = { 0 };
+    struct err e = { 0 };
+    const struct command_row *row = &COMMANDS[0];
+    if (take_options(argc, argv, &line, &e) != ST_OK)
+        return command_fail(&e);
+    if (line.word_count > 0) {
+        const char *verb = line.words[0];
+        row = find_row(verb);
+        if (!row || !row->name[0]) {
+            const char *near = command_near(verb);
+            err_set(&e, ST_USAGE, "`%.60s` is no verb of stillarm.%s%s%s See stillarm --help.", verb,
+                    near ? " Did you mean `" : "", near ? near : "", near ? "`?" : "");
+            return command_fail(&e);
+        }
+        line.words++;
+        line.word_count--;
+    }
+    if (line.value[OPTION_VERSION]) {
+        printf("stillarm %s\n", STILLARM_VERSION);
+        return finish(EXIT_FINE);
+    }
+    if (line.value[OPTION_HELP]) {
+        if (row->name[0])
+            print_verb_help(row);
+        else
+            print_general_help();
+        return finish(EXIT_FINE);
+    }
+    if (check_row(row, &line, &e) != ST_OK)
+        return command_fail(&e);
+    return finish(row->run(&line));
+}

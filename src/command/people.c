@@ -1,0 +1,85 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file people.c  The verb `people`: who measures here. */
+#include <stdio.h>
+#include <string.h>
+
+#include "command/workplace.h"
+#include "stillarm/text.h"
+
+#define PEOPLE_LISTED_MAX 500
+
+static enum status list_people(struct store *store, bool with_retired, struct err *e)
+{
+    static struct person people[PEOPLE_LISTED_MAX];
+    int n = 0;
+    enum status status = store_people(store, with_retired, people, PEOPLE_LISTED_MAX, &n, e);
+    if (status != ST_OK)
+        return status;
+    if (n == 0)
+        printf("Nobody yet. stillarm people add ID NAME adds somebody.\n");
+    for (int i = 0; i < n && i < PEOPLE_LISTED_MAX; i++)
+        printf("%-12s %-11s %s%s\n", people[i].id, ROLE_WORDS[people[i].role], people[i].name,
+               people[i].is_retired ? "  (retired)" : "");
+    if (n > PEOPLE_LISTED_MAX)
+        printf("... and %d more\n", n - PEOPLE_LISTED_MAX);
+    return ST_OK;
+}
+
+static enum status parse_role(const char *word, enum person_role *out, struct err *e)
+{
+    for (int i = 0; i < ROLE_COUNT; i++)
+        if (strcmp(word, ROLE_WORDS[i]) == 0) {
+            *out = (enum person_role)i;
+            return ST_OK;
+        }
+    return err_set(e, ST_USAGE, "`%.40s` is no role. It is trainee, technician or preceptor.", word);
+}
+
+static enum status add_person(struct store *store, const struct command_line *line, struct err *e)
+{
+    struct person who = { .role = ROLE_TECHNICIAN };
+    const char *role = line->value[OPTION_ROLE];
+    if (line->word_count != 3)
+        return err_set(e, ST_USAGE, "Adding somebody takes an ID and a name: stillarm people add ana \"Ana Torres\".");
+    if (role && parse_role(role, &who.role, e) != ST_OK)
+        return ST_USAGE;
+    if (!is_item(line->words[1]) || !text_copy(who.id, sizeof who.id, line->words[1]))
+        return err_set(e, ST_USAGE,
+                       "`%.60s` cannot stand in a log. An ID is 1 to 32 letters, digits, dots or dashes, and starts "
+                       "with a letter or a digit.",
+                       line->words[1]);
+    if (!is_plain_text(line->words[2], 60) || !text_copy(who.name, sizeof who.name, line->words[2]))
+        return err_set(e, ST_USAGE, "The name has to be 1 to 60 characters of plain text.");
+    enum status status = store_person_add(store, &who, e);
+    if (status == ST_OK)
+        printf("%s, %s, is added as %s.\n", who.id, who.name, ROLE_WORDS[who.role]);
+    return status;
+}
+
+static enum status run_people(struct store *store, const struct command_line *line, struct err *e)
+{
+    const char *what = line->word_count > 0 ? line->words[0] : "list";
+    if (strcmp(what, "list") == 0 && line->word_count <= 1)
+        return list_people(store, line->value[OPTION_ALL], e);
+    if (strcmp(what, "add") == 0)
+        return add_person(store, line, e);
+    if (strcmp(what, "retire") == 0 && line->word_count == 2) {
+        enum status status = store_person_retire(store, line->words[1], e);
+        if (status == ST_OK)
+            printf("%s is no longer offered. Past sittings keep the name.\n", line->words[1]);
+        return status;
+    }
+    return err_set(e, ST_USAGE, "people knows list, add ID NAME, and retire ID. See stillarm people --help.");
+}
+
+int verb_people(const struct command_line *line)
+{
+    struct workplace w;
+    struct err e = { 0 };
+    bool is_listing = line->word_count == 0 || strcmp(line->words[0], "list") == 0;
+    if (workplace_open(&w, line, is_listing ? STORE_READ : STORE_WRITE, WORKPLACE_STORE, &e) != ST_OK)
+        return command_fail(&e);
+    enum status status = run_people(w.store, line, &e);
+    workplace_close(&w);
+    return status == ST_OK ? EXIT_FINE : command_fail(&e);
+}

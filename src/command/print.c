@@ -1,0 +1,36 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file print.c  The verb `print`: one sitting's event log in its text form. */
+#include <stdio.h>
+
+#include "command/workplace.h"
+
+static bool print_event(void *user, int32_t seq, const struct event *ev)
+{
+    char line[EVENT_LINE_CAP];
+    (void)seq;
+    event_print(ev, line);
+    return fprintf(user, "%s\n", line) >= 0;
+}
+
+int verb_print(const struct command_line *line)
+{
+    struct workplace w;
+    struct err e = { 0 };
+    struct sitting_head head;
+    int64_t id;
+    if (parse_sitting(line->words[0], &id, &e) != ST_OK)
+        return command_fail(&e);
+    if (workplace_open(&w, line, STORE_READ, WORKPLACE_STORE, &e) != ST_OK)
+        return command_fail(&e);
+    enum status status = store_sitting_get(w.store, id, &head, &e);
+    if (status == ST_OK) {
+        printf("# S-%03d  %s  %s\n# protocol %s\n", (int)id, head.opened, PHASE_WORDS[head.phase], head.protocol);
+        if (head.subject[0])
+            printf("# subject known as %s\n", head.subject);
+        else
+            printf("# subject erased: the log holds a salted hash in place of the code\n");
+        status = store_events(w.store, id, print_event, stdout, &e);
+    }
+    workplace_close(&w);
+    return status == ST_OK ? EXIT_FINE : command_fail(&e);
+}

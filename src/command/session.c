@@ -1,0 +1,182 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file session.c  Applies an event on a copy, stores it, and only then lets it become the state. */
+#include "command/session.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#include "terminal/clock.h"
+
+#define SLEEP_SEEN_MS 1000 /* the two clocks are read one after the other: less is no suspend */
+
+void session_begin(struct session *x, struct store *store, const struct protocols *protocols)
+{
+    *x = (struct session){ .store = store, .protocols = protocols, .opened_boot_ms = clock_boot_ms() };
+    x->asleep_ms = clock_boot_ms() - clock_awake_ms();
+    sitting_init(&x->sitting);
+}
+
+int64_t session_now_ms(const struct session *x)
+{
+    int64_t now = clock_boot_ms() - x->opened_boot_ms;
+    return now < x->sitting.now_ms ? x->sitting.now_ms : now;
+}
+
+const struct protocol *session_protocol(const struct session *x)
+{
+    return x->has_protocol ? &x->protocol : NULL;
+}
+
+bool session_slept(struct session *x, int64_t *gap_ms)
+{
+    int64_t asleep = clock_boot_ms() - clock_awake_ms(), grown = asleep - x->asleep_ms;
+    if (grown <= SLEEP_SEEN_MS)
+        return false;
+    x->asleep_ms = asleep;
+    *gap_ms = grown;
+    return true;
+}
+
+static void moment_now(struct moment *m)
+{
+    *m = (struct moment){ .unix_ms = clock_unix_ms(), .boot_ms = clock_boot_ms() };
+    clock_boot_id(m->boot);
+}
+
+static void tally_add(struct session *x, enum rule rule)
+{
+    if (rule > RULE_NONE && rule < RULE_COUNT)
+        x->tally.by_rule[rule]++;
+}
+
+static enum status store_it(struct session *x, const struct protocol *p, const struct event *ev,
+                            const struct sitting *after, const struct moment *m, struct err *e)
+{
+    if (x->id)
+        return store_append(x->store, x->id, x->seq + 1, ev, after, m, e);
+    int at = protocols_index(x->protocols, p->id);
+    if (at < 0)
+        return err_set(e, ST_NOT_FOUND, "Protocol %s is not among the protocol files any more.", p->id);
+    return store_sitting_begin(x->store, x->protocols->text[at], ev, after, m, &x->id, e);
+}
+
+enum session_answer session_try_at(struct session *x, const struct event *ev, const struct moment *m,
+                                   struct refusal *why, struct err *e)
+{
+    struct sitting after = x->sitting;
+    const struct protocol *p = session_protocol(x);
+    if (!p && ev->kind == EV_PROTOCOL)
+        p = protocols_find(x->protocols, ev->item);
+    if (!sitting_apply(&after, p, ev, why)) {
+        tally_add(x, why->rule);
+        /* An attempt that cannot be kept must not keep the measurer from going on: the record itself is whole. */
+        if (x->id && store_attempt(x->store, x->id, ev, why, m, e) != ST_OK)
+            e->text[0] = '\0';
+        return SESSION_REFUSED;
+    }
+    if (store_it(x, p, ev, &after, m, e) != ST_OK)
+        return SESSION_FAILED;
+    if (!x->has_protocol) {
+        x->protocol = *p;
+        x->has_protocol = true;
+    }
+    x->sitting = after;
+    x->seq++;
+    return SESSION_ACCEPTED;
+}
+
+enum session_answer session_try(struct session *x, const struct event *ev, struct refusal *why, struct err *e)
+{
+    struct moment m;
+    moment_now(&m);
+    return session_try_at(x, ev, &m, why, e);
+}
+
+struct loading {
+    struct session *x;
+    struct err *e;
+    enum status status;
+};
+
+static bool load_event(void *user, int32_t seq, const struct event *ev)
+{
+    struct loading *l = user;
+    struct refusal why = { 0 };
+    if (seq != l->x->seq + 1) {
+        l->status = err_set(l->e, ST_CORRUPT, "Event %d of this sitting is missing from the store. Run stillarm verify.",
+                            (int)l->x->seq + 1);
+        return false;
+    }
+    if (!sitting_apply(&l->x->sitting, &l->x->protocol, ev, &why)) {
+        l->status = err_set(l->e, ST_CORRUPT,
+                            "Event %d of this sitting is not one that could have been accepted (%s: %s). Run stillarm "
+                            "verify; start a new sitting meanwhile.",
+                            (int)seq, rule_id(why.rule), why.sentence);
+        return false;
+    }
+    l->x->seq = seq;
+    return true;
+}
+
+static bool load_attempt(void *user, const struct attempt *a)
+{
+    tally_add(user, rule_named(a->rule));
+    return true;
+}
+
+enum status session_load(struct session *x, struct store *store, const struct protocols *protocols, int64_t id,
+                         struct err *e)
+{
+    session_begin(x, store, protocols);
+    char *text = NULL;
+    enum status status = store_protocol_text(store, id, &text, e);
+    if (status != ST_OK)
+        return status;
+    status = protocol_parse("the protocol kept with the sitting", text, &x->protocol, NULL, NULL, e);
+    free(text);
+    if (status != ST_OK)
+        return status;
+    x->has_protocol = true;
+    x->id = id;
+    struct loading l = { .x = x, .e = e, .status = ST_OK };
+    if ((status = store_events(store, id, load_event, &l, e)) != ST_OK)
+        return status;
+    return l.status != ST_OK ? l.status : store_attempts(store, id, load_attempt, x, e);
+}
+
+/* In the same boot the clock that counts suspend tells the gap; else only the wall clock is left, and may have been set. */
+static int64_t gap_since(const struct sitting_head *head, const struct moment *now)
+{
+    int64_t gap = head->boot[0] && strcmp(head->boot, now->boot) == 0 ? now->boot_ms - head->last_boot_ms
+                                                                        : now->unix_ms - head->last_unix_ms;
+    int64_t room = EVENT_TIME_MAX_MS - head->last_ms;
+    if (gap > room)
+        return room;
+    return gap < -EVENT_TIME_MAX_MS ? -EVENT_TIME_MAX_MS : gap;
+}
+
+enum status session_resume(struct session *x, struct store *store, const struct protocols *protocols, int64_t id,
+                           struct err *e)
+{
+    struct sitting_head head;
+    struct moment now;
+    struct refusal why = { 0 };
+    enum status status = store_sitting_get(store, id, &head, e);
+    if (status == ST_OK)
+        status = session_load(x, store, protocols, id, e);
+    if (status != ST_OK)
+        return status;
+    moment_now(&now);
+    int64_t gap = gap_since(&head, &now);
+    struct event ev = { .t_ms = x->sitting.now_ms + (gap > 0 ? gap : 0), .kind = EV_RESUME, .value = gap };
+    switch (session_try_at(x, &ev, &now, &why, e)) {
+    case SESSION_ACCEPTED:
+        break;
+    case SESSION_REFUSED:
+        return err_set(e, ST_CONFLICT, "S-%03d cannot be taken up: %s", (int)id, why.sentence);
+    case SESSION_FAILED:
+        return e->code;
+    }
+    x->opened_boot_ms = now.boot_ms - ev.t_ms;
+    return ST_OK;
+}

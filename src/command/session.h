@@ -1,0 +1,55 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file session.h  A sitting that is under way: its state in memory and its rows in the store, never apart. */
+#ifndef STILLARM_SESSION_H
+#define STILLARM_SESSION_H
+
+#include "config/protocols.h"
+#include "guide/guide.h"
+#include "stillarm/sitting.h"
+#include "store/store.h"
+
+struct session {
+    struct store *store;
+    const struct protocols *protocols;
+    struct sitting sitting;
+    struct protocol protocol;
+    bool has_protocol;
+    int64_t id;             /* 0 until the first event is stored */
+    int32_t seq;            /* of the last stored event */
+    int64_t opened_boot_ms; /* clock_boot_ms() at time 0, shifted by every resume */
+    int64_t asleep_ms;      /* boot clock less awake clock when last looked at */
+    struct attempt_tally tally;
+};
+
+enum session_answer { SESSION_ACCEPTED, SESSION_REFUSED, SESSION_FAILED /* not stored; the state is as before */ };
+
+/** A sitting of which nothing has happened yet. */
+void session_begin(struct session *x, struct store *store, const struct protocols *protocols);
+
+/** Take up an open sitting: its events are applied again and a `resume` is written. */
+enum status session_resume(struct session *x, struct store *store, const struct protocols *protocols, int64_t id,
+                           struct err *e) MUST_USE;
+
+/** Load a sitting without writing anything. */
+enum status session_load(struct session *x, struct store *store, const struct protocols *protocols, int64_t id,
+                         struct err *e) MUST_USE;
+
+/** Milliseconds since the opening. */
+int64_t session_now_ms(const struct session *x);
+
+/** The protocol, or NULL before one is accepted. */
+const struct protocol *session_protocol(const struct session *x);
+
+/**
+ * Try one event at its t_ms. Accepted: it is on the disk before this returns, and only then in x->sitting.
+ * Refused: kept as an attempt (once the sitting is stored), why is filled, the state is as before.
+ */
+enum session_answer session_try(struct session *x, const struct event *ev, struct refusal *why, struct err *e);
+/** The same with a moment of the caller's, for data that is made up. */
+enum session_answer session_try_at(struct session *x, const struct event *ev, const struct moment *m,
+                                   struct refusal *why, struct err *e);
+
+/** The machine slept since the last look? Then *gap_ms is how long. */
+bool session_slept(struct session *x, int64_t *gap_ms);
+
+#endif

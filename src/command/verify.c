@@ -1,0 +1,147 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file verify.c  The verb `verify`: every sitting replayed and compared with what is stored of it. */
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#include "command/session.h"
+#include "command/workplace.h"
+
+struct ids {
+    int64_t *list;
+    size_t count, cap;
+    bool is_out_of_memory;
+};
+
+/* Collected first: the store answers one question at a time better than nested ones. */
+static bool collect(void *user, const struct sitting_head *h)
+{
+    struct ids *ids = user;
+    if (ids->count == ids->cap) {
+        size_t cap = ids->cap ? 2 * ids->cap : 256;
+        int64_t *list = realloc(ids->list, cap * sizeof *list);
+        if (!list) {
+            ids->is_out_of_memory = true;
+            return false;
+        }
+        ids->list = list;
+        ids->cap = cap;
+    }
+    ids->list[ids->count++] = h->id;
+    return true;
+}
+
+struct comparison {
+    const struct session *x;
+    int found, differ;
+};
+
+static bool compare_reading(void *user, const struct stored_reading *r)
+{
+    struct comparison *c = user;
+    char line[sizeof r->line];
+    int index = c->found++;
+    if (index >= c->x->sitting.reading_count) {
+        printf("S-%03d: the store holds reading %d, the log has none\n", (int)c->x->id, (int)r->n);
+        c->differ++;
+        return true;
+    }
+    store_reading_line(&c->x->sitting, index, line, sizeof line);
+    if (strcmp(line, r->line) != 0) {
+        printf("S-%03d: reading %d is stored as `%s`, the log gives `%s`\n", (int)c->x->id, (int)r->n, r->line, line);
+        c->differ++;
+    }
+    return true;
+}
+
+static int compare_head(const struct session *x, const struct sitting_head *h)
+{
+    int differ = 0;
+    if ((int32_t)h->phase != x->sitting.phase) {
+        printf("S-%03d: stored as %s, the log gives %s\n", (int)x->id, PHASE_WORDS[h->phase],
+               PHASE_WORDS[x->sitting.phase]);
+        differ++;
+    }
+    if (h->event_count != x->seq) {
+        printf("S-%03d: the store counts %d events, the log has %d\n", (int)x->id, (int)h->event_count, (int)x->seq);
+        differ++;
+    }
+    return differ;
+}
+
+/* @return how many things differ */
+static int verify_sitting(struct workplace *w, int64_t id)
+{
+    static struct session x; /* large, and one at a time */
+    struct err e = { 0 };
+    struct sitting_head head;
+    enum status status = store_sitting_get(w->store, id, &head, &e);
+    if (status == ST_OK)
+        status = session_load(&x, w->store, &w->protocols, id, &e);
+    if (status != ST_OK) {
+        printf("S-%03d: %s\n", (int)id, e.text);
+        return 1;
+    }
+    int differ = compare_head(&x, &head);
+    struct comparison c = { .x = &x };
+    if (store_readings(w->store, id, compare_reading, &c, &e) != ST_OK) {
+        printf("S-%03d: %s\n", (int)id, e.text);
+        return differ + 1;
+    }
+    if (c.found < x.sitting.reading_count) {
+        printf("S-%03d: the log has %d readings, the store holds %d\n", (int)id, (int)x.sitting.reading_count, c.found);
+        differ++;
+    }
+    return differ + c.differ;
+}
+
+static int verify_all(struct workplace *w, const struct ids *ids)
+{
+    bool shows_progress = isatty(STDERR_FILENO) == 1;
+    int differ = 0;
+    size_t with_difference = 0;
+    for (size_t i = ids->count; i-- > 0;) { /* oldest first: they come newest first */
+        int n = verify_sitting(w, ids->list[i]);
+        differ += n;
+        with_difference += n > 0;
+        size_t done = ids->count - i;
+        if (shows_progress && (done % 100 == 0 || i == 0))
+            fprintf(stderr, "\r%zu of %zu sittings", done, ids->count);
+    }
+    if (shows_progress && ids->count)
+        fprintf(stderr, "\r%40s\r", "");
+    if (differ)
+        printf("%zu sittings replayed: %zu of them differ from what is stored, in %d places.\n", ids->count,
+               with_difference, differ);
+    else
+        printf("%zu sittings replayed: every state and reading is as stored.\n", ids->count);
+    return differ;
+}
+
+int verb_verify(const struct command_line *line)
+{
+    struct workplace w;
+    struct err e = { 0 };
+    struct ids ids = { 0 };
+    int differ = 0;
+    if (workplace_open(&w, line, STORE_READ, WORKPLACE_STORE, &e) != ST_OK)
+        return command_fail(&e);
+    enum status status = store_check(w.store, &e);
+    if (status == ST_CORRUPT) {
+        printf("%s\n", e.text);
+        differ++;
+        status = ST_OK; /* go on: what can be read is compared all the same */
+    }
+    if (status == ST_OK)
+        status = store_sittings(w.store, collect, &ids, &e);
+    if (status == ST_OK && ids.is_out_of_memory)
+        status = err_set(&e, ST_NO_MEMORY, "There is not enough memory to list the sittings.");
+    if (status == ST_OK)
+        differ += verify_all(&w, &ids);
+    free(ids.list);
+    workplace_close(&w);
+    if (status != ST_OK)
+        return command_fail(&e);
+    return differ ? EXIT_UNFINISHED : EXIT_FINE;
+}

@@ -1,0 +1,174 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file workplace.c  Opens store and protocols; fills the booth; small parsers that several verbs share. */
+#include "command/workplace.h"
+
+#include <stdio.h>
+#include <string.h>
+
+#include "stillarm/text.h"
+#include "terminal/clock.h"
+
+const char *const PHASE_WORDS[] = {
+    [PHASE_EMPTY] = "open", [PHASE_OPEN] = "open", [PHASE_SEALED] = "sealed", [PHASE_STOPPED] = "stopped"
+};
+
+void workplace_say_faults(const struct protocols *ps)
+{
+    for (int i = 0; i < ps->fault_count; i++)
+        fprintf(stderr, "stillarm: %s (left out)\n", ps->faults[i]);
+}
+
+static enum status find_path(struct workplace *w, const struct command_line *line, struct err *e)
+{
+    if (!line->value[OPTION_DB])
+        return store_default_path(w->path, sizeof w->path, e);
+    if (!line->value[OPTION_DB][0])
+        return err_set(e, ST_USAGE, "--db needs the name of a file.");
+    if (!text_copy(w->path, sizeof w->path, line->value[OPTION_DB]))
+        return err_set(e, ST_USAGE, "The name after --db is longer than %zu bytes.", sizeof w->path - 1);
+    return ST_OK;
+}
+
+enum status workplace_open(struct workplace *w, const struct command_line *line, enum store_mode mode,
+                           enum workplace_needs needs, struct err *e)
+{
+    *w = (struct workplace){ 0 };
+    enum status status = find_path(w, line, e);
+    if (status == ST_OK && needs == WORKPLACE_STORE_AND_PROTOCOLS) {
+        status = protocols_load(line->value[OPTION_PROTOCOL_DIR], &w->protocols, e);
+        w->has_protocols = true;
+        if (status != ST_OK)
+            workplace_say_faults(&w->protocols);
+    }
+    if (status == ST_OK)
+        status = store_open(w->path, mode, &w->store, e);
+    if (status != ST_OK)
+        workplace_close(w);
+    return status;
+}
+
+void workplace_close(struct workplace *w)
+{
+    store_close(w->store);
+    w->store = NULL;
+    if (w->has_protocols)
+        protocols_free(&w->protocols);
+    w->has_protocols = false;
+}
+
+static enum status booth_kit(struct workplace *w, struct guide_booth *b, struct err *e)
+{
+    struct gauge gauges[GUIDE_KIT_MAX];
+    struct stored_cuff cuffs[GUIDE_KIT_MAX];
+    int n = 0;
+    enum status status = store_gauges(w->store, false, gauges, GUIDE_KIT_MAX, &n, e);
+    if (status != ST_OK)
+        return status;
+    b->gauge_count = n < GUIDE_KIT_MAX ? n : GUIDE_KIT_MAX;
+    for (int i = 0; i < b->gauge_count; i++) {
+        text_copy(b->gauges[i].id, sizeof b->gauges[i].id, gauges[i].id);
+        text_copy(b->gauges[i].name, sizeof b->gauges[i].name, gauges[i].name);
+        b->gauges[i].top_mmhg = gauges[i].top_mmhg;
+        b->gauges[i].due = gauges[i].due;
+    }
+    if (b->gauge_count == 1)
+        text_copy(b->default_gauge, sizeof b->default_gauge, b->gauges[0].id);
+    if ((status = store_cuffs(w->store, false, cuffs, GUIDE_KIT_MAX, &n, e)) != ST_OK)
+        return status;
+    b->cuff_count = n < GUIDE_KIT_MAX ? n : GUIDE_KIT_MAX;
+    for (int i = 0; i < b->cuff_count; i++) {
+        text_copy(b->cuffs[i].id, sizeof b->cuffs[i].id, cuffs[i].id);
+        text_copy(b->cuffs[i].name, sizeof b->cuffs[i].name, cuffs[i].name);
+        b->cuffs[i].low_mm = cuffs[i].low_mm;
+        b->cuffs[i].high_mm = cuffs[i].high_mm;
+    }
+    return ST_OK;
+}
+
+enum status workplace_booth(struct workplace *w, struct guide_booth *b, struct err *e)
+{
+    *b = (struct guide_booth){ 0 };
+    int64_t unix_ms = clock_unix_ms();
+    const struct {
+        const char *name;
+        char *out;
+        size_t cap;
+    } settings[] = { { "measurer", b->measurer, sizeof b->measurer },
+                     { "place", b->place, sizeof b->place },
+                     { "protocol", b->default_protocol, sizeof b->default_protocol },
+                     { "gauge", b->default_gauge, sizeof b->default_gauge } };
+    for (size_t i = 0; i < ARRAY_LEN(settings); i++) {
+        enum status status = store_setting_get(w->store, settings[i].name, settings[i].out, settings[i].cap, e);
+        if (status != ST_OK)
+            return status;
+    }
+    if (!protocols_find(&w->protocols, b->default_protocol))
+        b->default_protocol[0] = '\0'; /* its file is gone: the guide asks */
+    clock_stamp(unix_ms, b->stamp, sizeof b->stamp);
+    clock_hhmm(unix_ms, b->wall);
+    b->today = clock_day(unix_ms);
+    for (int i = 0; i < w->protocols.count && i < (int)ARRAY_LEN(b->protocols); i++) {
+        text_copy(b->protocols[i].id, sizeof b->protocols[i].id, w->protocols.list[i]->id);
+        text_copy(b->protocols[i].title, sizeof b->protocols[i].title, w->protocols.list[i]->title);
+        b->protocol_count = i + 1;
+    }
+    if (b->protocol_count == 1)
+        text_copy(b->default_protocol, sizeof b->default_protocol, b->protocols[0].id);
+    enum status status = store_next_code(w->store, b->next_code, e);
+    return status == ST_OK ? booth_kit(w, b, e) : status;
+}
+
+enum status parse_sitting(const char *typed, int64_t *id, struct err *e)
+{
+    const char *digits = typed;
+    int64_t found = 0;
+    if ((digits[0] == 'S' || digits[0] == 's') && digits[1] == '-')
+        digits += 2;
+    while (digits[0] == '0' && digits[1])
+        digits++;
+    if (parse_int(digits, 1, INT64_C(999999999), &found, NULL) != ST_OK)
+        return err_set(e, ST_USAGE, "`%.40s` names no sitting. Say it as `S-014` or `14`; stillarm list shows them.",
+                       typed);
+    *id = found;
+    return ST_OK;
+}
+
+enum status parse_day(const char *typed, int32_t *yyyymmdd, struct err *e)
+{
+    if (strcmp(typed, "today") == 0) {
+        *yyyymmdd = clock_day(clock_unix_ms());
+        return ST_OK;
+    }
+    return parse_date(typed, yyyymmdd, e);
+}
+
+void day_print(int32_t yyyymmdd, char out[16])
+{
+    snprintf(out, 16, "%04d-%02d-%02d", (int)(yyyymmdd / 10000) % 10000, (int)(yyyymmdd / 100 % 100),
+             (int)(yyyymmdd % 100));
+}
+
+int32_t day_after_months(int32_t yyyymmdd, int months)
+{
+    int32_t month = yyyymmdd / 10000 * 12 + yyyymmdd / 100 % 100 - 1 + months;
+    int32_t day = yyyymmdd % 100;
+    while (day > 28 && !date_exists(month / 12 * 10000 + (month % 12 + 1) * 100 + day))
+        day--;
+    return month / 12 * 10000 + (month % 12 + 1) * 100 + day;
+}
+
+/* Days since 1 March of the year 0: years start in March, so that the leap day comes last. */
+static int day_number(int32_t yyyymmdd)
+{
+    int month = (int)(yyyymmdd / 100 % 100) - 3, year = (int)(yyyymmdd / 10000);
+    if (month < 0) {
+        month += 12;
+        year--;
+    }
+    return 365 * year + year / 4 - year / 100 + year / 400 + (153 * month + 2) / 5 + (int)(yyyymmdd % 100);
+}
+
+int days_between(int32_t from, int32_t to)
+{
+    return day_number(to) - day_number(from);
+}

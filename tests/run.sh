@@ -1,0 +1,33 @@
+#!/bin/sh
+# SPDX-License-Identifier: GPL-3.0-or-later
+# Install what is missing, build with both compilers and with sanitizers, run every test:  sh tests/run.sh [CTEST ARGS]
+# Ends with ctest's own closing lines; the exit status is ctest's.
+set -eu
+
+top=$(CDPATH='' cd -- "$(dirname -- "$0")/.." && pwd)
+
+# shellcheck source=src/packages.sh
+. "$top/src/packages.sh"
+install_missing gcc clang cmake ninja-build pkg-config libc6-dev libncurses-dev libsqlite3-dev libsodium-dev \
+    libinih-dev check libvterm-dev sqlite3 mandoc
+
+# Quiet unless it fails.
+build() {
+    dir=$top/build/$1
+    shift
+    mkdir -p "$dir"
+    if ! { cmake -S "$top" -B "$dir" -G Ninja -DSTILLARM_WERROR=ON "$@" && cmake --build "$dir"; } >"$dir/build.log" 2>&1
+    then
+        cat "$dir/build.log" >&2
+        echo "the build in $dir failed; the reason stands above" >&2
+        exit 70
+    fi
+    echo "built $dir" >&2
+}
+
+mandoc -Tlint -W warning "$top/docs/stillarm.1" >&2
+build clang -DCMAKE_C_COMPILER=clang -DCMAKE_BUILD_TYPE=RelWithDebInfo
+build asan -DCMAKE_C_COMPILER=gcc -DCMAKE_BUILD_TYPE=RelWithDebInfo -DSTILLARM_SANITIZE=ON -DSTILLARM_TESTS=ON
+
+cd "$top/build/asan"
+exec ctest --output-on-failure -j2 "$@"
