@@ -60,6 +60,7 @@ void verdict_on_done(struct sitting *s, const struct protocol *p, int64_t now_ms
 void verdict_on_correct(struct sitting *s, const struct protocol *p, enum point point, int32_t mmhg);
 void reading_began(struct sitting *s, const struct protocol *p, int64_t now_ms);
 
+/* The latest reading, for handlers whose rules vouch that there is one; never NULL. */
 struct reading *reading_latest(struct sitting *s);
 const struct reading *reading_latest_const(const struct sitting *s);
 /* The latest reading if the latest inflation is its own (so that entries still belong to it), else NULL. */

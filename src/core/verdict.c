@@ -4,7 +4,7 @@
 
 struct reading *reading_latest(struct sitting *s)
 {
-    return s->reading_count > 0 ? &s->readings[s->reading_count - 1] : NULL;
+    return &s->readings[s->reading_count > 0 ? s->reading_count - 1 : 0];
 }
 
 const struct reading *reading_latest_const(const struct sitting *s)

@@ -1,0 +1,116 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "stillarm/sitting.h"
+
+#include <string.h>
+
+#include "core/engine.h"
+#include "stillarm/text.h"
+
+void sitting_init(struct sitting *s)
+{
+    memset(s, 0, sizeof *s); /* padding too: states are compared byte for byte */
+    s->wrapped = -1;
+}
+
+static void fill_refusal(struct refusal *why, enum rule rule, const struct question *q)
+{
+    const struct rule_row *row = rule_row(rule);
+    memset(why, 0, sizeof *why);
+    why->rule = rule;
+    text_copy(why->have, sizeof why->have, q->have);
+    text_copy(why->need, sizeof why->need, q->need);
+    text_copy(why->sentence, sizeof why->sentence, row->sentence);
+    text_copy(why->remedy, sizeof why->remedy, row->remedy);
+    if (row->key && q->p) {
+        const struct origin *origin = &q->p->origin[row->key - 1];
+        text_copy(why->source, sizeof why->source, origin->source);
+        why->standing = origin->standing;
+        return;
+    }
+    text_copy(why->source, sizeof why->source, row->source ? row->source : "");
+    why->standing = row->standing;
+}
+
+bool sitting_would_accept(const struct sitting *s, const struct protocol *p, const struct event *ev,
+                          struct refusal *why)
+{
+    struct question q = {.s = s, .p = p, .ev = ev, .kind = kind_row(ev->kind)};
+    const enum rule rule = rules_ask(&q);
+    if (rule != RULE_NONE && why)
+        fill_refusal(why, rule, &q);
+    return rule == RULE_NONE;
+}
+
+bool sitting_apply(struct sitting *s, const struct protocol *p, const struct event *ev, struct refusal *why)
+{
+    if (!sitting_would_accept(s, p, ev, why))
+        return false;
+    s->now_ms = ev->t_ms;
+    kind_row(ev->kind)->apply(s, p, ev);
+    s->given[ev->kind]++;
+    return true;
+}
+
+bool sitting_equal(const struct sitting *a, const struct sitting *b)
+{
+    return memcmp(a, b, sizeof *a) == 0;
+}
+
+bool sitting_is_sealable(const struct sitting *s, const struct protocol *p, int64_t now_ms)
+{
+    const struct event seal = {.t_ms = now_ms > s->now_ms ? now_ms : s->now_ms, .kind = EV_SEAL};
+    return p && s->phase == PHASE_OPEN && sitting_would_accept(s, p, &seal, NULL);
+}
+
+bool sitting_rest_is_good(const struct sitting *s, const struct protocol *p, int64_t now_ms)
+{
+    if (s->rest != REST_ENDED)
+        return false;
+    if (s->inflation != INFLATION_NONE)
+        return true; /* it was good when the squeeze began; its age is asked again at the next one */
+    int64_t from = s->rest_ended_ms;
+    if (s->has_emptied && s->last_empty_ms > from)
+        from = s->last_empty_ms;
+    return now_ms - from <= protocol_ms(p, KEY_REST_VALID_S);
+}
+
+int64_t sitting_inflate_from_ms(const struct sitting *s, const struct protocol *p, enum inflation_phase kind)
+{
+    int64_t from = 0;
+    if (kind == INFLATION_LISTEN && s->has_settle[s->arm])
+        from = s->palpate_empty_ms[s->arm] + protocol_ms(p, KEY_SETTLE_S);
+    if (s->has_listened[s->arm]) {
+        const int64_t next = s->listen_empty_ms[s->arm] + protocol_ms(p, KEY_INTERVAL_MIN_S);
+        if (next > from)
+            from = next;
+    }
+    return from;
+}
+
+bool sitting_next_wake(const struct sitting *s, const struct protocol *p, int64_t now_ms, int64_t *wake_ms)
+{
+    if (!p || s->phase != PHASE_OPEN)
+        return false;
+    const struct reading *r = reading_latest_const(s);
+    const int64_t rest_from = s->has_emptied && s->last_empty_ms > s->rest_ended_ms ? s->last_empty_ms : s->rest_ended_ms;
+    const struct {
+        bool is_due;
+        int64_t at_ms;
+    } dues[] = {
+        {s->rest == REST_RUNNING, s->rest_began_ms + protocol_ms(p, KEY_REST_S)},
+        {s->rest == REST_ENDED && s->inflation == INFLATION_NONE, rest_from + protocol_ms(p, KEY_REST_VALID_S) + 1},
+        {s->inflation == INFLATION_NONE, sitting_inflate_from_ms(s, p, INFLATION_PALPATE)},
+        {s->inflation == INFLATION_NONE, sitting_inflate_from_ms(s, p, INFLATION_LISTEN)},
+        {r && r->is_empty && s->inflation == INFLATION_NONE,
+         (r ? r->empty_ms : 0) + protocol_ms(p, KEY_INTERVAL_MAX_S) + 1},
+        {s->inflation != INFLATION_NONE, s->inflate_ms + protocol_ms(p, KEY_INFLATION_LONG_S) + 1},
+    };
+    bool has = false;
+    for (size_t i = 0; i < ARRAY_LEN(dues); i++) {
+        if (dues[i].is_due && dues[i].at_ms > now_ms && (!has || dues[i].at_ms < *wake_ms)) {
+            *wake_ms = dues[i].at_ms;
+            has = true;
+        }
+    }
+    return has;
+}
