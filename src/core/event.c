@@ -36,9 +36,9 @@ static const struct event_form FORMS[] = {
     [EV_REST] = {"rest", ONE_OF("begin", "end")},
     [EV_PULSE] = {"pulse", ONE_OF("regular", "irregular"), VALUE},
     [EV_INFLATE] = {"inflate", ONE_OF("palpate", "listen")},
-    [EV_EMPTY] = {"empty"},
+    [EV_EMPTY] = {.word = "empty"},
     [EV_PALPATE] = {"palpate", ONE_OF("felt", "gone"), VALUE},
-    [EV_NOPULSE] = {"nopulse"},
+    [EV_NOPULSE] = {.word = "nopulse"},
     [EV_USUAL] = {"usual", VALUE},
     [EV_TARGET] = {"target", VALUE},
     [EV_MARK] = {"mark", ONE_OF("release", "first", "muffling", "last", "silent", "return")},
@@ -46,17 +46,17 @@ static const struct event_form FORMS[] = {
     [EV_LISTENER] = {"listener", ITEM},
     [EV_PAIR] = {"pair", ONE_OF("first", "muffling", "last"), VALUE},
     [EV_VOID] = {"void", TEXT},
-    [EV_DONE] = {"done"},
+    [EV_DONE] = {.word = "done"},
     [EV_CORRECT] = {"correct", ONE_OF("first", "muffling", "last", "target"), VALUE, TEXT},
     [EV_NOISE] = {"noise", TEXT},
     [EV_INTERRUPT] = {"interrupt", TEXT},
     [EV_MOVED] = {"moved", TEXT},
-    [EV_TOLD] = {"told"},
+    [EV_TOLD] = {.word = "told"},
     [EV_ACTED] = {"acted", TEXT},
     [EV_NOTE] = {"note", TEXT},
     [EV_RESUME] = {"resume", VALUE},
     [EV_STOP] = {"stop", TEXT},
-    [EV_SEAL] = {"seal"},
+    [EV_SEAL] = {.word = "seal"},
 };
 _Static_assert(ARRAY_LEN(FORMS) == EV_COUNT, "one row per kind of event");
 
@@ -66,7 +66,7 @@ _Static_assert(ARRAY_LEN(FORMS) == EV_COUNT, "one row per kind of event");
 
 const struct event_form *event_form(enum event_kind kind)
 {
-    static const struct event_form NONE = {""};
+    static const struct event_form NONE = {.word = ""};
     return (unsigned)kind < EV_COUNT ? &FORMS[kind] : &NONE;
 }
 
