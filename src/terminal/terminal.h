@@ -5,6 +5,7 @@
 #define STILLARM_TERMINAL_H
 
 #include <stdbool.h>
+#include <stddef.h>
 #include <stdint.h>
 
 #include "guide/page.h"

@@ -1,0 +1,18 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file layout_body.h  The middle of a page: title, big figure, pace band, lines. Used by layout.c alone. */
+#ifndef STILLARM_LAYOUT_BODY_H
+#define STILLARM_LAYOUT_BODY_H
+
+#include "terminal/layout.h"
+
+struct body {
+    const struct page *pg;
+    struct grid *g;
+    bool ascii;
+    int top, bottom, col; /* rows top..bottom (not included); the marker's column, text two to the right */
+    struct layout_scroll *scroll;
+};
+
+void body_draw(struct body *b);
+
+#endif
