@@ -1,0 +1,265 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "stillarm/protocol.h"
+
+#include <string.h>
+
+#include "stillarm/text.h"
+
+const char *const STANDING_WORDS[STANDING_COUNT] = {
+    [STANDING_PUBLISHED] = "published",
+    [STANDING_COMMON] = "common practice",
+    [STANDING_JUDGEMENT] = "judgement",
+    [STANDING_MEMORY] = "from memory",
+};
+
+static const char *const NO_YES[] = {"no", "yes"};
+static const char *const AVERAGES[] = {"all", "last-two", "without-first", "lower-of-last-two"};
+static const char *const ARMS[] = {"one", "both"};
+static const char *const CUFF_BYS[] = {"circumference", "index"};
+static const char *const SEVERE_WHENS[] = {"above", "at"};
+_Static_assert(ARRAY_LEN(AVERAGES) == AVERAGE_OF_COUNT, "one word per way to average");
+_Static_assert(ARRAY_LEN(ARMS) == FIRST_ARMS_COUNT, "one word per choice of arms");
+_Static_assert(ARRAY_LEN(CUFF_BYS) == CUFF_BY_COUNT, "one word per way to choose a cuff");
+_Static_assert(ARRAY_LEN(SEVERE_WHENS) == SEVERE_WHEN_COUNT, "one word per threshold");
+
+#define NUMBER(lo, hi, of) .low = (lo), .high = (hi), .unit = of
+#define CHOICE(list) .low = 0, .high = (int32_t)ARRAY_LEN(list) - 1, .words = list, .unit = ""
+
+/* Bounds keep the engine safe and catch slips of the writer; they say nothing about what is good practice. */
+const struct protocol_key_row PROTOCOL_KEYS[KEY_COUNT] = {
+    [KEY_REST_S] = {"rest_s", NUMBER(0, 3600, "s"), .meaning = "rest before the first reading"},
+    [KEY_REST_VALID_S] = {"rest_valid_s", NUMBER(60, 7200, "s"),
+                          .meaning = "how long a rest stays good until the next inflation"},
+    [KEY_SETTLE_S] = {"settle_s", NUMBER(0, 600, "s"), .meaning = "wait with an empty cuff after the palpation"},
+    [KEY_INTERVAL_MIN_S] = {"interval_min_s", NUMBER(0, 1800, "s"),
+                            .meaning = "shortest wait between two inflations on one arm"},
+    [KEY_INTERVAL_MAX_S] = {"interval_max_s", NUMBER(0, 3600, "s"),
+                            .meaning = "a longer wait between two readings is noted"},
+    [KEY_RENEW_AFTER_GAP_S] = {"renew_after_gap_s", NUMBER(0, 3600, "s"),
+                               .meaning = "a longer gap in the sitting asks for a new rest"},
+    [KEY_INFLATION_LONG_S] = {"inflation_long_s", NUMBER(30, 600, "s"),
+                              .meaning = "a cuff up for longer than this is emptied at once, and noted"},
+    [KEY_MARGIN_MMHG] = {"margin_mmhg", NUMBER(0, 60, "mmHg"),
+                         .meaning = "how far above the estimate the cuff is pumped"},
+    [KEY_NO_ESTIMATE_FLOOR_MMHG] = {"no_estimate_floor_mmhg", NUMBER(100, 260, "mmHg"),
+                                    .meaning = "lowest target where no pulse can be felt"},
+    [KEY_TARGET_HIGH_MMHG] = {"target_high_mmhg", NUMBER(0, 100, "mmHg"),
+                              .meaning = "a target further than this above the lowest one is noted"},
+    [KEY_PALPATE_START_MMHG] = {"palpate_start_mmhg", NUMBER(20, 160, "mmHg"),
+                                .meaning = "pressure at which the palpation begins"},
+    [KEY_PALPATE_STEP_MMHG] = {"palpate_step_mmhg", NUMBER(2, 40, "mmHg"),
+                               .meaning = "by how much the palpation rises from feel to feel"},
+    [KEY_FIRST_CLEAR_MMHG] = {"first_clear_mmhg", NUMBER(0, 40, "mmHg"),
+                              .meaning = "a first sound no further than this below the target does not count"},
+    [KEY_GAP_SUSPECT_MMHG] = {"gap_suspect_mmhg", NUMBER(4, 100, "mmHg"),
+                              .meaning = "a first sound further than this below the pulse felt suggests a silent gap"},
+    [KEY_LISTEN_ON_MMHG] = {"listen_on_mmhg", NUMBER(0, 40, "mmHg"),
+                            .meaning = "how far listening goes on below the last sound"},
+    [KEY_RELEASE_LOW_X10] = {"release_low_x10", NUMBER(5, 100, "tenths of mmHg/s"),
+                             .meaning = "slowest release of the band"},
+    [KEY_RELEASE_HIGH_X10] = {"release_high_x10", NUMBER(5, 200, "tenths of mmHg/s"),
+                              .meaning = "quickest release of the band"},
+    [KEY_RELEASE_SLACK_X10] = {"release_slack_x10", NUMBER(0, 50, "tenths of mmHg/s"),
+                               .meaning = "how far outside the band a release is not yet noted"},
+    [KEY_RELEASE_VOID_X10] = {"release_void_x10", NUMBER(20, 500, "tenths of mmHg/s"),
+                              .meaning = "a quicker release does not count"},
+    [KEY_RELEASE_SPAN_MMHG] = {"release_span_mmhg", NUMBER(2, 200, "mmHg"),
+                               .meaning = "shortest fall over which a release is judged"},
+    [KEY_RELEASE_BEAT_X100] = {"release_beat_x100", NUMBER(0, 1000, "hundredths of mmHg a beat"),
+                               .meaning = "a slow release is noted only below this fall from beat to beat"},
+    [KEY_READINGS_MIN] = {"readings_min", NUMBER(1, 12, ""), .meaning = "readings that must count"},
+    [KEY_READINGS_IRREGULAR] = {"readings_irregular", NUMBER(1, 12, ""),
+                                .meaning = "readings that must count where the pulse is irregular"},
+    [KEY_READINGS_MAX] = {"readings_max", NUMBER(1, 12, ""),
+                          .meaning = "readings on one arm after which the sitting may close as it is"},
+    [KEY_EXTRA_OVER_MMHG] = {"extra_over_mmhg", NUMBER(0, 100, "mmHg"),
+                             .meaning = "first two readings further apart than this ask for more"},
+    [KEY_EXTRA_READINGS] = {"extra_readings", NUMBER(0, 6, ""), .meaning = "how many more they ask for"},
+    [KEY_AVERAGE] = {"average", CHOICE(AVERAGES), .meaning = "which readings are averaged"},
+    [KEY_FIRST_ARMS] = {"first_arms", CHOICE(ARMS), .meaning = "arms read on a first visit"},
+    [KEY_ARMS_OVER_MMHG] = {"arms_over_mmhg", NUMBER(0, 60, "mmHg"),
+                            .meaning = "arms further apart than this are noted"},
+    [KEY_PRIOR_ARM] = {"prior_arm", CHOICE(NO_YES), .meaning = "a return visit asks which arm was used before"},
+    [KEY_USUAL] = {"usual", CHOICE(NO_YES), .meaning = "the usual systolic may stand for a palpation"},
+    [KEY_CUFF_BY] = {"cuff_by", CHOICE(CUFF_BYS), .meaning = "what tells whether a cuff fits"},
+    [KEY_TOLD] = {"told", CHOICE(NO_YES), .meaning = "the subject must be told the result"},
+    [KEY_SEVERE_SYSTOLIC_MMHG] = {"severe_systolic_mmhg", NUMBER(100, 300, "mmHg"),
+                                  .meaning = "systolic that is very high"},
+    [KEY_SEVERE_DIASTOLIC_MMHG] = {"severe_diastolic_mmhg", NUMBER(60, 200, "mmHg"),
+                                   .meaning = "diastolic that is very high"},
+    [KEY_SEVERE_WHEN] = {"severe_when", CHOICE(SEVERE_WHENS),
+                         .meaning = "whether the very high begins above these values or at them"},
+    [KEY_LEAK_MAX_MMHG_PER_MIN] = {"leak_max_mmhg_per_min", NUMBER(0, 20, "mmHg/min"),
+                                   .meaning = "largest air leak of a gauge with its cuff"},
+    [KEY_COMPARISON_MAX_MMHG] = {"comparison_max_mmhg", NUMBER(0, 20, "mmHg"),
+                                 .meaning = "largest difference of a gauge from its reference"},
+};
+
+int protocol_find_item(const struct protocol *p, const char *id)
+{
+    for (int i = 0; i < p->item_count; i++)
+        if (strcmp(p->items[i].id, id) == 0)
+            return i;
+    return -1;
+}
+
+static const struct {
+    const char *prefix;
+    enum step step;
+} PREFIXES[] = {
+    {"ready.", STEP_READINESS}, {"arm.", STEP_ARM}, {"cuff.", STEP_CUFF},
+    {"posture.", STEP_POSTURE}, {"kit.", STEP_KIT}, {"close.", STEP_CLOSING},
+};
+
+enum step protocol_step_of_item(const char *id)
+{
+    for (size_t i = 0; i < ARRAY_LEN(PREFIXES); i++)
+        if (strncmp(id, PREFIXES[i].prefix, strlen(PREFIXES[i].prefix)) == 0)
+            return PREFIXES[i].step;
+    return STEP_NONE;
+}
+
+int64_t protocol_ms(const struct protocol *p, enum protocol_key key_s)
+{
+    return (int64_t)p->value[key_s] * 1000;
+}
+
+/* ---- checking the whole ----
+ * The first word of every text is the key or item that it is about: loaders find its line by it. */
+
+static enum status check_bounds(const struct protocol *p, struct err *e)
+{
+    for (size_t i = 0; i < KEY_COUNT; i++) {
+        const struct protocol_key_row *row = &PROTOCOL_KEYS[i];
+        if (p->value[i] < row->low || p->value[i] > row->high)
+            return err_set(e, ST_RANGE, "%s is %d; it may be %d to %d.", row->name, (int)p->value[i], (int)row->low,
+                           (int)row->high);
+    }
+    return ST_OK;
+}
+
+static enum status check_order(const struct protocol *p, struct err *e)
+{
+    static const struct {
+        enum protocol_key lower, upper;
+        bool is_strict;
+    } ROWS[] = {
+        {KEY_INTERVAL_MIN_S, KEY_INTERVAL_MAX_S, false},
+        {KEY_RELEASE_LOW_X10, KEY_RELEASE_HIGH_X10, false},
+        {KEY_RELEASE_HIGH_X10, KEY_RELEASE_VOID_X10, true},
+        {KEY_READINGS_MIN, KEY_READINGS_IRREGULAR, false},
+        {KEY_READINGS_IRREGULAR, KEY_READINGS_MAX, false},
+        {KEY_SEVERE_DIASTOLIC_MMHG, KEY_SEVERE_SYSTOLIC_MMHG, true},
+        /* A rest must outlast the waits behind it, else it would always be stale by the next inflation. */
+        {KEY_SETTLE_S, KEY_REST_VALID_S, true},
+        {KEY_INTERVAL_MIN_S, KEY_REST_VALID_S, true},
+    };
+    for (size_t i = 0; i < ARRAY_LEN(ROWS); i++) {
+        int32_t low = p->value[ROWS[i].lower], high = p->value[ROWS[i].upper];
+        if (low > high || (ROWS[i].is_strict && low == high))
+            return err_set(e, ST_RANGE, "%s is %d and must lie %s %s, which is %d.", PROTOCOL_KEYS[ROWS[i].lower].name,
+                           (int)low, ROWS[i].is_strict ? "below" : "at or below", PROTOCOL_KEYS[ROWS[i].upper].name,
+                           (int)high);
+    }
+    if (p->value[KEY_READINGS_MIN] + p->value[KEY_EXTRA_READINGS] > p->value[KEY_READINGS_MAX])
+        return err_set(e, ST_RANGE, "extra_readings is %d: with readings_min %d that is more than readings_max %d.",
+                       (int)p->value[KEY_EXTRA_READINGS], (int)p->value[KEY_READINGS_MIN],
+                       (int)p->value[KEY_READINGS_MAX]);
+    return ST_OK;
+}
+
+/* Pressures that a needle is brought to or compared with lie on the dial's lines, 2 mmHg apart. */
+static enum status check_even(const struct protocol *p, struct err *e)
+{
+    static const enum protocol_key KEYS[] = {KEY_MARGIN_MMHG, KEY_NO_ESTIMATE_FLOOR_MMHG, KEY_PALPATE_START_MMHG,
+                                             KEY_PALPATE_STEP_MMHG};
+    for (size_t i = 0; i < ARRAY_LEN(KEYS); i++)
+        if (p->value[KEYS[i]] % 2 != 0)
+            return err_set(e, ST_RANGE, "%s is %d and must be even, as the dial's lines are.",
+                           PROTOCOL_KEYS[KEYS[i]].name, (int)p->value[KEYS[i]]);
+    return ST_OK;
+}
+
+static enum status check_head(const struct protocol *p, struct err *e)
+{
+    if (!is_item(p->id))
+        return err_set(e, ST_SYNTAX, "id must be 1 to 32 letters, digits, points or hyphens.");
+    if (!is_plain_text(p->title, (int)sizeof p->title - 1))
+        return err_set(e, ST_SYNTAX, "title must be a text of one line.");
+    for (int r = 0; r < RULE_COUNT; r++)
+        if (p->is_waivable[r] && !rule_may_be_waivable((enum rule)r))
+            return err_set(e, ST_RANGE, "waivable names %s, which may never be passed over.", rule_id((enum rule)r));
+    return ST_OK;
+}
+
+static enum status check_item(const struct protocol *p, int index, struct err *e)
+{
+    /* Consent, and an arm that must not be squeezed, are nobody's to pass over. */
+    static const char *const NEVER_WAIVED[] = {"arm.usable", "ready.agrees", "ready.adult", "ready.not-pregnant"};
+    const struct protocol_item *it = &p->items[index];
+    if (!is_item(it->id))
+        return err_set(e, ST_SYNTAX, "item %d has no sound id.", index + 1);
+    if (it->step == STEP_NONE || it->step != protocol_step_of_item(it->id))
+        return err_set(e, ST_SYNTAX, "%s begins with no step: kit. ready. posture. arm. cuff. or close.", it->id);
+    if (protocol_find_item(p, it->id) != index)
+        return err_set(e, ST_EXISTS, "%s is there twice.", it->id);
+    if (!is_plain_text(it->say, (int)sizeof it->say - 1))
+        return err_set(e, ST_SYNTAX, "%s says nothing.", it->id);
+    for (size_t i = 0; i < ARRAY_LEN(NEVER_WAIVED); i++)
+        if (it->is_waivable && strcmp(it->id, NEVER_WAIVED[i]) == 0)
+            return err_set(e, ST_RANGE, "%s may never be waivable.", it->id);
+    return ST_OK;
+}
+
+/* No step is passed with one key: where items are all that a step holds, they need two groups. */
+static enum status check_groups(const struct protocol *p, enum step step, const char *word, struct err *e)
+{
+    const struct protocol_item *first = NULL;
+    for (int i = 0; i < p->item_count; i++) {
+        if (p->items[i].step != step)
+            continue;
+        if (first && first->group != p->items[i].group)
+            return ST_OK;
+        first = first ? first : &p->items[i];
+    }
+    return err_set(e, ST_RANGE, "%s: the items of a step need at least two groups, so that no single key passes it.",
+                   first ? first->id : word);
+}
+
+static enum status check_items(const struct protocol *p, struct err *e)
+{
+    static const char *const NEEDED[] = {"arm.usable", "ready.agrees", "kit.zero"};
+    if (p->item_count < 0 || p->item_count > PROTOCOL_ITEMS_MAX)
+        return err_set(e, ST_FULL, "items are %d; there may be %d.", (int)p->item_count, PROTOCOL_ITEMS_MAX);
+    for (int i = 0; i < p->item_count; i++) {
+        enum status st = check_item(p, i, e);
+        if (st != ST_OK)
+            return st;
+    }
+    for (size_t i = 0; i < ARRAY_LEN(PREFIXES); i++) {
+        int n = 0;
+        for (int k = 0; k < p->item_count; k++)
+            n += p->items[k].step == PREFIXES[i].step;
+        if (n == 0)
+            return err_set(e, ST_NOT_FOUND, "%s items are missing: a protocol has at least one.", PREFIXES[i].prefix);
+    }
+    for (size_t i = 0; i < ARRAY_LEN(NEEDED); i++)
+        if (protocol_find_item(p, NEEDED[i]) < 0)
+            return err_set(e, ST_NOT_FOUND, "%s is missing: no protocol goes without this item.", NEEDED[i]);
+    if (p->value[KEY_CUFF_BY] == CUFF_BY_INDEX && protocol_find_item(p, "cuff.index") < 0)
+        return err_set(e, ST_NOT_FOUND, "cuff_by is index, and the item cuff.index is missing.");
+    enum status st = check_groups(p, STEP_READINESS, "ready.", e);
+    return st != ST_OK ? st : check_groups(p, STEP_POSTURE, "posture.", e);
+}
+
+enum status protocol_check(const struct protocol *p, struct err *e)
+{
+    static enum status (*const CHECKS[])(const struct protocol *, struct err *) = {check_head, check_bounds, check_order,
+                                                                                   check_even, check_items};
+    for (size_t i = 0; i < ARRAY_LEN(CHECKS); i++) {
+        enum status st = CHECKS[i](p, e);
+        if (st != ST_OK)
+            return st;
+    }
+    return ST_OK;
+}
