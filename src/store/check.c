@@ -1,0 +1,143 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file check.c  Does the store contradict itself? Names the first thing that is wrong. */
+#include <stdio.h>
+#include <string.h>
+
+#include "store/internal.h"
+#include "stillarm/text.h"
+
+static const char CHECKING[] = "Checking the store";
+
+/** Each finds what must not be: a sitting's number, and what is wrong with it. */
+struct contradiction {
+    const char *sql, *sentence; /* %lld: the sitting */
+};
+
+static const struct contradiction CONTRADICTIONS[] = {
+    {"SELECT s.id FROM sittings AS s WHERE s.event_count <> (SELECT count(*) FROM events WHERE sitting = s.id)"
+     " OR s.event_count < 1 LIMIT 1",
+     "S-%03lld does not hold as many events as it says"},
+    {"SELECT sitting FROM events GROUP BY sitting HAVING min(seq) <> 1 OR max(seq) <> count(*) LIMIT 1",
+     "S-%03lld has a gap in the numbers of its events"},
+    {"SELECT sitting FROM events WHERE (kind = 'protocol') <> (seq = 1) LIMIT 1",
+     "S-%03lld does not begin with its protocol, or names it again"},
+    {"SELECT id FROM sittings WHERE phase <> CASE"
+     " (SELECT kind FROM events WHERE sitting = id ORDER BY seq DESC LIMIT 1)"
+     " WHEN 'seal' THEN 'sealed' WHEN 'stop' THEN 'stopped' ELSE 'open' END LIMIT 1",
+     "S-%03lld is not in the state that its last event left it in"},
+    {"SELECT e.sitting FROM events AS e JOIN sittings AS s ON s.id = e.sitting"
+     " WHERE e.kind IN ('seal', 'stop') AND e.seq < s.event_count LIMIT 1",
+     "S-%03lld goes on after its end"},
+    {"SELECT sitting FROM (SELECT sitting, kind, t_ms - lag(t_ms) OVER (PARTITION BY sitting ORDER BY seq) AS step"
+     " FROM events) WHERE step < 0 AND kind <> 'resume' LIMIT 1",
+     "S-%03lld has an event that is earlier than the one before it"},
+    {"SELECT s.id FROM sittings AS s WHERE s.attempt_count <> (SELECT count(*) FROM attempts WHERE sitting = s.id)"
+     " OR s.attempt_count <> (SELECT coalesce(max(n), 0) FROM attempts WHERE sitting = s.id) LIMIT 1",
+     "S-%03lld does not hold as many refused attempts as it says"},
+    {"SELECT s.id FROM sittings AS s WHERE s.reading_count <> (SELECT count(*) FROM readings WHERE sitting = s.id)"
+     " OR s.counted_count <> (SELECT count(*) FROM readings WHERE sitting = s.id AND is_counted = 1) LIMIT 1",
+     "S-%03lld does not hold as many readings as it says"},
+    {"SELECT id FROM sittings WHERE subject IS NOT NULL"
+     " AND NOT EXISTS (SELECT 1 FROM events WHERE sitting = id AND kind = 'subject') LIMIT 1",
+     "S-%03lld names a subject that its events do not"},
+};
+
+static enum status say_corrupt(struct store *st, const char *found, struct err *e)
+{
+    return err_set(e, ST_CORRUPT,
+                   "The store %s contradicts itself: %s. Put it aside with the files beside it and compare it with the "
+                   "latest backup.",
+                   st->shown, found);
+}
+
+/** The database's own checks: its pages and its references. */
+static enum status check_pages(struct store *st, struct err *e)
+{
+    char found[200] = "";
+    sqlite3_stmt *s = store_fresh(st, "PRAGMA integrity_check(1)", NO_ARGS);
+    int rc = s ? sqlite3_step(s) : SQLITE_ERROR;
+    if (rc == SQLITE_ROW)
+        store_column(s, 0, found, sizeof found);
+    enum status status = store_end(st, s, rc, CHECKING, e);
+    sqlite3_finalize(s);
+    if (status != ST_OK)
+        return status;
+    if (strcmp(found, "ok") != 0)
+        return say_corrupt(st, found, e);
+    s = store_fresh(st, "PRAGMA foreign_key_check", NO_ARGS);
+    rc = s ? sqlite3_step(s) : SQLITE_ERROR;
+    if (rc == SQLITE_ROW) {
+        char child[64], parent[64];
+        store_column(s, 0, child, sizeof child);
+        store_column(s, 2, parent, sizeof parent);
+        snprintf(found, sizeof found, "a row of '%s' belongs to none of '%s'", child, parent);
+    }
+    status = store_end(st, s, rc, CHECKING, e);
+    sqlite3_finalize(s);
+    return status == ST_OK && rc == SQLITE_ROW ? say_corrupt(st, found, e) : status;
+}
+
+#pragma GCC diagnostic push
+#pragma GCC diagnostic ignored "-Wformat-nonliteral" /* the formats are the rows above */
+static enum status check_one(struct store *st, const struct contradiction *c, struct err *e)
+{
+    char found[200] = "";
+    sqlite3_stmt *s = store_fresh(st, c->sql, NO_ARGS);
+    int rc = s ? sqlite3_step(s) : SQLITE_ERROR;
+    if (rc == SQLITE_ROW)
+        snprintf(found, sizeof found, c->sentence, (long long)sqlite3_column_int64(s, 0));
+    enum status status = store_end(st, s, rc, CHECKING, e);
+    sqlite3_finalize(s);
+    return status == ST_OK && rc == SQLITE_ROW ? say_corrupt(st, found, e) : status;
+}
+#pragma GCC diagnostic pop
+
+/** The codes that are still known must be those that the events were hashed from. */
+static enum status check_subjects(struct store *st, struct err *e)
+{
+    char found[200] = "";
+    sqlite3_stmt *s = store_fresh(st,
+                                  "SELECT s.id, s.salt, s.subject, e.item FROM sittings AS s"
+                                  " JOIN events AS e ON e.sitting = s.id AND e.kind = 'subject'"
+                                  " WHERE s.subject IS NOT NULL",
+                                  NO_ARGS);
+    int rc = s ? sqlite3_step(s) : SQLITE_ERROR;
+    for (; rc == SQLITE_ROW && !found[0]; rc = found[0] ? rc : sqlite3_step(s)) {
+        char code[ITEM_CAP], item[ITEM_CAP], hash[SUBJECT_HASH_CAP] = "";
+        store_column(s, 2, code, sizeof code);
+        store_column(s, 3, item, sizeof item);
+        const void *salt = sqlite3_column_blob(s, 1);
+        if (!salt || store_hash_subject(salt, code, hash, e) != ST_OK || strcmp(hash, item) != 0)
+            snprintf(found, sizeof found, "S-%03lld names another subject than its events",
+                     (long long)sqlite3_column_int64(s, 0));
+    }
+    enum status status = store_end(st, s, rc, CHECKING, e);
+    sqlite3_finalize(s);
+    return status == ST_OK && found[0] ? say_corrupt(st, found, e) : status;
+}
+
+static enum status check_protocols(struct store *st, struct err *e)
+{
+    bool is_wrong = false;
+    sqlite3_stmt *s = store_fresh(st, "SELECT hash, text FROM protocol_texts", NO_ARGS);
+    int rc = s ? sqlite3_step(s) : SQLITE_ERROR;
+    for (; rc == SQLITE_ROW && !is_wrong; rc = is_wrong ? rc : sqlite3_step(s)) {
+        char named[65], hash[65] = "";
+        store_column(s, 0, named, sizeof named);
+        const unsigned char *text = sqlite3_column_text(s, 1);
+        is_wrong = !text || store_hash_text((const char *)text, hash, e) != ST_OK || strcmp(named, hash) != 0;
+    }
+    enum status status = store_end(st, s, rc, CHECKING, e);
+    sqlite3_finalize(s);
+    return status == ST_OK && is_wrong ? say_corrupt(st, "the text of a protocol was changed", e) : status;
+}
+
+enum status store_check(struct store *st, struct err *e)
+{
+    enum status status = check_pages(st, e);
+    for (size_t i = 0; status == ST_OK && i < ARRAY_LEN(CONTRADICTIONS); i++)
+        status = check_one(st, &CONTRADICTIONS[i], e);
+    if (status == ST_OK)
+        status = check_subjects(st, e);
+    return status == ST_OK ? check_protocols(st, e) : status;
+}

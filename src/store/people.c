@@ -1,0 +1,263 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file people.c  Who measures, with which gauges and cuffs, and the small facts of a booth. */
+#include <stdio.h>
+#include <string.h>
+
+#include "store/internal.h"
+#include "stillarm/text.h"
+
+const char *const ROLE_WORDS[ROLE_COUNT] = {
+    [ROLE_TRAINEE] = "trainee", [ROLE_TECHNICIAN] = "technician", [ROLE_PRECEPTOR] = "preceptor"};
+
+static const char LISTING[] = "Reading the list";
+
+static enum status check_id_and_name(const char *id, const char *name, struct err *e)
+{
+    if (!is_item(id))
+        return err_set(e, ST_SYNTAX,
+                       "An id is 1 to 32 letters of a to z, digits, '.' or '-', and begins with a letter or a digit.");
+    if (!is_plain_text(name, 127))
+        return err_set(e, ST_SYNTAX, "The name of %s must be 1 to 127 characters, none of them a control character.",
+                       id);
+    return ST_OK;
+}
+
+/** One statement as one transaction. changed may be NULL; else how many rows it touched. */
+static enum status write_one(struct store *st, enum query q, const struct arg *args, size_t n, const char *what,
+                             int *changed, struct err *e)
+{
+    enum status status = store_begin(st, what, e);
+    if (status != ST_OK)
+        return status;
+    status = store_run(st, q, args, n, what, e);
+    int rows = sqlite3_changes(st->db);
+    if (changed)
+        *changed = status == ST_OK ? rows : 0;
+    return store_finish(st, status, what, e);
+}
+
+/** Insert a row whose id may be taken; a taken one is the user's to solve and no contradiction. */
+static enum status add_one(struct store *st, enum query q, const struct arg *args, size_t n, const char *id,
+                           const char *what, struct err *e)
+{
+    struct err why;
+    enum status status = write_one(st, q, args, n, what, NULL, &why);
+    if (status == ST_CORRUPT && sqlite3_extended_errcode(st->db) != SQLITE_CORRUPT) {
+        sqlite3_stmt *s = store_fresh(st, q == Q_PERSON_PUT ? "SELECT 1 FROM people WHERE id = ?1"
+                                                            : "SELECT 1 FROM kit WHERE id = ?1",
+                                      ARGS(TEXT(id)));
+        bool is_there = s && sqlite3_step(s) == SQLITE_ROW;
+        sqlite3_finalize(s);
+        if (is_there)
+            return err_set(e, ST_EXISTS, "There is already a '%s', in use or retired. Choose another id.", id);
+        return err_set(e, ST_RANGE, "%s was not kept: a value of '%s' lies outside what is possible.", what, id);
+    }
+    return status == ST_OK ? ST_OK : err_set(e, status, "%s", why.text);
+}
+
+static enum status nobody(const char *what, const char *id, struct err *e)
+{
+    return err_set(e, ST_NOT_FOUND, "There is no %s '%s' here. The list shows the ids there are.", what, id);
+}
+
+enum status store_person_add(struct store *st, const struct person *p, struct err *e)
+{
+    enum status status = check_id_and_name(p->id, p->name, e);
+    if (status != ST_OK)
+        return status;
+    if ((int)p->role < 0 || p->role >= ROLE_COUNT)
+        return err_set(e, ST_RANGE, "The role of %s is none of trainee, technician, preceptor.", p->id);
+    return add_one(st, Q_PERSON_PUT,
+                   ARGS(TEXT(p->id), TEXT(p->name), TEXT(ROLE_WORDS[p->role]), INT(p->is_retired)), p->id,
+                   "The new person", e);
+}
+
+enum status store_person_retire(struct store *st, const char *id, struct err *e)
+{
+    int n = 0;
+    enum status status = write_one(st, Q_PERSON_RETIRE, ARGS(TEXT(id)), "The retirement", &n, e);
+    return status == ST_OK && n == 0 ? nobody("person", id, e) : status;
+}
+
+static void take_person(sqlite3_stmt *s, struct person *out)
+{
+    char role[16];
+    memset(out, 0, sizeof *out);
+    store_column(s, 0, out->id, sizeof out->id);
+    store_column(s, 1, out->name, sizeof out->name);
+    store_column(s, 2, role, sizeof role);
+    for (int r = 0; r < ROLE_COUNT; r++)
+        if (strcmp(role, ROLE_WORDS[r]) == 0)
+            out->role = (enum person_role)r;
+    out->is_retired = sqlite3_column_int(s, 3) != 0;
+}
+
+enum status store_person_get(struct store *st, const char *id, struct person *out, struct err *e)
+{
+    sqlite3_stmt *s = store_query(st, Q_PERSON, ARGS(TEXT(id)));
+    int rc = s ? sqlite3_step(s) : SQLITE_ERROR;
+    if (rc == SQLITE_ROW)
+        take_person(s, out);
+    enum status status = store_end(st, s, rc, LISTING, e);
+    return status == ST_OK && rc == SQLITE_DONE ? nobody("person", id, e) : status;
+}
+
+enum status store_people(struct store *st, bool with_retired, struct person *out, int cap, int *count, struct err *e)
+{
+    *count = 0;
+    sqlite3_stmt *s = store_query(st, Q_PEOPLE, ARGS(INT(with_retired)));
+    int rc = s ? sqlite3_step(s) : SQLITE_ERROR;
+    for (; rc == SQLITE_ROW; rc = sqlite3_step(s), (*count)++)
+        if (*count < cap)
+            take_person(s, &out[*count]);
+    return store_end(st, s, rc, LISTING, e);
+}
+
+enum status store_gauge_add(struct store *st, const struct gauge *g, struct err *e)
+{
+    enum status status = check_id_and_name(g->id, g->name, e);
+    if (status != ST_OK)
+        return status;
+    if (g->top_mmhg < 200 || g->top_mmhg > 300 || g->top_mmhg % 2 != 0)
+        return err_set(e, ST_RANGE, "The top of the scale of %s is %d mmHg; it must be even and from 200 to 300.", g->id,
+                       g->top_mmhg);
+    if (g->due != 0 && !date_exists(g->due))
+        return err_set(e, ST_RANGE, "The calibration of %s is due on %d, which is no date.", g->id, g->due);
+    return add_one(st, Q_KIT_PUT,
+                   ARGS(TEXT(g->id), TEXT("gauge"), TEXT(g->name), INT(g->top_mmhg), INT(g->due), NUL(), NUL(),
+                        INT(g->is_retired)),
+                   g->id, "The new gauge", e);
+}
+
+static enum status need_gauge(struct store *st, const char *gauge, struct err *e)
+{
+    sqlite3_stmt *s = store_query(st, Q_KIT_IS_GAUGE, ARGS(TEXT(gauge)));
+    int rc = s ? sqlite3_step(s) : SQLITE_ERROR;
+    enum status status = store_end(st, s, rc, LISTING, e);
+    return status == ST_OK && rc == SQLITE_DONE ? nobody("gauge", gauge, e) : status;
+}
+
+enum status store_gauge_check(struct store *st, const char *gauge, const char *what, int32_t value, int32_t date,
+                              struct err *e)
+{
+    if (strcmp(what, "leak") != 0 && strcmp(what, "comparison") != 0)
+        return err_set(e, ST_SYNTAX, "'%s' is no check of a gauge: say leak or comparison.", what);
+    if (value < 0 || value > 100)
+        return err_set(e, ST_RANGE, "The result of the check is %d; it must be from 0 to 100.", value);
+    if (!date_exists(date))
+        return err_set(e, ST_RANGE, "The check was made on %d, which is no date.", date);
+    enum status status = need_gauge(st, gauge, e);
+    if (status != ST_OK)
+        return status;
+    return write_one(st, Q_CHECK_PUT, ARGS(TEXT(gauge), TEXT(what), INT(value), INT(date)), "The check of the gauge",
+                     NULL, e);
+}
+
+enum status store_gauge_due(struct store *st, const char *gauge, int32_t due, struct err *e)
+{
+    if (!date_exists(due))
+        return err_set(e, ST_RANGE, "The calibration is due on %d, which is no date.", due);
+    int n = 0;
+    enum status status = write_one(st, Q_KIT_DUE, ARGS(TEXT(gauge), INT(due)), "The calibration date", &n, e);
+    return status == ST_OK && n == 0 ? nobody("gauge", gauge, e) : status;
+}
+
+static enum status latest_check(struct store *st, const char *gauge, const char *what, struct gauge_check *out,
+                                struct err *e)
+{
+    sqlite3_stmt *s = store_query(st, Q_CHECK_LATEST, ARGS(TEXT(gauge), TEXT(what)));
+    int rc = s ? sqlite3_step(s) : SQLITE_ERROR;
+    out->is_given = rc == SQLITE_ROW;
+    if (out->is_given) {
+        out->value = sqlite3_column_int(s, 0);
+        out->date = sqlite3_column_int(s, 1);
+    }
+    return store_end(st, s, rc, LISTING, e);
+}
+
+enum status store_gauges(struct store *st, bool with_retired, struct gauge *out, int cap, int *count, struct err *e)
+{
+    *count = 0;
+    sqlite3_stmt *s = store_query(st, Q_GAUGES, ARGS(INT(with_retired)));
+    int rc = s ? sqlite3_step(s) : SQLITE_ERROR;
+    for (; rc == SQLITE_ROW; rc = sqlite3_step(s), (*count)++) {
+        if (*count >= cap)
+            continue;
+        struct gauge *g = &out[*count];
+        memset(g, 0, sizeof *g);
+        store_column(s, 0, g->id, sizeof g->id);
+        store_column(s, 1, g->name, sizeof g->name);
+        g->top_mmhg = sqlite3_column_int(s, 2);
+        g->due = sqlite3_column_int(s, 3);
+        g->is_retired = sqlite3_column_int(s, 4) != 0;
+    }
+    enum status status = store_end(st, s, rc, LISTING, e);
+    for (int i = 0; status == ST_OK && i < *count && i < cap; i++) {
+        status = latest_check(st, out[i].id, "leak", &out[i].leak, e);
+        if (status == ST_OK)
+            status = latest_check(st, out[i].id, "comparison", &out[i].comparison, e);
+    }
+    return status;
+}
+
+enum status store_cuff_add(struct store *st, const struct stored_cuff *c, struct err *e)
+{
+    enum status status = check_id_and_name(c->id, c->name, e);
+    if (status != ST_OK)
+        return status;
+    if (c->low_mm < 100 || c->high_mm > 700 || c->low_mm >= c->high_mm)
+        return err_set(e, ST_RANGE,
+                       "The marked range of %s is %d to %d mm; it must lie within 100 to 700 and begin below its end.",
+                       c->id, c->low_mm, c->high_mm);
+    return add_one(st, Q_KIT_PUT,
+                   ARGS(TEXT(c->id), TEXT("cuff"), TEXT(c->name), NUL(), NUL(), INT(c->low_mm), INT(c->high_mm),
+                        INT(c->is_retired)),
+                   c->id, "The new cuff", e);
+}
+
+enum status store_cuffs(struct store *st, bool with_retired, struct stored_cuff *out, int cap, int *count,
+                        struct err *e)
+{
+    *count = 0;
+    sqlite3_stmt *s = store_query(st, Q_CUFFS, ARGS(INT(with_retired)));
+    int rc = s ? sqlite3_step(s) : SQLITE_ERROR;
+    for (; rc == SQLITE_ROW; rc = sqlite3_step(s), (*count)++) {
+        if (*count >= cap)
+            continue;
+        struct stored_cuff *c = &out[*count];
+        memset(c, 0, sizeof *c);
+        store_column(s, 0, c->id, sizeof c->id);
+        store_column(s, 1, c->name, sizeof c->name);
+        c->low_mm = sqlite3_column_int(s, 2);
+        c->high_mm = sqlite3_column_int(s, 3);
+        c->is_retired = sqlite3_column_int(s, 4) != 0;
+    }
+    return store_end(st, s, rc, LISTING, e);
+}
+
+enum status store_kit_retire(struct store *st, const char *id, struct err *e)
+{
+    int n = 0;
+    enum status status = write_one(st, Q_KIT_RETIRE, ARGS(TEXT(id)), "The retirement", &n, e);
+    return status == ST_OK && n == 0 ? nobody("gauge or cuff", id, e) : status;
+}
+
+enum status store_setting_get(struct store *st, const char *name, char *out, size_t cap, struct err *e)
+{
+    text_copy(out, cap, "");
+    sqlite3_stmt *s = store_query(st, Q_SETTING, ARGS(TEXT(name)));
+    int rc = s ? sqlite3_step(s) : SQLITE_ERROR;
+    if (rc == SQLITE_ROW)
+        store_column(s, 0, out, cap);
+    return store_end(st, s, rc, "Reading the settings", e);
+}
+
+enum status store_setting_set(struct store *st, const char *name, const char *value, struct err *e)
+{
+    if (!is_item(name))
+        return err_set(e, ST_SYNTAX, "A setting's name is 1 to 32 letters, digits, '.' or '-'.");
+    if (value[0] && !is_plain_text(value, 500))
+        return err_set(e, ST_SYNTAX,
+                       "The value of '%s' must be at most 500 characters, none of them a control character.", name);
+    return write_one(st, Q_SETTING_PUT, ARGS(TEXT(name), TEXT(value)), "The setting", NULL, e);
+}

@@ -1,0 +1,175 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file schema.c  The tables, and how a file gets from one version to the next. Only forward. */
+#include "store/internal.h"
+
+/* Kinds and rules are checked by their form and not against a list: a list would have to be rebuilt, and with it every
+ * row that is signed by then, each time the engine learns a word. */
+#define IS_ITEM(c) "length(" c ") BETWEEN 1 AND 32 AND " c " GLOB '[A-Za-z0-9]*' AND " c " NOT GLOB '*[^A-Za-z0-9.-]*'"
+#define IS_WORD(c) "length(" c ") BETWEEN 1 AND 32 AND " c " NOT GLOB '*[^a-z.-]*'"
+#define IS_DATE(c) c " BETWEEN 19000101 AND 29991231"
+#define IS_FLAG(c) c " IN (0, 1)"
+#define IS_MMHG(c) c " BETWEEN 0 AND 300"
+#define IS_TIME(c) c " BETWEEN 0 AND 999999999999"
+#define REFUSE_CHANGE(table)                                                                                          \
+    "CREATE TRIGGER " table "_no_update BEFORE UPDATE ON " table                                                      \
+    " BEGIN SELECT RAISE(ABORT, '" table ": what is recorded is never changed'); END;"                                \
+    "CREATE TRIGGER " table "_no_delete BEFORE DELETE ON " table                                                      \
+    " BEGIN SELECT RAISE(ABORT, '" table ": what is recorded is never deleted'); END;"
+
+static const char PEOPLE_AND_KIT[] =
+    "CREATE TABLE people ("
+    " id TEXT PRIMARY KEY CHECK (" IS_ITEM("id") "),"
+    " name TEXT NOT NULL CHECK (length(name) BETWEEN 1 AND 127),"
+    " role TEXT NOT NULL CHECK (role IN ('trainee', 'technician', 'preceptor')),"
+    " is_retired INTEGER NOT NULL DEFAULT 0 CHECK (" IS_FLAG("is_retired") ")"
+    ") STRICT, WITHOUT ROWID;"
+    /* One table for gauges and cuffs: they share one space of ids, so that one word on the command line is enough. */
+    "CREATE TABLE kit ("
+    " id TEXT PRIMARY KEY CHECK (" IS_ITEM("id") "),"
+    " what TEXT NOT NULL CHECK (what IN ('gauge', 'cuff')),"
+    " name TEXT NOT NULL CHECK (length(name) BETWEEN 1 AND 127),"
+    " top_mmhg INTEGER CHECK (top_mmhg BETWEEN 200 AND 300 AND top_mmhg % 2 = 0),"
+    " due INTEGER CHECK (due = 0 OR " IS_DATE("due") "),"
+    " low_mm INTEGER CHECK (low_mm BETWEEN 100 AND 700),"
+    " high_mm INTEGER CHECK (high_mm BETWEEN 100 AND 700),"
+    " is_retired INTEGER NOT NULL DEFAULT 0 CHECK (" IS_FLAG("is_retired") "),"
+    " CHECK (CASE what WHEN 'gauge'"
+    "  THEN top_mmhg IS NOT NULL AND due IS NOT NULL AND low_mm IS NULL AND high_mm IS NULL"
+    "  ELSE top_mmhg IS NULL AND due IS NULL AND low_mm IS NOT NULL AND high_mm IS NOT NULL AND low_mm < high_mm END)"
+    ") STRICT, WITHOUT ROWID;"
+    "CREATE TABLE gauge_checks ("
+    " id INTEGER PRIMARY KEY,"
+    " gauge TEXT NOT NULL REFERENCES kit (id),"
+    " what TEXT NOT NULL CHECK (what IN ('leak', 'comparison')),"
+    " value INTEGER NOT NULL CHECK (value BETWEEN 0 AND 100),"
+    " date INTEGER NOT NULL CHECK (" IS_DATE("date") ")"
+    ") STRICT;"
+    "CREATE INDEX gauge_checks_latest ON gauge_checks (gauge, what, date);"
+    "CREATE TABLE settings ("
+    " name TEXT PRIMARY KEY CHECK (" IS_ITEM("name") "),"
+    " value TEXT NOT NULL CHECK (length(value) <= 500)"
+    ") STRICT, WITHOUT ROWID;"
+    "CREATE TABLE counters ("
+    " name TEXT PRIMARY KEY, value INTEGER NOT NULL CHECK (value >= 0)"
+    ") STRICT, WITHOUT ROWID;"
+    "INSERT INTO counters (name, value) VALUES ('code', 0);";
+
+static const char SITTINGS[] =
+    "CREATE TABLE protocol_texts ("
+    " hash TEXT PRIMARY KEY CHECK (length(hash) = 64 AND hash NOT GLOB '*[^0-9a-f]*'),"
+    " text TEXT NOT NULL"
+    ") STRICT;"
+    /* touch orders the open sittings by who was written to last; a wall clock that is set back cannot mislead it. */
+    "CREATE TABLE sittings ("
+    " id INTEGER PRIMARY KEY CHECK (id > 0),"
+    " protocol_text TEXT NOT NULL REFERENCES protocol_texts (hash),"
+    " phase TEXT NOT NULL CHECK (phase IN ('open', 'sealed', 'stopped')),"
+    " protocol TEXT NOT NULL CHECK (" IS_ITEM("protocol") "),"
+    " measurer TEXT CHECK (" IS_ITEM("measurer") "),"
+    " subject TEXT CHECK (" IS_ITEM("subject") "),"
+    " salt BLOB CHECK (length(salt) = 16),"
+    " opened TEXT CHECK (length(opened) BETWEEN 1 AND 39),"
+    " day INTEGER NOT NULL DEFAULT 0 CHECK (day = 0 OR " IS_DATE("day") "),"
+    " event_count INTEGER NOT NULL CHECK (event_count >= 0),"
+    " reading_count INTEGER NOT NULL DEFAULT 0 CHECK (reading_count >= 0),"
+    " counted_count INTEGER NOT NULL DEFAULT 0 CHECK (counted_count BETWEEN 0 AND reading_count),"
+    " attempt_count INTEGER NOT NULL DEFAULT 0 CHECK (attempt_count >= 0),"
+    " last_ms INTEGER NOT NULL CHECK (" IS_TIME("last_ms") "),"
+    " last_unix_ms INTEGER NOT NULL,"
+    " last_boot_ms INTEGER NOT NULL,"
+    " boot TEXT NOT NULL CHECK (length(boot) <= 39),"
+    " touch INTEGER NOT NULL,"
+    " CHECK (subject IS NULL OR salt IS NOT NULL)"
+    ") STRICT;"
+    "CREATE INDEX sittings_open ON sittings (touch) WHERE phase = 'open';"
+    "CREATE INDEX sittings_day ON sittings (day, phase);"
+    "CREATE INDEX sittings_subject ON sittings (subject) WHERE subject IS NOT NULL;"
+    "CREATE TRIGGER sittings_no_delete BEFORE DELETE ON sittings"
+    " BEGIN SELECT RAISE(ABORT, 'sittings: what is recorded is never deleted'); END;"
+    "CREATE TRIGGER sittings_stay_closed BEFORE UPDATE OF phase ON sittings"
+    " WHEN OLD.phase <> 'open' AND NEW.phase <> OLD.phase"
+    " BEGIN SELECT RAISE(ABORT, 'sittings: a closed sitting is not opened again'); END;"
+    "CREATE TRIGGER sittings_no_replace BEFORE INSERT ON sittings"
+    " WHEN EXISTS (SELECT 1 FROM sittings WHERE id = NEW.id)"
+    " BEGIN SELECT RAISE(ABORT, 'sittings: what is recorded is never replaced'); END;"
+    "CREATE TRIGGER protocol_texts_no_replace BEFORE INSERT ON protocol_texts"
+    " WHEN EXISTS (SELECT 1 FROM protocol_texts WHERE hash = NEW.hash)"
+    " BEGIN SELECT RAISE(ABORT, 'protocol_texts: what is recorded is never replaced'); END;"
+    /* A code can be forgotten, not exchanged for another: the hash in the events would no longer be its own. */
+    "CREATE TRIGGER sittings_subject_only_forgotten BEFORE UPDATE OF subject ON sittings"
+    " WHEN OLD.subject IS NOT NULL AND NEW.subject IS NOT NULL AND NEW.subject <> OLD.subject"
+    " BEGIN SELECT RAISE(ABORT, 'sittings: a subject is not exchanged'); END;" REFUSE_CHANGE("protocol_texts");
+
+static const char EVENTS[] =
+    "CREATE TABLE events ("
+    " sitting INTEGER NOT NULL REFERENCES sittings (id),"
+    " seq INTEGER NOT NULL CHECK (seq > 0),"
+    " t_ms INTEGER NOT NULL CHECK (" IS_TIME("t_ms") "),"
+    " kind TEXT NOT NULL CHECK (" IS_WORD("kind") "),"
+    " item TEXT CHECK (" IS_ITEM("item") "),"
+    " value INTEGER CHECK (abs(value) <= 999999999999),"
+    " value2 INTEGER CHECK (abs(value2) <= 999999999999),"
+    " text TEXT CHECK (length(text) BETWEEN 1 AND 500),"
+    " PRIMARY KEY (sitting, seq),"
+    /* The code itself never gets into a row that will be signed. */
+    " CHECK (kind <> 'subject' OR (length(item) = 32 AND item NOT GLOB '*[^0-9a-f]*'))"
+    ") STRICT, WITHOUT ROWID;"
+    /* Also keeps INSERT OR REPLACE from rewriting a row: that fires no delete trigger unless a connection asks for it. */
+    "CREATE TRIGGER events_in_order BEFORE INSERT ON events"
+    " WHEN NOT EXISTS (SELECT 1 FROM sittings WHERE id = NEW.sitting AND phase = 'open'"
+    "  AND event_count + 1 = NEW.seq)"
+    " BEGIN SELECT RAISE(ABORT, 'events: not the next event of an open sitting'); END;"
+    "CREATE TABLE attempts ("
+    " sitting INTEGER NOT NULL REFERENCES sittings (id),"
+    " n INTEGER NOT NULL CHECK (n > 0),"
+    " after_seq INTEGER NOT NULL CHECK (after_seq >= 0),"
+    " t_ms INTEGER NOT NULL CHECK (" IS_TIME("t_ms") "),"
+    " unix_ms INTEGER NOT NULL,"
+    " line TEXT NOT NULL CHECK (length(line) BETWEEN 1 AND 2100),"
+    " rule TEXT NOT NULL CHECK (" IS_WORD("rule") "),"
+    " have TEXT NOT NULL CHECK (length(have) <= 79),"
+    " need TEXT NOT NULL CHECK (length(need) <= 79),"
+    " is_slip INTEGER NOT NULL CHECK (" IS_FLAG("is_slip") "),"
+    " PRIMARY KEY (sitting, n)"
+    ") STRICT, WITHOUT ROWID;"
+    "CREATE TRIGGER attempts_in_order BEFORE INSERT ON attempts"
+    " WHEN NOT EXISTS (SELECT 1 FROM sittings WHERE id = NEW.sitting AND attempt_count + 1 = NEW.n)"
+    " BEGIN SELECT RAISE(ABORT, 'attempts: not the next attempt of its sitting'); END;"
+    REFUSE_CHANGE("events") REFUSE_CHANGE("attempts")
+    "CREATE TABLE readings ("
+    " sitting INTEGER NOT NULL REFERENCES sittings (id),"
+    " n INTEGER NOT NULL CHECK (n BETWEEN 1 AND 64),"
+    " arm TEXT NOT NULL CHECK (arm IN ('left', 'right', '-')),"
+    " target_mmhg INTEGER CHECK (" IS_MMHG("target_mmhg") "),"
+    " first_mmhg INTEGER CHECK (" IS_MMHG("first_mmhg") "),"
+    " muffling_mmhg INTEGER CHECK (" IS_MMHG("muffling_mmhg") "),"
+    " last_mmhg INTEGER CHECK (" IS_MMHG("last_mmhg") "),"
+    " inflate_ms INTEGER NOT NULL CHECK (" IS_TIME("inflate_ms") "),"
+    " is_counted INTEGER NOT NULL CHECK (" IS_FLAG("is_counted") "),"
+    " reasons TEXT NOT NULL CHECK (length(reasons) BETWEEN 1 AND 200),"
+    " remarks TEXT NOT NULL CHECK (length(remarks) BETWEEN 1 AND 200),"
+    " PRIMARY KEY (sitting, n),"
+    " CHECK (is_counted = 0 OR reasons = '-')"
+    ") STRICT, WITHOUT ROWID;";
+
+/* MIGRATIONS[v] leads from version v to v + 1. A row that was released is never edited: files of that version exist. */
+static const char *const MIGRATIONS[][4] = {
+    {PEOPLE_AND_KIT, SITTINGS, EVENTS, NULL},
+};
+_Static_assert(ARRAY_LEN(MIGRATIONS) == STORE_VERSION, "one row per version");
+
+enum status store_migrate(struct store *st, int from_version, struct err *e)
+{
+    for (int v = from_version; v < STORE_VERSION; v++) {
+        for (int i = 0; MIGRATIONS[v][i]; i++)
+            if (sqlite3_exec(st->db, MIGRATIONS[v][i], NULL, NULL, NULL) != SQLITE_OK)
+                return store_fail(st, "bringing the store to this version", e);
+        char *set = sqlite3_mprintf("PRAGMA user_version = %d; PRAGMA application_id = %d", v + 1,
+                                    STORE_APPLICATION_ID);
+        int rc = set ? sqlite3_exec(st->db, set, NULL, NULL, NULL) : SQLITE_NOMEM;
+        sqlite3_free(set);
+        if (rc != SQLITE_OK)
+            return store_fail(st, "bringing the store to this version", e);
+    }
+    return ST_OK;
+}
