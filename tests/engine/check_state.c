@@ -1,0 +1,276 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "check_state.h"
+
+#include <stdio.h>
+#include <string.h>
+
+struct event make_event(int64_t t_ms, enum event_kind kind, const char *item, int64_t value, int64_t value2,
+                        const char *text)
+{
+    struct event ev;
+    memset(&ev, 0, sizeof ev);
+    ev.t_ms = t_ms;
+    ev.kind = kind;
+    ev.value = value;
+    ev.value2 = value2;
+    (void)snprintf(ev.item, sizeof ev.item, "%s", item == NULL ? "" : item);
+    (void)snprintf(ev.text, sizeof ev.text, "%s", text == NULL ? "" : text);
+    return ev;
+}
+
+static bool is_even_in_range(int32_t mmhg, int32_t top)
+{
+    return mmhg >= 0 && mmhg <= top && mmhg % 2 == 0;
+}
+
+bool values_hold(const struct sitting *s, char *why, size_t cap)
+{
+    for (int i = 0; i < s->reading_count; i++) {
+        const struct reading *r = &s->readings[i];
+        int32_t above = 300;
+        for (int point = POINT_TARGET; point < POINT_COUNT; point++) {
+            if (!r->has_value[point]) {
+                continue;
+            }
+            int32_t v = r->value_mmhg[point];
+            bool is_strict = point == POINT_RETURN && r->has_value[POINT_SILENT];
+            if (!is_even_in_range(v, 300) || v > above || (is_strict && v >= r->value_mmhg[POINT_SILENT])) {
+                (void)snprintf(why, cap, "reading %d holds %d at point %d, below %d", i + 1, (int)v, point, (int)above);
+                return false;
+            }
+            above = v;
+        }
+        bool has_both = r->has_value[POINT_FIRST] && r->has_value[POINT_LAST];
+        if (has_both && r->value_mmhg[POINT_FIRST] <= r->value_mmhg[POINT_LAST]) {
+            (void)snprintf(why, cap, "reading %d: first is not above last", i + 1);
+            return false;
+        }
+        if (reading_is_counted(r) && (!has_both || !r->has_value[POINT_TARGET])) {
+            (void)snprintf(why, cap, "reading %d counts without its values", i + 1);
+            return false;
+        }
+    }
+    return true;
+}
+
+void average_by_hand(enum average_of which, const int32_t *sys, const int32_t *dia, int n, int *out_n, int *out_sys,
+                     int *out_dia)
+{
+    int from = 0, to = n;
+    if (which == AVERAGE_LAST_TWO && n > 2) {
+        from = n - 2;
+    } else if (which == AVERAGE_WITHOUT_FIRST && n > 1) {
+        from = 1;
+    } else if (which == AVERAGE_LOWER_OF_LAST_TWO) {
+        from = n - 1;
+        if (n > 1 && (sys[n - 2] < sys[n - 1] || (sys[n - 2] == sys[n - 1] && dia[n - 2] < dia[n - 1]))) {
+            from = n - 2;
+        }
+        to = from + 1;
+    }
+    *out_n = to - from;
+    *out_sys = *out_dia = 0;
+    for (int i = from; i < to; i++) {
+        *out_sys += sys[i];
+        *out_dia += dia[i];
+    }
+}
+
+static int diastolic(const struct reading *r)
+{
+    int last = r->value_mmhg[POINT_LAST];
+    return last == 0 ? r->value_mmhg[POINT_MUFFLING] : last;
+}
+
+bool averages_hold(const struct sitting *s, const struct protocol *p, char *why, size_t cap)
+{
+    for (int arm = ARM_LEFT; arm <= ARM_RIGHT; arm++) {
+        struct average a;
+        if (!sitting_average(s, p, (enum arm)arm, &a)) {
+            continue;
+        }
+        int32_t sys[READINGS_CAP], dia[READINGS_CAP];
+        int n = 0, in = 0, sys_sum = 0, dia_sum = 0;
+        for (int i = 0; i < s->reading_count; i++) {
+            const struct reading *r = &s->readings[i];
+            if (r->arm == arm && r->is_entered && r->voids == 0) {
+                sys[n] = r->value_mmhg[POINT_FIRST];
+                dia[n++] = diastolic(r);
+            }
+        }
+        average_by_hand((enum average_of)p->value[KEY_AVERAGE], sys, dia, n, &in, &sys_sum, &dia_sum);
+        if (n == 0 || a.n != in || a.systolic_sum_mmhg != sys_sum || a.diastolic_sum_mmhg != dia_sum) {
+            (void)snprintf(why, cap, "%s average is %d/%d over %d; from the counted readings alone %d/%d over %d",
+                           ARM_WORDS[arm], (int)a.systolic_sum_mmhg, (int)a.diastolic_sum_mmhg, (int)a.n, sys_sum,
+                           dia_sum, in);
+            return false;
+        }
+    }
+    return true;
+}
+
+static bool items_hold(const struct sitting *s, const struct protocol *p, char *why, size_t cap)
+{
+    for (int i = 0; i < p->item_count; i++) {
+        const struct protocol_item *item = &p->items[i];
+        if (s->items[i] == ITEM_CONFIRMED || (s->items[i] == ITEM_WAIVED && item->is_waivable)) {
+            continue;
+        }
+        (void)snprintf(why, cap, "sealed with %s neither confirmed nor rightly waived", item->id);
+        return false;
+    }
+    return true;
+}
+
+static int on_arm(const struct sitting *s, int arm, bool counted_only)
+{
+    int n = 0;
+    for (int i = 0; i < s->reading_count; i++) {
+        n += s->readings[i].arm == arm && (!counted_only || reading_is_counted(&s->readings[i]));
+    }
+    return n;
+}
+
+static bool arm_has_enough(const struct sitting *s, const struct protocol *p, int arm)
+{
+    return on_arm(s, arm, true) >= p->value[KEY_READINGS_MIN] || on_arm(s, arm, false) >= p->value[KEY_READINGS_MAX];
+}
+
+bool seal_holds(const struct sitting *s, const struct protocol *p, char *why, size_t cap)
+{
+    if (s->phase != PHASE_SEALED) {
+        return true;
+    }
+    if (!items_hold(s, p, why, cap)) {
+        return false;
+    }
+    if (!arm_has_enough(s, p, ARM_LEFT) && !arm_has_enough(s, p, ARM_RIGHT)) {
+        (void)snprintf(why, cap, "sealed with too few readings");
+        return false;
+    }
+    bool is_few = on_arm(s, ARM_LEFT, true) < p->value[KEY_READINGS_MIN] &&
+                  on_arm(s, ARM_RIGHT, true) < p->value[KEY_READINGS_MIN];
+    if (is_few && (sitting_remarks(s, p) & REMARK_READINGS_UNSETTLED) == 0) {
+        (void)snprintf(why, cap, "sealed at the maximum without the remark readings.unsettled");
+        return false;
+    }
+    bool needs_both = !s->is_return && p->value[KEY_FIRST_ARMS] == FIRST_ARMS_BOTH && !s->waived_rules[RULE_ARMS_FEW];
+    for (int arm = ARM_LEFT; needs_both && arm <= ARM_RIGHT; arm++) {
+        if (on_arm(s, arm, true) == 0 && on_arm(s, arm, false) < p->value[KEY_READINGS_MAX]) {
+            (void)snprintf(why, cap, "a first visit sealed without the %s arm", ARM_WORDS[arm]);
+            return false;
+        }
+    }
+    if (p->value[KEY_TOLD] && s->given[EV_TOLD] == 0) {
+        (void)snprintf(why, cap, "sealed untold");
+        return false;
+    }
+    if (s->is_severe_open) {
+        (void)snprintf(why, cap, "sealed with a severe value unanswered");
+        return false;
+    }
+    return true;
+}
+
+static bool nothing_goes(const struct sitting *s, const struct protocol *p, char *why, size_t cap)
+{
+    static const char *const ITEMS[] = { "", "x", "left", "kit.zero", "listen", "palpate", "begin", "first", "g1" };
+    for (int kind = 0; kind < EV_COUNT; kind++) {
+        for (size_t i = 0; i < ARRAY_LEN(ITEMS); i++) {
+            struct event ev = make_event(s->now_ms, (enum event_kind)kind, ITEMS[i], 100, 200, "x");
+            struct refusal no;
+            if (sitting_would_accept(s, p, &ev, &no) || no.rule != RULE_CLOSED) {
+                (void)snprintf(why, cap, "after the end `%s %s` is not refused closed", event_form((enum event_kind)kind)->word,
+                               ITEMS[i]);
+                return false;
+            }
+        }
+    }
+    return true;
+}
+
+bool stop_holds(const struct sitting *s, const struct protocol *p, char *why, size_t cap)
+{
+    struct average a;
+    if (s->phase == PHASE_SEALED || s->phase == PHASE_STOPPED) {
+        bool has_average = sitting_average(s, p, ARM_LEFT, &a) || sitting_average(s, p, ARM_RIGHT, &a);
+        if (s->phase == PHASE_STOPPED && has_average) {
+            (void)snprintf(why, cap, "an average after stop");
+            return false;
+        }
+        return nothing_goes(s, p, why, cap);
+    }
+    struct event stop = make_event(s->now_ms, EV_STOP, NULL, 0, 0, "must go");
+    struct refusal no;
+    if (!sitting_would_accept(s, p, &stop, &no)) {
+        (void)snprintf(why, cap, "stop is refused %s", rule_id(no.rule));
+        return false;
+    }
+    return true;
+}
+
+bool state_holds(const struct sitting *s, const struct protocol *p, char *why, size_t cap)
+{
+    if (!values_hold(s, why, cap) || !averages_hold(s, p, why, cap) || !seal_holds(s, p, why, cap) ||
+        !stop_holds(s, p, why, cap)) {
+        return false;
+    }
+    int64_t wake = 0;
+    if (sitting_next_wake(s, p, s->now_ms, &wake) && wake <= s->now_ms) {
+        (void)snprintf(why, cap, "the next wake is not later than now");
+        return false;
+    }
+    struct event seal = make_event(s->now_ms, EV_SEAL, NULL, 0, 0, NULL);
+    bool goes = s->phase == PHASE_OPEN && sitting_would_accept(s, p, &seal, NULL);
+    if (goes != sitting_is_sealable(s, p, s->now_ms)) {
+        (void)snprintf(why, cap, "sealable says %d, seal would %sbe accepted", !goes, goes ? "" : "not ");
+        return false;
+    }
+    return true;
+}
+
+static bool refusal_is_whole(const struct refusal *no, char *why, size_t cap)
+{
+    if (no->rule <= RULE_NONE || no->rule >= RULE_COUNT || rule_named(rule_id(no->rule)) != no->rule) {
+        (void)snprintf(why, cap, "rule %d does not come back from its id", (int)no->rule);
+        return false;
+    }
+    if (no->have[0] == '\0' || no->need[0] == '\0' || no->sentence[0] == '\0' || no->remedy[0] == '\0') {
+        (void)snprintf(why, cap, "refusal %s lacks words: have '%s' need '%s' sentence '%s' remedy '%s'", rule_id(no->rule),
+                       no->have, no->need, no->sentence, no->remedy);
+        return false;
+    }
+    if (no->standing < 0 || no->standing >= STANDING_COUNT ||
+        (no->standing != STANDING_JUDGEMENT && no->standing != STANDING_COMMON && no->source[0] == '\0')) {
+        (void)snprintf(why, cap, "refusal %s names no source for what it calls published", rule_id(no->rule));
+        return false;
+    }
+    return true;
+}
+
+bool apply_watched(struct sitting *s, const struct protocol *p, const struct event *ev, bool *accepted,
+                   struct refusal *no, struct sitting *before, char *why, size_t cap)
+{
+    struct sitting copy;
+    memcpy(&copy, s, sizeof copy);
+    struct refusal guess;
+    memset(no, 0, sizeof *no);
+    memset(&guess, 0, sizeof guess);
+    bool would = sitting_would_accept(s, p, ev, &guess);
+    *accepted = sitting_apply(s, p, ev, no);
+    if (before != NULL) {
+        memcpy(before, &copy, sizeof copy);
+    }
+    if (would != *accepted || (!would && guess.rule != no->rule)) {
+        (void)snprintf(why, cap, "would_accept and apply do not answer alike");
+        return false;
+    }
+    if (*accepted) {
+        return true;
+    }
+    if (memcmp(&copy, s, sizeof copy) != 0 || !sitting_equal(&copy, s)) {
+        (void)snprintf(why, cap, "refused %s, and the state has changed", rule_id(no->rule));
+        return false;
+    }
+    return refusal_is_whole(no, why, cap);
+}

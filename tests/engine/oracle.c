@@ -1,0 +1,423 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "oracle.h"
+
+#include <stdio.h>
+#include <string.h>
+
+void oracle_init(struct oracle *o)
+{
+    memset(o, 0, sizeof *o);
+    o->rest_began = o->rest_ended = o->last_empty = -1;
+    for (int arm = 0; arm < ARM_COUNT; arm++) {
+        o->palpate_empty[arm] = o->listen_empty[arm] = -1;
+    }
+}
+
+static int arm_of(const char *word)
+{
+    return strcmp(word, "left") == 0 ? ARM_LEFT : ARM_RIGHT;
+}
+
+static int point_of(const char *word)
+{
+    static const char *const WORDS[POINT_COUNT] = { "target", "first", "silent", "return", "muffling", "last" };
+    if (strcmp(word, "release") == 0) {
+        return POINT_TARGET;
+    }
+    for (int i = 0; i < POINT_COUNT; i++) {
+        if (strcmp(word, WORDS[i]) == 0) {
+            return i;
+        }
+    }
+    return -1;
+}
+
+static struct oracle_reading *latest(struct oracle *o)
+{
+    return o->reading_count > 0 ? &o->readings[o->reading_count - 1] : NULL;
+}
+
+static bool same(const char *a, const char *b)
+{
+    return strcmp(a, b) == 0;
+}
+
+/* ---- what must be in order when a listening inflation begins ---- */
+
+static const char *fault_of_items(const struct oracle *o, const struct protocol *p)
+{
+    for (int i = 0; i < p->item_count; i++) {
+        bool is_open = o->item[i] == ITEM_OPEN || (o->item[i] == ITEM_WAIVED && !p->items[i].is_waivable);
+        if (is_open && p->items[i].step != STEP_CLOSING) {
+            return p->items[i].id;
+        }
+    }
+    return NULL;
+}
+
+static int64_t later(int64_t a, int64_t b)
+{
+    return a > b ? a : b;
+}
+
+static const char *fault_at(const struct oracle *o, const struct protocol *p, int64_t t)
+{
+    const char *item = fault_of_items(o, p);
+    if (item != NULL) {
+        return item;
+    }
+    if (o->arm == ARM_NONE) {
+        return "no arm";
+    }
+    if (o->wrapped[0] == '\0' || !o->wrapped_fits) {
+        return "no fitting cuff";
+    }
+    if (o->rest_ended < 0) {
+        return "no full rest";
+    }
+    if (t - later(o->rest_ended, o->last_empty) > 1000 * (int64_t)p->value[KEY_REST_VALID_S]) {
+        return "stale rest";
+    }
+    if (o->estimate.gone == 0 && o->estimate.usual == 0 && !o->estimate.is_waived) {
+        return "no estimate";
+    }
+    if (o->palpate_empty[o->arm] >= 0 && t - o->palpate_empty[o->arm] < 1000 * (int64_t)p->value[KEY_SETTLE_S]) {
+        return "no settling";
+    }
+    if (o->listen_empty[o->arm] >= 0 && t - o->listen_empty[o->arm] < 1000 * (int64_t)p->value[KEY_INTERVAL_MIN_S]) {
+        return "no interval";
+    }
+    return NULL;
+}
+
+static int32_t floor_now(const struct oracle *o, const struct protocol *p)
+{
+    const struct oracle_estimate *e = &o->estimate;
+    int32_t from = e->gone != 0 ? e->gone : e->usual;
+    int32_t margin = p->value[KEY_MARGIN_MMHG];
+    int32_t lowest = from != 0 ? from + margin : p->value[KEY_NO_ESTIMATE_FLOOR_MMHG];
+    for (int i = 0; i < o->reading_count; i++) {
+        const struct oracle_reading *r = &o->readings[i];
+        bool is_heard = r->use == o->use && r->is_judged && (r->voids & VOID_FIRST_AT_TARGET) != 0;
+        if (is_heard && r->mmhg[POINT_FIRST] + margin > lowest) {
+            lowest = r->mmhg[POINT_FIRST] + margin;
+        }
+    }
+    return lowest > o->gauge_top ? o->gauge_top : lowest;
+}
+
+static void take_listen(struct oracle *o, const struct protocol *p, int64_t t)
+{
+    if (o->reading_count == READINGS_CAP) {
+        return;
+    }
+    const char *fault = fault_at(o, p, t);
+    struct oracle_reading *r = &o->readings[o->reading_count];
+    *r = (struct oracle_reading){ .arm = o->arm, .use = o->use, .inflate_ms = t, .empty_ms = -1 };
+    (void)snprintf(r->fault, sizeof r->fault, "%s", fault == NULL ? "" : fault);
+    r->floor = floor_now(o, p);
+    const struct oracle_estimate *e = &o->estimate;
+    if (e->felt != 0) {
+        r->gap_from = e->felt;
+    } else if (e->gone != 0) {
+        r->gap_from = e->gone - p->value[KEY_PALPATE_STEP_MMHG];
+    }
+    o->reading_count++;
+}
+
+/* ---- the verdict ---- */
+
+static bool is_fast(const struct oracle_reading *r, const struct protocol *p, int from, int to)
+{
+    if (!r->marked[from] || !r->marked[to] || !r->has[from] || !r->has[to]) {
+        return false;
+    }
+    int64_t drop = r->mmhg[from] - r->mmhg[to], ms = r->mark_ms[to] - r->mark_ms[from];
+    if (drop < p->value[KEY_RELEASE_SPAN_MMHG] || ms <= 0) {
+        return false;
+    }
+    int64_t rate_x10 = (20000 * drop + ms) / (2 * ms); /* halves up */
+    return rate_x10 > p->value[KEY_RELEASE_VOID_X10];
+}
+
+static uint32_t verdict(const struct oracle *o, const struct protocol *p, struct oracle_reading *r)
+{
+    uint32_t voids = 0;
+    int32_t target = r->mmhg[POINT_TARGET], first = r->mmhg[POINT_FIRST], last = r->mmhg[POINT_LAST];
+    if (target < r->floor) {
+        voids |= VOID_TARGET_LOW;
+    }
+    if (target - first <= p->value[KEY_FIRST_CLEAR_MMHG]) {
+        voids |= VOID_FIRST_AT_TARGET;
+    }
+    if (is_fast(r, p, POINT_TARGET, POINT_FIRST) || is_fast(r, p, POINT_FIRST, POINT_LAST)) {
+        voids |= VOID_RELEASE_FAST;
+    }
+    if ((r->empty_ms - r->inflate_ms) * p->value[KEY_RELEASE_VOID_X10] < (int64_t)(target - last) * 10000) {
+        voids |= VOID_READING_BRIEF;
+    }
+    r->has_gap = r->gap_from != 0 && r->gap_from - first > p->value[KEY_GAP_SUSPECT_MMHG];
+    bool has_earlier = false;
+    for (const struct oracle_reading *q = o->readings; q < r; q++) {
+        has_earlier = has_earlier || (q->has_gap && q->use == r->use && q->is_judged);
+    }
+    if (r->has_gap && !has_earlier) {
+        voids |= VOID_GAP_SUSPECT;
+    }
+    return voids;
+}
+
+static void judge(struct oracle *o, const struct protocol *p)
+{
+    struct oracle_reading *r = latest(o);
+    bool was_gap_void = r->is_gap_void;
+    r->voids = verdict(o, p, r);
+    r->is_judged = true;
+    r->is_gap_void = (r->voids & VOID_GAP_SUSPECT) != 0;
+    if (r->is_gap_void && !was_gap_void) {
+        r->before = o->estimate;
+        o->estimate = (struct oracle_estimate){ .felt = 0 };
+    } else if (!r->is_gap_void && was_gap_void && o->estimate.gone == 0 && !o->estimate.is_waived) {
+        o->estimate = r->before;
+    }
+}
+
+/* ---- events ---- */
+
+static void take_item(struct oracle *o, const struct protocol *p, const char *id, int32_t state)
+{
+    int i = protocol_find_item(p, id);
+    if (i >= 0) {
+        o->item[i] = state;
+    } else if (rule_named(id) == RULE_ESTIMATE_MISSING) {
+        o->estimate.is_waived = true;
+    } else {
+        o->rule_waived[rule_named(id)] = true;
+    }
+}
+
+static void take_arm(struct oracle *o, const struct protocol *p, int arm)
+{
+    if (arm == o->arm) {
+        return;
+    }
+    o->arm = arm;
+    o->use++;
+    o->arm_mm = 0;
+    o->wrapped[0] = '\0';
+    o->estimate = (struct oracle_estimate){ .felt = 0 };
+    o->rule_waived[RULE_CUFF_UNMEASURED] = o->rule_waived[RULE_CUFF_TOO_SMALL] = false;
+    o->rule_waived[RULE_CUFF_TOO_LARGE] = false;
+    for (int i = 0; i < p->item_count; i++) {
+        if (p->items[i].step == STEP_ARM || p->items[i].step == STEP_CUFF) {
+            o->item[i] = ITEM_OPEN;
+        }
+    }
+}
+
+static void take_cuff(struct oracle *o, const struct event *ev)
+{
+    int i = 0;
+    while (i < o->cuff_count && !same(o->cuffs[i].id, ev->item)) {
+        i++;
+    }
+    if (i == o->cuff_count) {
+        if (o->cuff_count == (int)ARRAY_LEN(o->cuffs)) {
+            return;
+        }
+        o->cuff_count++;
+    } else if (same(o->wrapped, ev->item) && (o->cuffs[i].low != ev->value || o->cuffs[i].high != ev->value2)) {
+        o->wrapped[0] = '\0';
+    }
+    (void)snprintf(o->cuffs[i].id, sizeof o->cuffs[i].id, "%s", ev->item);
+    o->cuffs[i].low = ev->value;
+    o->cuffs[i].high = ev->value2;
+}
+
+static void take_wrap(struct oracle *o, const struct protocol *p, const struct event *ev)
+{
+    (void)snprintf(o->wrapped, sizeof o->wrapped, "%s", ev->item);
+    o->wrapped_fits = p->value[KEY_CUFF_BY] == CUFF_BY_INDEX || o->rule_waived[RULE_CUFF_TOO_SMALL] ||
+                      o->rule_waived[RULE_CUFF_TOO_LARGE] || o->rule_waived[RULE_CUFF_UNMEASURED];
+    for (int i = 0; i < o->cuff_count; i++) {
+        if (same(o->cuffs[i].id, ev->item) && o->arm_mm >= o->cuffs[i].low && o->arm_mm <= o->cuffs[i].high) {
+            o->wrapped_fits = true;
+        }
+    }
+}
+
+static void take_rest(struct oracle *o, const struct protocol *p, const struct event *ev)
+{
+    if (same(ev->item, "begin")) {
+        o->rest_began = ev->t_ms;
+        o->rest_ended = -1;
+        return;
+    }
+    bool is_full = o->rest_began >= 0 && ev->t_ms - o->rest_began >= 1000 * (int64_t)p->value[KEY_REST_S];
+    o->rest_ended = is_full ? ev->t_ms : -1;
+    o->rest_began = -1;
+}
+
+static void take_empty(struct oracle *o, int64_t t)
+{
+    o->last_empty = t;
+    if (o->inflation == INFLATION_LISTEN) {
+        o->listen_empty[o->arm] = t;
+        if (latest(o) != NULL) {
+            latest(o)->empty_ms = t;
+        }
+    } else {
+        o->palpate_empty[o->arm] = t;
+    }
+    o->inflation = INFLATION_NONE;
+}
+
+static void break_reading(struct oracle *o)
+{
+    if (latest(o) != NULL) {
+        latest(o)->is_broken = true;
+    }
+}
+
+static void take_disturbance(struct oracle *o, bool is_move)
+{
+    if (o->inflation == INFLATION_LISTEN) {
+        break_reading(o);
+    }
+    o->rest_began = -1;
+    if (is_move) {
+        o->rest_ended = -1;
+    }
+}
+
+static void take_resume(struct oracle *o, const struct protocol *p, const struct event *ev, const struct sitting *before)
+{
+    o->rest_began = -1;
+    if (ev->value > 1000 * (int64_t)p->value[KEY_RENEW_AFTER_GAP_S] && sitting_readings_lack(before, p) != RULE_NONE) {
+        o->rest_ended = -1;
+    }
+    if (o->inflation == INFLATION_LISTEN) {
+        break_reading(o);
+        take_empty(o, ev->t_ms);
+    } else if (o->inflation == INFLATION_PALPATE) {
+        o->estimate = (struct oracle_estimate){ .felt = 0 };
+        o->inflation = INFLATION_NONE;
+    }
+}
+
+static void take_palpate(struct oracle *o, const struct event *ev)
+{
+    if (same(ev->item, "felt")) {
+        o->estimate.felt = (int32_t)ev->value;
+        if (o->estimate.gone != 0 && ev->value >= o->estimate.gone) {
+            o->estimate.gone = 0;
+        }
+    } else {
+        o->estimate.gone = (int32_t)ev->value;
+    }
+}
+
+static void take_mark(struct oracle *o, const struct event *ev)
+{
+    struct oracle_reading *r = latest(o);
+    int point = point_of(ev->item);
+    if (r == NULL || point < 0) {
+        return;
+    }
+    if (point == POINT_RETURN && r->marked[POINT_LAST]) {
+        r->marked[POINT_SILENT] = true;
+        r->mark_ms[POINT_SILENT] = r->mark_ms[POINT_LAST];
+        r->marked[POINT_LAST] = false;
+    }
+    for (int later_point = point + 1; later_point < POINT_COUNT; later_point++) {
+        r->marked[later_point] = false;
+    }
+    r->marked[point] = true;
+    r->mark_ms[point] = ev->t_ms;
+}
+
+static void take_value(struct oracle *o, int point, const struct event *ev)
+{
+    if (latest(o) != NULL && point >= 0) {
+        latest(o)->has[point] = true;
+        latest(o)->mmhg[point] = (int32_t)ev->value;
+    }
+}
+
+static void take_inflate(struct oracle *o, const struct protocol *p, const struct event *ev)
+{
+    if (same(ev->item, "listen")) {
+        take_listen(o, p, ev->t_ms);
+        o->inflation = INFLATION_LISTEN;
+        return;
+    }
+    o->estimate = (struct oracle_estimate){ .felt = 0 };
+    o->inflation = INFLATION_PALPATE;
+}
+
+/* Events about a reading; false when the kind is none of them. */
+static bool take_reading_event(struct oracle *o, const struct protocol *p, const struct event *ev)
+{
+    switch ((int)ev->kind) {
+    case EV_TARGET: take_value(o, POINT_TARGET, ev); return true;
+    case EV_VALUE: take_value(o, point_of(ev->item), ev); return true;
+    case EV_MARK: take_mark(o, ev); return true;
+    case EV_VOID: break_reading(o); return true;
+    case EV_DONE: judge(o, p); return true;
+    case EV_CORRECT: take_value(o, point_of(ev->item), ev); judge(o, p); return true;
+    case EV_INFLATE: take_inflate(o, p, ev); return true;
+    case EV_EMPTY: take_empty(o, ev->t_ms); return true;
+    case EV_PALPATE: take_palpate(o, ev); return true;
+    case EV_USUAL: o->estimate.usual = (int32_t)ev->value; return true;
+    default: return false;
+    }
+}
+
+void oracle_take(struct oracle *o, const struct protocol *p, const struct event *ev, const struct sitting *before)
+{
+    if (take_reading_event(o, p, ev)) {
+        return;
+    }
+    switch ((int)ev->kind) {
+    case EV_GAUGE: o->gauge_top = (int32_t)ev->value; break;
+    case EV_CUFF: take_cuff(o, ev); break;
+    case EV_ARM: take_arm(o, p, arm_of(ev->item)); break;
+    case EV_CONFIRM: take_item(o, p, ev->item, ITEM_CONFIRMED); break;
+    case EV_REOPEN: take_item(o, p, ev->item, ITEM_OPEN); break;
+    case EV_WAIVE: take_item(o, p, ev->item, ITEM_WAIVED); break;
+    case EV_CIRCUMFERENCE: o->arm_mm = (int32_t)ev->value; o->wrapped[0] = '\0'; break;
+    case EV_WRAP: take_wrap(o, p, ev); break;
+    case EV_REST: take_rest(o, p, ev); break;
+    case EV_INTERRUPT: take_disturbance(o, false); break;
+    case EV_MOVED: take_disturbance(o, true); break;
+    case EV_RESUME: take_resume(o, p, ev, before); break;
+    default: break;
+    }
+}
+
+bool oracle_agrees(const struct oracle *o, const struct sitting *s, char *why, size_t cap)
+{
+    if (o->reading_count != s->reading_count) {
+        (void)snprintf(why, cap, "%d listening inflations seen, the state holds %d", o->reading_count, s->reading_count);
+        return false;
+    }
+    for (int i = 0; i < o->reading_count; i++) {
+        const struct oracle_reading *mine = &o->readings[i];
+        const struct reading *its = &s->readings[i];
+        if (reading_is_counted(its) && (mine->fault[0] != '\0' || mine->is_broken || !mine->is_judged)) {
+            (void)snprintf(why, cap, "reading %d counts, but: %s", i + 1,
+                           mine->fault[0] != '\0' ? mine->fault : "broken off or without a verdict");
+            return false;
+        }
+        if (mine->is_judged && !mine->is_broken && mine->voids != its->voids) {
+            (void)snprintf(why, cap, "reading %d: void bits %#x, by the rules %#x", i + 1, (unsigned)its->voids,
+                           (unsigned)mine->voids);
+            return false;
+        }
+        if (mine->is_broken && reading_is_counted(its)) {
+            (void)snprintf(why, cap, "reading %d was broken off and counts", i + 1);
+            return false;
+        }
+    }
+    return true;
+}

@@ -1,0 +1,513 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "run_script.h"
+
+#include <inttypes.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "check_state.h"
+#include "hand.h"
+#include "oracle.h"
+
+#define LOG_MAX 4000
+#define WORDS_MAX 12
+
+struct runner {
+    struct sitting s;
+    struct protocol p;
+    bool has_protocol;
+    struct oracle oracle;
+    struct event *log;
+    int log_count;
+    int64_t time; /* of the line before */
+    char where[300];
+    struct coverage *cov;
+    char *why;
+    size_t cap;
+};
+
+__attribute__((format(printf, 2, 3))) static bool fail(struct runner *r, const char *format, ...)
+{
+    char text[900];
+    va_list ap;
+    va_start(ap, format);
+    (void)vsnprintf(text, sizeof text, format, ap);
+    va_end(ap);
+    (void)snprintf(r->why, r->cap, "%s: %s", r->where, text);
+    return false;
+}
+
+static bool starts(const char *s, const char *with)
+{
+    return strncmp(s, with, strlen(with)) == 0;
+}
+
+static int split(char *line, char *words[WORDS_MAX])
+{
+    int n = 0;
+    for (char *w = strtok(line, " \t"); w != NULL && n < WORDS_MAX; w = strtok(NULL, " \t")) {
+        words[n++] = w;
+    }
+    return n;
+}
+
+static bool parse_ms(const char *s, int64_t *out)
+{
+    int64_t whole = 0;
+    int digits = 0;
+    const char *c = s;
+    for (; *c >= '0' && *c <= '9'; c++) {
+        whole = whole * 10 + (*c - '0');
+    }
+    if (*c != '.') {
+        return false;
+    }
+    for (c++; *c >= '0' && *c <= '9'; c++, digits++) {
+        whole = whole * 10 + (*c - '0');
+    }
+    *out = whole;
+    return digits == 3 && (*c == '\0' || *c == ' ');
+}
+
+/* ---- assertions ---- */
+
+static void join_words(unsigned bits, const char *const *words, int count, char *out, size_t cap)
+{
+    out[0] = '\0';
+    for (int i = 0; i < count; i++) {
+        if ((bits & (1u << i)) != 0) {
+            size_t len = strlen(out);
+            (void)snprintf(out + len, cap - len, "%s%s", len > 0 ? "," : "", words[i]);
+        }
+    }
+    if (out[0] == '\0') {
+        (void)snprintf(out, cap, "-");
+    }
+}
+
+static void put_value(const struct reading *r, int point, char out[12])
+{
+    if (r->has_value[point]) {
+        (void)snprintf(out, 12, "%d", (int)r->value_mmhg[point]);
+    } else {
+        (void)snprintf(out, 12, "-");
+    }
+}
+
+static bool expect_reading(struct runner *r, char *words[], int n)
+{
+    int index = n == 9 ? atoi(words[1]) - 1 : -1;
+    if (index < 0 || index >= r->s.reading_count) {
+        return fail(r, "no such reading, or not nine words");
+    }
+    const struct reading *x = &r->s.readings[index];
+    char first[12], muffling[12], last[12], voids[200], notes[200], got[600], want[600] = "";
+    put_value(x, POINT_FIRST, first);
+    put_value(x, POINT_MUFFLING, muffling);
+    put_value(x, POINT_LAST, last);
+    join_words(x->voids, VOID_REASON_WORDS, VOID_REASON_COUNT, voids, sizeof voids);
+    join_words(x->notes, READING_REMARK_WORDS, READING_REMARK_COUNT, notes, sizeof notes);
+    (void)snprintf(got, sizeof got, "%d %s %s %s %s %s %s %s", index + 1, ARM_WORDS[x->arm], first, muffling, last,
+                   reading_is_counted(x) ? "counted" : x->is_done ? "void" : "open", voids, notes);
+    for (int i = 1; i < n; i++) {
+        size_t len = strlen(want);
+        (void)snprintf(want + len, sizeof want - len, "%s%s", i > 1 ? " " : "", words[i]);
+    }
+    return strcmp(got, want) == 0 || fail(r, "reading is `%s`, expected `%s`", got, want);
+}
+
+static int arm_named(const char *word)
+{
+    for (int arm = ARM_NONE; arm < ARM_COUNT; arm++) {
+        if (strcmp(word, ARM_WORDS[arm]) == 0) {
+            return arm;
+        }
+    }
+    return ARM_NONE;
+}
+
+static bool expect_average(struct runner *r, char *words[], int n)
+{
+    struct average a = { .n = 0 };
+    if (!sitting_average(&r->s, &r->p, (enum arm)arm_named(words[1]), &a)) {
+        return fail(r, "no average, expected one");
+    }
+    char got[80];
+    int sys = average_x100(a.systolic_sum_mmhg, a.n), dia = average_x100(a.diastolic_sum_mmhg, a.n);
+    (void)snprintf(got, sizeof got, "%d.%02d %d.%02d %d", sys / 100, sys % 100, dia / 100, dia % 100, (int)a.n);
+    char want[80];
+    (void)snprintf(want, sizeof want, "%s %s %s", n > 2 ? words[2] : "", n > 3 ? words[3] : "", n > 4 ? words[4] : "");
+    return strcmp(got, want) == 0 || fail(r, "average is %s, expected %s", got, want);
+}
+
+static bool expect_no_average(struct runner *r, char *words[])
+{
+    struct average a;
+    return !sitting_average(&r->s, &r->p, (enum arm)arm_named(words[2]), &a) || fail(r, "there is an average on that arm");
+}
+
+static bool expect_remark(struct runner *r, const char *word, bool wanted)
+{
+    unsigned bits = sitting_remarks(&r->s, &r->p);
+    for (int i = 0; i < SITTING_REMARK_COUNT; i++) {
+        if (strcmp(word, SITTING_REMARK_WORDS[i]) == 0) {
+            bool has = (bits & (1u << i)) != 0;
+            r->cov->remarks |= has ? 1u << i : 0;
+            return has == wanted || fail(r, "remark %s is %sthere", word, has ? "" : "not ");
+        }
+    }
+    return fail(r, "no remark is called %s", word);
+}
+
+static const char *state_word(const struct runner *r)
+{
+    if (r->s.phase == PHASE_SEALED) {
+        return "sealed";
+    }
+    if (r->s.phase == PHASE_STOPPED) {
+        return "stopped";
+    }
+    return r->s.phase == PHASE_OPEN && sitting_is_sealable(&r->s, &r->p, r->s.now_ms) ? "sealable" : "open";
+}
+
+static bool expect_state(struct runner *r, const char *want)
+{
+    const char *got = state_word(r);
+    return strcmp(got, want) == 0 || fail(r, "state is %s, expected %s", got, want);
+}
+
+static bool expect_step(struct runner *r, const char *step, const char *want)
+{
+    static const char *const WORDS[] = { "locked", "open", "done" };
+    for (int i = STEP_OPENING; i < STEP_COUNT; i++) {
+        if (strcmp(step, step_word((enum step)i)) == 0) {
+            const char *got = WORDS[sitting_step_state(&r->s, &r->p, (enum step)i, r->s.now_ms)];
+            return strcmp(got, want) == 0 || fail(r, "step %s is %s, expected %s", step, got, want);
+        }
+    }
+    return fail(r, "no step is called %s", step);
+}
+
+static bool expect_missing(struct runner *r, const char *step, const char *what, bool wanted)
+{
+    struct missing list[128];
+    char all[600] = "";
+    int n = sitting_missing(&r->s, &r->p, r->s.now_ms, list, 128);
+    bool has = false;
+    for (int i = 0; i < n && i < 128; i++) {
+        has = has || (strcmp(step_word(list[i].step), step) == 0 && (*what == '*' || strcmp(list[i].what, what) == 0));
+        size_t len = strlen(all);
+        (void)snprintf(all + len, sizeof all - len, " %s/%s", step_word(list[i].step), list[i].what);
+    }
+    return has == wanted || fail(r, "%s %s is %smissing; missing are:%s", step, what, has ? "" : "not ", all);
+}
+
+static bool expect_int(struct runner *r, const char *name, int got, const char *want)
+{
+    return got == atoi(want) || fail(r, "%s is %d, expected %s", name, got, want);
+}
+
+static bool expect_wake(struct runner *r, const char *want)
+{
+    int64_t wake = -1, ms = -1;
+    bool has = sitting_next_wake(&r->s, &r->p, r->s.now_ms, &wake);
+    if (strcmp(want, "none") == 0) {
+        return !has || fail(r, "wakes at %" PRId64 " ms, expected never", wake);
+    }
+    if (!parse_ms(want, &ms)) {
+        return fail(r, "not a time: %s", want);
+    }
+    return (has && wake == ms) || fail(r, "wakes at %" PRId64 " ms, expected %s", wake, want);
+}
+
+static bool expect_inflate_from(struct runner *r, const char *kind, const char *want)
+{
+    int64_t ms = -1;
+    enum inflation_phase k = strcmp(kind, "listen") == 0 ? INFLATION_LISTEN : INFLATION_PALPATE;
+    int64_t got = sitting_inflate_from_ms(&r->s, &r->p, k);
+    return (parse_ms(want, &ms) && got == ms) || fail(r, "%s may begin at %" PRId64 " ms, expected %s", kind, got, want);
+}
+
+static bool expect(struct runner *r, char *line)
+{
+    char *w[WORDS_MAX] = { NULL };
+    int n = split(line, w);
+    const char *kind = n > 0 ? w[0] : "";
+    if (strcmp(kind, "reading") == 0) {
+        return expect_reading(r, w, n);
+    }
+    if (strcmp(kind, "average") == 0 && n == 5) {
+        return expect_average(r, w, n);
+    }
+    if (strcmp(kind, "no") == 0 && n == 3) {
+        return strcmp(w[1], "average") == 0 ? expect_no_average(r, w) : expect_remark(r, w[2], false);
+    }
+    if (strcmp(kind, "not") == 0 && n == 4) {
+        return expect_missing(r, w[2], w[3], false);
+    }
+    if (n == 3) {
+        if (strcmp(kind, "step") == 0) return expect_step(r, w[1], w[2]);
+        if (strcmp(kind, "missing") == 0) return expect_missing(r, w[1], w[2], true);
+        if (strcmp(kind, "inflate-from") == 0) return expect_inflate_from(r, w[1], w[2]);
+        enum arm arm = (enum arm)arm_named(w[1]);
+        if (strcmp(kind, "counted") == 0) return expect_int(r, kind, sitting_counted(&r->s, arm), w[2]);
+        if (strcmp(kind, "needed") == 0) return expect_int(r, kind, sitting_needed(&r->s, &r->p, arm), w[2]);
+    }
+    if (n == 2) {
+        if (strcmp(kind, "remark") == 0) return expect_remark(r, w[1], true);
+        if (strcmp(kind, "state") == 0) return expect_state(r, w[1]);
+        if (strcmp(kind, "wake") == 0) return expect_wake(r, w[1]);
+        if (strcmp(kind, "readings") == 0) return expect_int(r, kind, r->s.reading_count, w[1]);
+        if (strcmp(kind, "floor") == 0) return expect_int(r, kind, sitting_floor_mmhg(&r->s, &r->p, NULL), w[1]);
+        if (strcmp(kind, "arm-to-read") == 0) {
+            return expect_int(r, kind, sitting_arm_to_read(&r->s, &r->p), (char[2]){ (char)('0' + arm_named(w[1])), 0 });
+        }
+        if (strcmp(kind, "rest") == 0) {
+            bool is_good = sitting_rest_is_good(&r->s, &r->p, r->s.now_ms);
+            return is_good == (strcmp(w[1], "good") == 0) || fail(r, "the rest is %s", is_good ? "good" : "lost");
+        }
+    }
+    return fail(r, "not an assertion: %s", kind);
+}
+
+/* ---- events ---- */
+
+static bool take_protocol(struct runner *r, const struct event *ev)
+{
+    if (ev->kind != EV_PROTOCOL || r->has_protocol) {
+        return true;
+    }
+    const struct protocol *found = asset_protocol(ev->item);
+    if (found != NULL) {
+        r->p = *found;
+        r->has_protocol = true;
+    }
+    return true;
+}
+
+static void note_coverage(struct runner *r)
+{
+    for (int i = 0; i < r->s.reading_count; i++) {
+        r->cov->voids |= r->s.readings[i].voids;
+        r->cov->notes |= r->s.readings[i].notes;
+    }
+}
+
+static bool after_accepted(struct runner *r, const struct event *ev, const struct sitting *before)
+{
+    char why[400];
+    if (r->log_count == LOG_MAX) {
+        return fail(r, "script too long");
+    }
+    r->log[r->log_count++] = *ev;
+    r->cov->events++;
+    note_coverage(r);
+    oracle_take(&r->oracle, &r->p, ev, before);
+    if (!state_holds(&r->s, &r->p, why, sizeof why) || !oracle_agrees(&r->oracle, &r->s, why, sizeof why)) {
+        return fail(r, "%s", why);
+    }
+    return true;
+}
+
+static bool one_event(struct runner *r, const char *line, const char *want)
+{
+    struct event ev;
+    struct syntax_error bad = { .column = 0 };
+    struct sitting before;
+    struct refusal no;
+    char why[700];
+    bool accepted = false;
+    enum parsed parsed = event_parse(line, strlen(line), &ev, &bad);
+    if (parsed != PARSED_EVENT || strcmp(want, "syntax") == 0) {
+        return (parsed == PARSED_ERROR && strcmp(want, "syntax") == 0) ||
+               fail(r, "`%s`: column %d: %s", line, bad.column, parsed == PARSED_EVENT ? "parses" : bad.text);
+    }
+    (void)take_protocol(r, &ev);
+    if (!apply_watched(&r->s, r->has_protocol ? &r->p : NULL, &ev, &accepted, &no, &before, why, sizeof why)) {
+        return fail(r, "`%s`: %s", line, why);
+    }
+    if (accepted) {
+        if (strcmp(want, "ok") != 0) {
+            return fail(r, "`%s` is accepted, expected: %s", line, want);
+        }
+        return after_accepted(r, &ev, &before);
+    }
+    r->cov->rules[no.rule]++;
+    r->cov->refusals++;
+    if (!starts(want, "no ") || strcmp(want + 3, rule_id(no.rule)) != 0) {
+        return fail(r, "`%s` is refused %s (%s), expected: %s", line, rule_id(no.rule), no.sentence, want);
+    }
+    return true;
+}
+
+/* `confirm kit.*` and its like: one event for each item that the star stands for. */
+static bool starred(struct runner *r, const char *line, const char *star, const char *want)
+{
+    const char *from = star;
+    while (from > line && from[-1] != ' ') {
+        from--;
+    }
+    size_t prefix = (size_t)(star - from);
+    char which = star[1];
+    const char *rest = which == '1' || which == 'w' || which == 'b' ? star + 2 : star + 1;
+    bool is_one = rest == star + 2, done = false;
+    for (int i = 0; i < r->p.item_count && !(is_one && done); i++) {
+        const struct protocol_item *item = &r->p.items[i];
+        bool fits = strncmp(item->id, from, prefix) == 0 && !(which == 'w' && !item->is_waivable) &&
+                    !(which == 'b' && item->is_waivable);
+        if (!fits) {
+            continue;
+        }
+        char full[EVENT_LINE_CAP];
+        (void)snprintf(full, sizeof full, "%.*s%s%s", (int)(from - line), line, item->id, rest);
+        done = true;
+        if (!one_event(r, full, want)) {
+            return false;
+        }
+    }
+    return done || strncmp(from, "close.", 6) == 0 || fail(r, "no item for `%s`", line);
+}
+
+static bool event_line(struct runner *r, char *line)
+{
+    char *arrow = strstr(line, " -> ");
+    const char *want = "ok";
+    if (arrow != NULL) {
+        *arrow = '\0';
+        want = arrow + 4;
+    }
+    for (char *end = line + strlen(line); end > line && end[-1] == ' ';) {
+        *--end = '\0';
+    }
+    char full[EVENT_LINE_CAP * 2];
+    if (line[0] == '+') {
+        int64_t step = 0;
+        char *blank = strchr(line, ' ');
+        if (blank == NULL || !parse_ms(line + 1, &step)) {
+            return fail(r, "not a time: %s", line);
+        }
+        r->time += step;
+        (void)snprintf(full, sizeof full, "%" PRId64 ".%03d%s", r->time / 1000, (int)(r->time % 1000), blank);
+    } else {
+        (void)parse_ms(line, &r->time);
+        (void)snprintf(full, sizeof full, "%s", line);
+    }
+    char *star = strstr(full, ".*");
+    bool is_quoted = star != NULL && strchr(full, '"') != NULL && strchr(full, '"') < star;
+    return star != NULL && !is_quoted ? starred(r, full, star + 1, want) : one_event(r, full, want);
+}
+
+static bool set_key(struct runner *r, char *line)
+{
+    char *w[WORDS_MAX] = { NULL };
+    int n = split(line, w);
+    for (int key = 0; n == 3 && key < KEY_COUNT; key++) {
+        if (strcmp(PROTOCOL_KEYS[key].name, w[1]) != 0) {
+            continue;
+        }
+        for (int i = 0; PROTOCOL_KEYS[key].words != NULL && PROTOCOL_KEYS[key].words[i] != NULL; i++) {
+            if (strcmp(PROTOCOL_KEYS[key].words[i], w[2]) == 0) {
+                r->p.value[key] = i;
+                return true;
+            }
+        }
+        r->p.value[key] = atoi(w[2]);
+        return true;
+    }
+    return fail(r, "no protocol key is called %s", n > 1 ? w[1] : "");
+}
+
+/* `allow RULE`: the protocol of this script marks that rule waivable. */
+static bool allow_rule(struct runner *r, const char *id)
+{
+    enum rule rule = rule_named(id);
+    r->p.is_waivable[rule] = true;
+    return (rule != RULE_NONE && rule_may_be_waivable(rule)) || fail(r, "%s may never be waivable", id);
+}
+
+static bool run_file(struct runner *r, const char *path, int depth);
+
+static bool one_line(struct runner *r, char *line, int depth)
+{
+    if (line[0] == '\0' || line[0] == '#') {
+        return true;
+    }
+    if (starts(line, "= ")) {
+        return expect(r, line + 2);
+    }
+    if (starts(line, "protocol-key ")) {
+        return set_key(r, line);
+    }
+    if (starts(line, "allow ")) {
+        return allow_rule(r, line + 6);
+    }
+    if (starts(line, "include ")) {
+        char path[600], was[sizeof r->where];
+        memcpy(was, r->where, sizeof was);
+        (void)snprintf(path, sizeof path, "%s/tests/engine/scripts/common/%.200s", TEST_SOURCE_DIR, line + 8);
+        bool ok = run_file(r, path, depth + 1);
+        memcpy(r->where, was, sizeof was);
+        return ok;
+    }
+    return event_line(r, line);
+}
+
+static bool run_file(struct runner *r, const char *path, int depth)
+{
+    char line[4096];
+    const char *name = strrchr(path, '/');
+    FILE *f = depth > 8 ? NULL : fopen(path, "r");
+    if (f == NULL) {
+        return fail(r, "cannot read %s", path);
+    }
+    bool ok = true;
+    for (int n = 1; ok && fgets(line, sizeof line, f) != NULL; n++) {
+        line[strcspn(line, "\r\n")] = '\0';
+        (void)snprintf(r->where, sizeof r->where, "%s:%d", name == NULL ? path : name + 1, n);
+        ok = one_line(r, line, depth);
+    }
+    (void)fclose(f);
+    return ok;
+}
+
+/* Replay through the text form: what was accepted, printed, parsed and applied again must give an equal state. */
+static bool replays_equal(struct runner *r)
+{
+    struct sitting again;
+    sitting_init(&again);
+    for (int i = 0; i < r->log_count; i++) {
+        char line[EVENT_LINE_CAP];
+        struct event ev;
+        struct refusal no;
+        size_t len = event_print(&r->log[i], line);
+        if (event_parse(line, len, &ev, NULL) != PARSED_EVENT) {
+            return fail(r, "does not parse again: %s", line);
+        }
+        if (!sitting_apply(&again, &r->p, &ev, &no)) {
+            return fail(r, "replay refuses `%s`: %s", line, rule_id(no.rule));
+        }
+    }
+    return sitting_equal(&again, &r->s) || fail(r, "replay gives another state");
+}
+
+bool run_script(const char *path, struct coverage *cov, char *why, size_t cap)
+{
+    struct coverage own = { .events = 0 };
+    struct runner *r = calloc(1, sizeof *r);
+    struct event *log = calloc(LOG_MAX, sizeof *log);
+    bool ok = false;
+    if (r != NULL && log != NULL) {
+        r->log = log;
+        r->cov = cov == NULL ? &own : cov;
+        r->why = why;
+        r->cap = cap;
+        sitting_init(&r->s);
+        oracle_init(&r->oracle);
+        ok = run_file(r, path, 0) && replays_equal(r);
+    }
+    free(log);
+    free(r);
+    return ok;
+}
