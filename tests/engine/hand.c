@@ -72,6 +72,9 @@ static void fill(struct protocol *p, const char *id, bool is_us)
     for (size_t i = 0; i < ARRAY_LEN(KEYS); i++) {
         p->value[KEYS[i].key] = is_us ? KEYS[i].us : KEYS[i].europe;
     }
+    for (int key = 0; key < KEY_COUNT; key++) {
+        p->origin[key].standing = STANDING_JUDGEMENT;
+    }
     p->value[KEY_READINGS_IRREGULAR] = 3;
     p->value[KEY_SEVERE_SYSTOLIC_MMHG] = 180;
     p->value[KEY_SEVERE_DIASTOLIC_MMHG] = is_us ? 120 : 110;

@@ -407,7 +407,7 @@ static bool set_key(struct runner *r, char *line)
         if (strcmp(PROTOCOL_KEYS[key].name, w[1]) != 0) {
             continue;
         }
-        for (int i = 0; PROTOCOL_KEYS[key].words != NULL && PROTOCOL_KEYS[key].words[i] != NULL; i++) {
+        for (int i = 0; PROTOCOL_KEYS[key].words != NULL && i <= PROTOCOL_KEYS[key].high; i++) {
             if (strcmp(PROTOCOL_KEYS[key].words[i], w[2]) == 0) {
                 r->p.value[key] = i;
                 return true;
