@@ -7,12 +7,13 @@
 
 #include "terminal/clock.h"
 
-#define SLEEP_SEEN_MS 1000 /* the two clocks are read one after the other: less is no suspend */
+#define SLEEP_SEEN_MS 1000 /* less is no suspend worth a word */
 
 void session_begin(struct session *x, struct store *store, const struct protocols *protocols)
 {
     *x = (struct session){ .store = store, .protocols = protocols, .opened_boot_ms = clock_boot_ms() };
-    x->asleep_ms = clock_boot_ms() - clock_awake_ms();
+    int64_t awake = clock_awake_ms();
+    x->asleep_ms = clock_boot_ms() - awake;
     sitting_init(&x->sitting);
 }
 
@@ -29,10 +30,12 @@ const struct protocol *session_protocol(const struct session *x)
 
 bool session_slept(struct session *x, int64_t *gap_ms)
 {
-    int64_t asleep = clock_boot_ms() - clock_awake_ms(), grown = asleep - x->asleep_ms;
+    /* The process may be held up between two readings, so the sleep is only known to lie between two bounds. */
+    int64_t before = clock_awake_ms(), boot = clock_boot_ms(), after = clock_awake_ms();
+    int64_t grown = boot - after - x->asleep_ms;
     if (grown <= SLEEP_SEEN_MS)
         return false;
-    x->asleep_ms = asleep;
+    x->asleep_ms = boot - before;
     *gap_ms = grown;
     return true;
 }

@@ -1,0 +1,11 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file demo_data.h  The demo's invented people, kit and sittings. */
+#ifndef STILLARM_DEMO_DATA_H
+#define STILLARM_DEMO_DATA_H
+
+#include "command/workplace.h"
+
+/** Fill an empty store. Every sitting goes through the engine; one that it refuses is an error. */
+enum status demo_fill(struct workplace *w, struct err *e) MUST_USE;
+
+#endif

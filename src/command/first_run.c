@@ -1,0 +1,169 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file first_run.c  The first run: asks, checks, stores. */
+#include "command/first_run.h"
+
+#include <stdio.h>
+#include <string.h>
+
+#include "command/kit.h"
+#include "guide/first_run.h"
+#include "stillarm/text.h"
+#include "terminal/clock.h"
+
+#define DUE_MONTHS 6 /* HeartBEAT study manual 2.3; JACC 2019;73:317: published */
+
+static enum status save_person(struct ui *ui, const struct form *f, struct err *e)
+{
+    struct person who = { .role = ROLE_TECHNICIAN };
+    const char *id = f->fields[0].entry, *name = f->fields[1].entry[0] ? f->fields[1].entry : id;
+    if (!is_item(id) || !text_copy(who.id, sizeof who.id, id))
+        return err_set(e, ST_USAGE, "not yet: a short name is 1 to 32 letters, digits, dots or dashes, and starts with a "
+                                    "letter or a digit");
+    if (!is_plain_text(name, 60) || !text_copy(who.name, sizeof who.name, name))
+        return err_set(e, ST_USAGE, "not yet: the name has to be 1 to 60 characters of plain text");
+    if (f->field_count > 2 && !is_plain_text(f->fields[2].entry, 60))
+        return err_set(e, ST_USAGE, "not yet: the place has to be 1 to 60 characters of plain text");
+    enum status status = store_person_add(ui->w->store, &who, e);
+    if (status == ST_OK)
+        status = store_setting_set(ui->w->store, "measurer", who.id, e);
+    if (status == ST_OK && f->field_count > 2)
+        status = store_setting_set(ui->w->store, "place", f->fields[2].entry, e);
+    return status;
+}
+
+static enum status save_gauge(struct ui *ui, const struct form *f, struct err *e)
+{
+    struct gauge g;
+    enum status status = kit_check_gauge(&g, f->fields[0].entry, "", f->fields[1].entry, f->fields[2].entry, e);
+    return status == ST_OK ? store_gauge_add(ui->w->store, &g, e) : status;
+}
+
+static enum status save_cuff(struct ui *ui, const struct form *f, struct err *e)
+{
+    struct stored_cuff c;
+    enum status status = kit_check_cuff(&c, f->fields[0].entry, "", f->fields[1].entry, f->fields[2].entry, e);
+    return status == ST_OK ? store_cuff_add(ui->w->store, &c, e) : status;
+}
+
+bool ask_for_person(struct ui *ui)
+{
+    struct form f;
+    first_run_person_form(&f);
+    f.id = "person-new";
+    f.intro = NULL;
+    f.field_count = 2;
+    return ui_form(ui, &f, save_person);
+}
+
+bool ask_for_gauge(struct ui *ui)
+{
+    struct form f;
+    char due[16];
+    day_print(day_after_months(clock_day(clock_unix_ms()), DUE_MONTHS), due);
+    first_run_gauge_form(&f, due);
+    return ui_form(ui, &f, save_gauge);
+}
+
+bool ask_for_cuff(struct ui *ui)
+{
+    struct form f;
+    first_run_cuff_form(&f);
+    return ui_form(ui, &f, save_cuff);
+}
+
+static enum status add_usual_cuffs(struct store *store, struct err *e)
+{
+    for (int i = 0; i < USUAL_CUFF_COUNT; i++) {
+        struct stored_cuff c = { .low_mm = USUAL_CUFFS[i].low_mm, .high_mm = USUAL_CUFFS[i].high_mm };
+        text_copy(c.id, sizeof c.id, USUAL_CUFFS[i].id);
+        text_copy(c.name, sizeof c.name, USUAL_CUFFS[i].name);
+        enum status status = store_cuff_add(store, &c, e);
+        if (status != ST_OK && status != ST_EXISTS)
+            return status;
+    }
+    return ST_OK;
+}
+
+static bool is_letter(const struct key *k, uint32_t c)
+{
+    return k->code == KEY_CHARACTER && k->character == c;
+}
+
+static enum status ask_for_cuffs(struct ui *ui, struct err *e)
+{
+    char refusal[420] = "";
+    for (;;) {
+        struct page pg;
+        first_run_cuffs_page(&pg);
+        text_copy(pg.refusal, sizeof pg.refusal, refusal);
+        struct key k = ui_ask(ui, &pg, INT64_MAX);
+        if (k.code == KEY_HANGUP || k.code == KEY_ESCAPE || is_letter(&k, 'q'))
+            return ST_USAGE;
+        if (is_letter(&k, 'o') && ask_for_cuff(ui))
+            return ST_OK;
+        if (k.code == KEY_ENTER) {
+            if (add_usual_cuffs(ui->w->store, e) == ST_OK)
+                return ST_OK;
+            text_copy(refusal, sizeof refusal, e->text);
+        }
+    }
+}
+
+static enum status ask_for_protocol(struct ui *ui, struct err *e)
+{
+    const struct protocols *ps = &ui->w->protocols;
+    static struct list l; /* large, and one at a time */
+    first_run_protocol_list(&l);
+    l.row_count = ps->count;
+    for (int i = 0; i < ps->count; i++)
+        snprintf(l.rows[i], LIST_ROW_CAP, "%-14s %s", ps->list[i]->id, ps->list[i]->title);
+    for (;;) {
+        struct page pg;
+        list_page(&l, &pg);
+        page_key(&pg, "enter", "take this one");
+        page_key(&pg, "q", "leave");
+        struct key k = ui_ask(ui, &pg, INT64_MAX);
+        if (k.code == KEY_HANGUP || k.code == KEY_ESCAPE || is_letter(&k, 'q'))
+            return ST_USAGE;
+        if (k.code == KEY_ENTER) {
+            if (store_setting_set(ui->w->store, "protocol", ps->list[l.at]->id, e) == ST_OK)
+                return ST_OK;
+            text_copy(l.refusal, sizeof l.refusal, e->text);
+        } else {
+            list_key(&l, &k);
+        }
+    }
+}
+
+static enum status ask_for_who_and_where(struct ui *ui)
+{
+    struct form f;
+    first_run_person_form(&f);
+    return ui_form(ui, &f, save_person) ? ST_OK : ST_USAGE;
+}
+
+enum status first_run(struct ui *ui, struct err *e)
+{
+    struct store *store = ui->w->store;
+    struct person person;
+    struct gauge gauge;
+    struct stored_cuff cuff;
+    char protocol[ITEM_CAP];
+    int people = 0, gauges = 0, cuffs = 0;
+    enum status status = store_people(store, false, &person, 1, &people, e);
+    if (status == ST_OK && people == 0)
+        status = ask_for_who_and_where(ui);
+    if (status == ST_OK)
+        status = store_setting_get(store, "protocol", protocol, sizeof protocol, e);
+    if (status == ST_OK && !protocol[0] && ui->w->protocols.count > 1)
+        status = ask_for_protocol(ui, e);
+    if (status == ST_OK)
+        status = store_gauges(store, false, &gauge, 1, &gauges, e);
+    if (status == ST_OK && gauges == 0 && !ask_for_gauge(ui))
+        status = ST_USAGE;
+    if (status == ST_OK)
+        status = store_cuffs(store, false, &cuff, 1, &cuffs, e);
+    if (status == ST_OK && cuffs == 0)
+        status = ask_for_cuffs(ui, e);
+    return status;
+}

@@ -1,0 +1,191 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file home.c  No verb: the home page. */
+#include "command/home.h"
+
+#include <stdio.h>
+#include <string.h>
+
+#include "command/first_run.h"
+#include "command/kit.h"
+#include "command/session.h"
+#include "command/sit.h"
+#include "guide/home.h"
+#include "stillarm/text.h"
+#include "terminal/clock.h"
+
+/* What is wrong with the kit, the worst first; "" when nothing is. */
+static void kit_words(const struct guide_booth *b, char *out, size_t cap)
+{
+    int worst = -1;
+    out[0] = '\0';
+    for (int i = 0; i < b->gauge_count; i++)
+        if (worst < 0 || b->gauges[i].due < b->gauges[worst].due)
+            worst = i;
+    if (worst < 0)
+        text_copy(out, cap, "no gauge yet");
+    else if (b->cuff_count == 0)
+        text_copy(out, cap, "no cuff yet");
+    else if (days_between(b->today, b->gauges[worst].due) <= KIT_DUE_SOON_DAYS) {
+        char due[80];
+        kit_due_words(b->gauges[worst].due, b->today, due, sizeof due);
+        snprintf(out, cap, "gauge %s: %s", b->gauges[worst].id, due);
+    }
+}
+
+/* The step where an open sitting was left. Its log is replayed only when another sitting or event is meant. */
+static void open_step_words(struct ui *ui, const struct sitting_head *head, char *out, size_t cap)
+{
+    static struct { int64_t id; int32_t events; char word[16]; } known;
+    if (known.id != head->id || known.events != head->event_count) {
+        static struct session x; /* large, and one at a time */
+        struct err e = { 0 };
+        struct missing first;
+        known.id = head->id;
+        known.events = head->event_count;
+        text_copy(known.word, sizeof known.word, "?");
+        if (session_load(&x, ui->w->store, &ui->w->protocols, head->id, &e) == ST_OK) {
+            int n = sitting_missing(&x.sitting, &x.protocol, x.sitting.now_ms, &first, 1);
+            text_copy(known.word, sizeof known.word, step_word(n > 0 ? first.step : STEP_CLOSING));
+        }
+    }
+    text_copy(out, cap, known.word);
+}
+
+static enum status gather(struct ui *ui, struct home_view *v, struct err *e)
+{
+    struct guide_booth b;
+    struct day_counts counts = { 0 };
+    struct sitting_head head;
+    enum status status = workplace_booth(ui->w, &b, e);
+    if (status == ST_OK)
+        status = store_day_counts(ui->w->store, b.today, &counts, e);
+    if (status != ST_OK)
+        return status;
+    text_copy(v->measurer, sizeof v->measurer, b.measurer);
+    text_copy(v->place, sizeof v->place, b.place);
+    text_copy(v->wall, sizeof v->wall, b.wall);
+    text_copy(v->protocol, sizeof v->protocol, b.default_protocol);
+    text_copy(v->store_path, sizeof v->store_path, ui->w->path);
+    kit_words(&b, v->kit, sizeof v->kit);
+    v->finished = counts.sealed;
+    v->stopped = counts.stopped;
+    v->open_count = counts.open;
+    status = store_sitting_open_latest(ui->w->store, &head, e);
+    v->open_id = 0;
+    if (status == ST_OK) {
+        v->open_id = head.id;
+        v->open_ago_s = (clock_unix_ms() - head.last_unix_ms) / 1000;
+        open_step_words(ui, &head, v->open_step, sizeof v->open_step);
+    }
+    return status == ST_NOT_FOUND ? ST_OK : status;
+}
+
+static void end_words(enum sit_end end, const struct err *e, char *out, size_t cap)
+{
+    out[0] = '\0';
+    if (end == SIT_FAILED)
+        text_copy(out, cap, e->text);
+}
+
+static enum status save_booth(struct ui *ui, const struct form *f, struct err *e)
+{
+    const char *place = f->fields[0].entry, *protocol = f->fields[1].entry;
+    if (!is_plain_text(place, 60))
+        return err_set(e, ST_USAGE, "not yet: the place has to be 1 to 60 characters of plain text");
+    if (protocol[0] && !protocols_find(&ui->w->protocols, protocol))
+        return err_set(e, ST_USAGE, "not yet: there is no protocol %.40s here; the line below names those there are",
+                       protocol);
+    enum status status = store_setting_set(ui->w->store, "place", place, e);
+    return status == ST_OK ? store_setting_set(ui->w->store, "protocol", protocol, e) : status;
+}
+
+static void ask_for_booth(struct ui *ui, const struct home_view *v)
+{
+    struct form f = { .id = "booth", .title = "This booth", .field_count = 2 };
+    char names[200];
+    struct text t;
+    text_init(&t, names, sizeof names);
+    for (int i = 0; i < ui->w->protocols.count; i++)
+        text_addf(&t, "%s%s", i ? ", " : "", ui->w->protocols.list[i]->id);
+    f.fields[0] = (struct form_field){ .label = "place", .hint = "Where readings are taken" };
+    f.fields[1] = (struct form_field){ .label = "usual protocol", .hint = names };
+    text_copy(f.fields[0].entry, sizeof f.fields[0].entry, v->place);
+    text_copy(f.fields[1].entry, sizeof f.fields[1].entry, v->protocol);
+    ui_form(ui, &f, save_booth);
+}
+
+static void show_help(struct ui *ui, const struct home_view *v)
+{
+    struct page pg;
+    home_help_page(v, &pg);
+    ui_show(ui, &pg);
+}
+
+/* @return true when home is left */
+static bool take_key(struct ui *ui, struct home_view *v, const struct key *k)
+{
+    struct err e = { 0 };
+    uint32_t c = k->code == KEY_CHARACTER ? k->character : 0;
+    if (k->code != KEY_NONE && k->code != KEY_RESIZED)
+        v->notice[0] = '\0';
+    if (k->code == KEY_ENTER || c == 's') {
+        enum status status = first_run(ui, &e); /* the last gauge may have been retired meanwhile */
+        if (status == ST_OK)
+            end_words(sit_new(ui, &e), &e, v->notice, sizeof v->notice);
+        else if (status != ST_USAGE)
+            text_copy(v->notice, sizeof v->notice, e.text);
+    } else if (c == 'g' && v->open_id) {
+        end_words(sit_resume(ui, v->open_id, &e), &e, v->notice, sizeof v->notice);
+    } else if (c == 'k') {
+        kit_page_run(ui);
+    } else if (c == 'p') {
+        people_page_run(ui);
+    } else if (c == 'l') {
+        sittings_page_run(ui);
+    } else if (c == 'b') {
+        ask_for_booth(ui, v);
+    } else if (c == '?') {
+        show_help(ui, v);
+    }
+    return k->code == KEY_HANGUP || c == 'q';
+}
+
+int home_run(struct ui *ui)
+{
+    struct home_view v = { 0 };
+    struct err e = { 0 };
+    enum status status = first_run(ui, &e);
+    if (status == ST_USAGE)
+        return EXIT_FINE;
+    while (status == ST_OK && !ui->is_hung_up) {
+        struct page pg;
+        status = gather(ui, &v, &e);
+        if (status != ST_OK)
+            break;
+        home_page(&v, &pg);
+        struct key k = ui_ask(ui, &pg, ui_next_minute(ui));
+        if (take_key(ui, &v, &k))
+            break;
+    }
+    if (status == ST_OK)
+        return v.open_id ? EXIT_UNFINISHED : EXIT_FINE;
+    ui_close(ui); /* before words go to standard error */
+    return command_fail(&e);
+}
+
+int verb_home(const struct command_line *line)
+{
+    struct workplace w;
+    struct ui ui;
+    struct err e = { 0 };
+    if (workplace_open(&w, line, STORE_WRITE, WORKPLACE_STORE_AND_PROTOCOLS, &e) != ST_OK)
+        return command_fail(&e);
+    int status = EXIT_TERMINAL;
+    if (ui_open(&ui, &w, line, &e) == ST_OK)
+        status = home_run(&ui);
+    else
+        command_fail(&e);
+    ui_close(&ui);
+    workplace_close(&w);
+    return status;
+}

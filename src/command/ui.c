@@ -1,0 +1,73 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file ui.c  Draws pages and asks for keys; the loop of a form. */
+#include "command/ui.h"
+
+#include "stillarm/text.h"
+#include "terminal/clock.h"
+
+static struct key key_of_terminal(struct ui *ui, const struct page *pg, int64_t until_boot_ms)
+{
+    (void)pg;
+    return terminal_key(ui->terminal, until_boot_ms);
+}
+
+enum status ui_open(struct ui *ui, struct workplace *w, const struct command_line *line, struct err *e)
+{
+    *ui = (struct ui){ .w = w, .kind = line->value[OPTION_PLAIN] ? TERMINAL_PLAIN : TERMINAL_SCREEN,
+                       .next_key = key_of_terminal };
+    return terminal_open(ui->kind, &ui->terminal, e);
+}
+
+void ui_close(struct ui *ui)
+{
+    terminal_close(ui->terminal);
+    ui->terminal = NULL;
+}
+
+struct key ui_ask(struct ui *ui, struct page *pg, int64_t until_boot_ms)
+{
+    if (ui->banner[0])
+        text_copy(pg->banner, sizeof pg->banner, ui->banner);
+    terminal_draw(ui->terminal, pg);
+    struct key k = ui->next_key(ui, pg, until_boot_ms);
+    if (k.code == KEY_HANGUP)
+        ui->is_hung_up = true;
+    return k;
+}
+
+void ui_show(struct ui *ui, struct page *pg)
+{
+    struct key k;
+    do
+        k = ui_ask(ui, pg, INT64_MAX);
+    while (k.code == KEY_NONE || k.code == KEY_RESIZED);
+}
+
+bool ui_form(struct ui *ui, struct form *f, ui_save_fn save)
+{
+    while (!ui->is_hung_up) {
+        struct page pg;
+        struct err e = { 0 };
+        form_page(f, &pg);
+        struct key k = ui_ask(ui, &pg, INT64_MAX);
+        switch (form_key(f, &k)) {
+        case FORM_EDITING:
+            break;
+        case FORM_LEFT:
+            return false;
+        case FORM_READY:
+            if (save(ui, f, &e) == ST_OK)
+                return true;
+            text_copy(f->refusal, sizeof f->refusal, e.text);
+            break;
+        }
+    }
+    return false;
+}
+
+int64_t ui_next_minute(const struct ui *ui)
+{
+    if (ui->kind == TERMINAL_PLAIN)
+        return INT64_MAX;
+    return clock_boot_ms() + 60000 - clock_unix_ms() % 60000;
+}

@@ -1,0 +1,81 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file first_run.c  The first run's questions in words. */
+#include "guide/first_run.h"
+
+#include <string.h>
+
+#include "stillarm/err.h"
+#include "stillarm/text.h"
+
+/*
+ * Ranges in whole centimetres after AHA 2005 (Hypertension 45:142), read in a secondary page. Where one range ends and
+ * the next begins a centimetre later, the part between goes to the larger cuff: a small cuff reads high (judgement).
+ */
+const struct usual_cuff USUAL_CUFFS[USUAL_CUFF_COUNT] = {
+    { "small-adult", "small adult", 220, 260 },
+    { "adult", "adult", 261, 340 },
+    { "large-adult", "large adult", 341, 440 },
+    { "thigh", "adult thigh", 441, 520 },
+};
+
+void first_run_person_form(struct form *f)
+{
+    *f = (struct form){ .id = "first-person", .title = "Who measures here?",
+                        .intro = "A few questions, once. Every suggestion can be typed over.", .field_count = 3 };
+    f->fields[0] = (struct form_field){ .label = "short name",
+                                        .hint = "It stands in every log: letters, digits, dots, dashes; such as ana" };
+    f->fields[1] = (struct form_field){ .label = "name", .hint = "As it should be shown; may stay empty" };
+    f->fields[2] = (struct form_field){ .label = "place", .hint = "Where readings are taken", .entry = "booth 1" };
+}
+
+void first_run_gauge_form(struct form *f, const char *due)
+{
+    *f = (struct form){ .id = "first-gauge", .title = "The gauge", .intro = "The dial that readings are taken from.",
+                        .field_count = 3 };
+    f->fields[0] = (struct form_field){ .label = "short name", .hint = "What is written on it, or what you call it",
+                                        .entry = "g1" };
+    f->fields[1] = (struct form_field){ .label = "top of its scale, mmHg", .hint = "The highest number on the dial",
+                                        .entry = "300" };
+    f->fields[2] = (struct form_field){
+        .label = "calibrated until",
+        .hint = "From its label. Suggested: six months from today, as study manuals ask of dials (HeartBEAT 2.3; "
+                "JACC 2019;73:317). Never calibrated? Give a day that is past: it is then passed over with a reason."
+    };
+    text_copy(f->fields[2].entry, sizeof f->fields[2].entry, due);
+}
+
+void first_run_cuff_form(struct form *f)
+{
+    *f = (struct form){ .id = "cuff-new", .title = "A cuff", .intro = "The range that is marked on it, in cm or inches.",
+                        .field_count = 3 };
+    f->fields[0] = (struct form_field){ .label = "short name", .hint = "Such as adult", .entry = "adult" };
+    f->fields[1] = (struct form_field){ .label = "from", .hint = "Smallest arm: 27, or 10.5in" };
+    f->fields[2] = (struct form_field){ .label = "to", .hint = "Largest arm: 34, or 13.5in" };
+}
+
+void first_run_cuffs_page(struct page *out)
+{
+    page_init(out, PAGE_OPEN, "first-cuffs");
+    text_copy(out->left, sizeof out->left, "stillarm");
+    text_copy(out->title, sizeof out->title, "The cuffs");
+    page_line(out, LINE_INSTRUCTION, "Is this the set at hand?");
+    page_line(out, LINE_GAP, "%s", "");
+    for (size_t i = 0; i < ARRAY_LEN(USUAL_CUFFS); i++)
+        page_line(out, LINE_ROW, "%-12s %d.%d to %d.%d cm", USUAL_CUFFS[i].name, USUAL_CUFFS[i].low_mm / 10,
+                  USUAL_CUFFS[i].low_mm % 10, USUAL_CUFFS[i].high_mm / 10, USUAL_CUFFS[i].high_mm % 10);
+    page_line(out, LINE_GAP, "%s", "");
+    page_line(out, LINE_NOTE, "Ranges after AHA 2005, gaps between them given to the larger cuff. What is marked on "
+                              "your cuffs comes first: o enters it.");
+    page_key(out, "enter", "take these");
+    page_key(out, "o", "my own instead");
+    page_key(out, "q", "leave");
+}
+
+void first_run_protocol_list(struct list *l)
+{
+    memset(l, 0, sizeof *l);
+    l->id = "first-protocol";
+    l->title = "Which protocol is usual here?";
+    l->empty = "No protocol could be read.";
+    l->note = "It is the suggestion at each opening; another can be chosen there.";
+}

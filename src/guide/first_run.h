@@ -1,0 +1,25 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file first_run.h  What a new store asks before its first sitting, with suggestions that one key accepts. Pure. */
+#ifndef STILLARM_FIRST_RUN_H
+#define STILLARM_FIRST_RUN_H
+
+#include "guide/form.h"
+
+/** Fields: short name, name, place. */
+void first_run_person_form(struct form *f);
+/** Fields: short name, top, due. due: the suggested day, YYYY-MM-DD. */
+void first_run_gauge_form(struct form *f, const char *due);
+/** Fields: short name, low, high. */
+void first_run_cuff_form(struct form *f);
+
+struct usual_cuff { const char *id, *name; int low_mm, high_mm; };
+#define USUAL_CUFF_COUNT 4
+/** The usual set of adult cuffs that is suggested. */
+extern const struct usual_cuff USUAL_CUFFS[USUAL_CUFF_COUNT];
+/** The set, one key to take it. */
+void first_run_cuffs_page(struct page *out);
+
+/** Which protocol is the usual one here; the caller fills the rows. */
+void first_run_protocol_list(struct list *l);
+
+#endif

@@ -1,0 +1,140 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file form.c  Keys and pages of forms and lists. */
+#include "guide/form.h"
+
+#include <stdio.h>
+#include <string.h>
+
+#include "stillarm/text.h"
+
+#define ROWS_SHOWN 12 /* what an 80x24 screen holds beside title, note and keys */
+
+static void drop_last_character(char *s)
+{
+    size_t len = strlen(s);
+    while (len > 0 && ((unsigned char)s[len - 1] & 0xC0) == 0x80)
+        len--;
+    if (len > 0)
+        len--;
+    s[len] = '\0';
+}
+
+static void type_character(struct form *f, uint32_t c)
+{
+    char *entry = f->fields[f->at].entry, bytes[4];
+    size_t len, n = utf8_encode(c, bytes);
+    if (n == 0 || is_control(c))
+        return;
+    if (!f->is_fresh[f->at])
+        entry[0] = '\0'; /* typing replaces a suggestion; backspace edits it */
+    f->is_fresh[f->at] = true;
+    len = strlen(entry);
+    if (len + n >= FORM_ENTRY_CAP) {
+        snprintf(f->refusal, sizeof f->refusal, "not yet: this field holds no more than %d bytes", FORM_ENTRY_CAP - 1);
+        return;
+    }
+    memcpy(entry + len, bytes, n);
+    entry[len + n] = '\0';
+}
+
+static enum form_answer next_field(struct form *f)
+{
+    if (f->at + 1 >= f->field_count)
+        return FORM_READY;
+    f->at++;
+    return FORM_EDITING;
+}
+
+enum form_answer form_key(struct form *f, const struct key *k)
+{
+    if (k->code != KEY_NONE && k->code != KEY_RESIZED)
+        f->refusal[0] = '\0';
+    switch (k->code) {
+    case KEY_CHARACTER:
+        type_character(f, k->character);
+        break;
+    case KEY_BACKSPACE:
+        drop_last_character(f->fields[f->at].entry);
+        f->is_fresh[f->at] = true;
+        break;
+    case KEY_ENTER:
+        return next_field(f);
+    case KEY_DOWN_ARROW:
+    case KEY_TAB:
+        f->at = f->at + 1 < f->field_count ? f->at + 1 : f->at;
+        break;
+    case KEY_UP_ARROW:
+        f->at = f->at > 0 ? f->at - 1 : 0;
+        break;
+    case KEY_ESCAPE:
+    case KEY_HANGUP:
+        return FORM_LEFT;
+    case KEY_NONE:
+    case KEY_RESIZED:
+        break;
+    }
+    return FORM_EDITING;
+}
+
+void form_page(const struct form *f, struct page *out)
+{
+    page_init(out, PAGE_OPEN, f->id);
+    text_copy(out->left, sizeof out->left, "stillarm");
+    text_copy(out->right, sizeof out->right, f->right);
+    text_copy(out->title, sizeof out->title, f->title);
+    if (f->intro) {
+        page_line(out, LINE_INSTRUCTION, "%s", f->intro);
+        page_line(out, LINE_GAP, "%s", "");
+    }
+    for (int i = 0; i < f->field_count; i++) {
+        struct page_line *line = page_line(out, LINE_FIELD, "%s", f->fields[i].label);
+        text_copy(line->value, sizeof line->value, f->fields[i].entry);
+        line->is_current = line->is_editing = i == f->at;
+    }
+    page_line(out, LINE_GAP, "%s", "");
+    if (f->fields[f->at].hint)
+        page_line(out, LINE_NOTE, "%s", f->fields[f->at].hint);
+    text_copy(out->refusal, sizeof out->refusal, f->refusal);
+    page_key(out, "enter", f->at + 1 < f->field_count ? "next" : "keep");
+    if (f->at > 0)
+        page_key(out, "up", "back");
+    page_key(out, "esc", "leave");
+}
+
+bool list_key(struct list *l, const struct key *k)
+{
+    bool is_letter = k->code == KEY_CHARACTER;
+    if (k->code == KEY_DOWN_ARROW || (is_letter && k->character == 'j'))
+        l->at += l->at + 1 < l->row_count;
+    else if (k->code == KEY_UP_ARROW || (is_letter && k->character == 'k'))
+        l->at -= l->at > 0;
+    else
+        return false;
+    l->refusal[0] = '\0';
+    return true;
+}
+
+void list_page(const struct list *l, struct page *out)
+{
+    page_init(out, PAGE_OPEN, l->id);
+    text_copy(out->left, sizeof out->left, "stillarm");
+    text_copy(out->right, sizeof out->right, l->right);
+    text_copy(out->title, sizeof out->title, l->title);
+    if (l->row_count == 0)
+        page_line(out, LINE_INSTRUCTION, "%s", l->empty);
+    int first = l->at - ROWS_SHOWN / 2;
+    if (first > l->row_count - ROWS_SHOWN)
+        first = l->row_count - ROWS_SHOWN;
+    if (first < 0)
+        first = 0;
+    for (int i = first; i < l->row_count && i < first + ROWS_SHOWN; i++)
+        page_line(out, LINE_ROW, "%s", l->rows[i])->is_current = i == l->at;
+    if (l->row_count > ROWS_SHOWN)
+        page_line(out, LINE_NOTE, "%d to %d of %d", first + 1, first + ROWS_SHOWN, l->row_count);
+    page_line(out, LINE_GAP, "%s", "");
+    if (l->note)
+        page_line(out, LINE_NOTE, "%s", l->note);
+    text_copy(out->refusal, sizeof out->refusal, l->refusal);
+    if (l->row_count > 1)
+        page_key(out, "j k", "move");
+}

@@ -1,0 +1,56 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file form.h  Pages outside a sitting: a form of a few fields, a list with a cursor. Pure. */
+#ifndef STILLARM_FORM_H
+#define STILLARM_FORM_H
+
+#include <stdbool.h>
+#include <stdint.h>
+
+#include "guide/page.h"
+
+#define FORM_FIELDS_MAX 6
+#define FORM_ENTRY_CAP 200
+
+struct form_field {
+    const char *label;
+    const char *hint;            /* said while the field is filled in; may be NULL */
+    char entry[FORM_ENTRY_CAP];  /* a suggestion first, then what is typed */
+};
+
+struct form {
+    const char *id, *title, *intro; /* of the page; intro may be NULL */
+    char right[80];
+    struct form_field fields[FORM_FIELDS_MAX];
+    int field_count;
+    int at;
+    bool is_fresh[FORM_FIELDS_MAX]; /* the suggestion has been typed over or into */
+    char refusal[420];
+};
+
+enum form_answer { FORM_EDITING, FORM_READY, FORM_LEFT };
+
+/** Enter goes to the next field and, on the last, makes the form ready; what is typed replaces a suggestion. */
+enum form_answer form_key(struct form *f, const struct key *k);
+void form_page(const struct form *f, struct page *out);
+
+#define LIST_ROWS_MAX 300
+#define LIST_ROW_CAP 160
+
+/** Rows with a cursor. */
+struct list {
+    const char *id, *title;
+    const char *empty;           /* said when there are no rows */
+    const char *note;            /* under the rows; may be NULL */
+    char right[80];
+    char rows[LIST_ROWS_MAX][LIST_ROW_CAP];
+    int row_count;
+    int at;
+    char refusal[420];
+};
+
+/** Moves the cursor; true when the key was one of its own (arrows, j, k). */
+bool list_key(struct list *l, const struct key *k);
+/** Shows a window of rows around the cursor. The caller adds its keys. */
+void list_page(const struct list *l, struct page *out);
+
+#endif

@@ -1,0 +1,31 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file home.h  The home page and its help, from a finished view. Pure. */
+#ifndef STILLARM_HOME_H
+#define STILLARM_HOME_H
+
+#include <stdbool.h>
+#include <stdint.h>
+
+#include "guide/page.h"
+
+struct home_view {
+    char measurer[40], place[80], wall[8];
+    int64_t open_id;          /* 0: no sitting is open */
+    char open_step[16];       /* the step where it was left */
+    int64_t open_ago_s;       /* negative: not known */
+    int open_count;           /* today, all */
+    int finished, stopped;    /* today */
+    char kit[120];            /* what is due or missing; "" when all is well */
+    int people_count;
+    char protocol[80];
+    char notice[420];         /* shown where refusals stand */
+    char store_path[200];     /* for the help page */
+};
+
+void home_page(const struct home_view *v, struct page *out);
+void home_help_page(const struct home_view *v, struct page *out);
+
+/** `12 minutes ago`, `3 days ago`. */
+void ago_words(int64_t seconds, char *out, unsigned cap);
+
+#endif
