@@ -66,10 +66,11 @@ static enum status gather_kit(struct ui *ui, struct kit_rows *r, struct err *e)
     r->list.row_count = 0;
     for (int i = 0; i < n && i < KIT_SHOWN_MAX; i++) {
         int row = r->list.row_count++;
-        char due[80], checks[120];
+        char due[60], checks[120];
         kit_due_words(gauges[i].due, today, due, sizeof due);
         kit_checks_words(&gauges[i], checks, sizeof checks);
-        snprintf(r->list.rows[row], LIST_ROW_CAP, "gauge %s: %s%s%s", gauges[i].id, due, checks[0] ? "; " : "", checks);
+        snprintf(r->list.rows[row], LIST_ROW_CAP, "gauge %s: %s%s%.80s", gauges[i].id, due, checks[0] ? "; " : "",
+                 checks);
         text_copy(r->id[row], sizeof r->id[row], gauges[i].id);
         r->kind[row] = ROW_GAUGE;
     }

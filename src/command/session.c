@@ -46,12 +46,6 @@ static void moment_now(struct moment *m)
     clock_boot_id(m->boot);
 }
 
-static void tally_add(struct session *x, enum rule rule)
-{
-    if (rule > RULE_NONE && rule < RULE_COUNT)
-        x->tally.by_rule[rule]++;
-}
-
 static enum status store_it(struct session *x, const struct protocol *p, const struct event *ev,
                             const struct sitting *after, const struct moment *m, struct err *e)
 {
@@ -71,7 +65,6 @@ enum session_answer session_try_at(struct session *x, const struct event *ev, co
     if (!p && ev->kind == EV_PROTOCOL)
         p = protocols_find(x->protocols, ev->item);
     if (!sitting_apply(&after, p, ev, why)) {
-        tally_add(x, why->rule);
         /* An attempt that cannot be kept must not keep the measurer from going on: the record itself is whole. */
         if (x->id && store_attempt(x->store, x->id, ev, why, m, e) != ST_OK)
             e->text[0] = '\0';
@@ -123,7 +116,8 @@ static bool load_event(void *user, int32_t seq, const struct event *ev)
 
 static bool load_attempt(void *user, const struct attempt *a)
 {
-    tally_add(user, rule_named(a->rule));
+    struct session *x = user;
+    x->tally.by_rule[rule_named(a->rule)]++;
     return true;
 }
 
@@ -159,7 +153,7 @@ static int64_t gap_since(const struct sitting_head *head, const struct moment *n
 }
 
 enum status session_resume(struct session *x, struct store *store, const struct protocols *protocols, int64_t id,
-                           struct err *e)
+                           struct sitting *before, int64_t *gap_ms, struct err *e)
 {
     struct sitting_head head;
     struct moment now;
@@ -170,8 +164,10 @@ enum status session_resume(struct session *x, struct store *store, const struct 
     if (status != ST_OK)
         return status;
     moment_now(&now);
-    int64_t gap = gap_since(&head, &now);
-    struct event ev = { .t_ms = x->sitting.now_ms + (gap > 0 ? gap : 0), .kind = EV_RESUME, .value = gap };
+    *before = x->sitting;
+    *gap_ms = gap_since(&head, &now);
+    struct event ev = { .t_ms = x->sitting.now_ms + (*gap_ms > 0 ? *gap_ms : 0), .kind = EV_RESUME,
+                        .value = *gap_ms };
     switch (session_try_at(x, &ev, &now, &why, e)) {
     case SESSION_ACCEPTED:
         break;

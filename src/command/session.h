@@ -18,7 +18,7 @@ struct session {
     int32_t seq;            /* of the last stored event */
     int64_t opened_boot_ms; /* clock_boot_ms() at time 0, shifted by every resume */
     int64_t asleep_ms;      /* boot clock less awake clock when last looked at */
-    struct attempt_tally tally;
+    struct attempt_tally tally; /* attempts refused before it was taken up */
 };
 
 enum session_answer { SESSION_ACCEPTED, SESSION_REFUSED, SESSION_FAILED /* not stored; the state is as before */ };
@@ -26,9 +26,10 @@ enum session_answer { SESSION_ACCEPTED, SESSION_REFUSED, SESSION_FAILED /* not s
 /** A sitting of which nothing has happened yet. */
 void session_begin(struct session *x, struct store *store, const struct protocols *protocols);
 
-/** Take up an open sitting: its events are applied again and a `resume` is written. */
+/** Take up an open sitting: its events are applied again and a `resume` is written.
+ *  before and gap_ms receive the state without that resume, and how long nobody was there. */
 enum status session_resume(struct session *x, struct store *store, const struct protocols *protocols, int64_t id,
-                           struct err *e) MUST_USE;
+                           struct sitting *before, int64_t *gap_ms, struct err *e) MUST_USE;
 
 /** Load a sitting without writing anything. */
 enum status session_load(struct session *x, struct store *store, const struct protocols *protocols, int64_t id,

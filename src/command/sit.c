@@ -61,8 +61,10 @@ static void note_sleep(struct sit *t)
     if (!session_slept(&t->session, &gap_ms) || !t->session.id || t->session.sitting.phase != PHASE_OPEN)
         return;
     struct guide_action action = { .wish = GUIDE_APPLY, .count = 1 };
+    struct sitting before = t->session.sitting;
     action.events[0] = (struct event){ .kind = EV_RESUME, .value = gap_ms };
     try_events(t, &action);
+    guide_resumed(&t->guide, &before, &t->session.sitting, gap_ms);
 }
 
 /* While the store cannot take what happened, the page says so and waits; nothing is lost as long as the program runs. */
@@ -182,11 +184,15 @@ enum sit_end sit_new(struct ui *ui, struct err *e)
 enum sit_end sit_resume(struct ui *ui, int64_t id, struct err *e)
 {
     struct sit t = { 0 };
+    struct sitting before;
+    int64_t gap_ms;
     if (prepare(&t, ui, e) != ST_OK ||
-        session_resume(&t.session, ui->w->store, &ui->w->protocols, id, e) != ST_OK)
+        session_resume(&t.session, ui->w->store, &ui->w->protocols, id, &before, &gap_ms, e) != ST_OK)
         return SIT_FAILED;
     t.booth.sitting_id = id;
     guide_begin(&t.guide, &t.booth);
+    t.guide.attempts = t.session.tally;
+    guide_resumed(&t.guide, &before, &t.session.sitting, gap_ms);
     return loop(&t, e);
 }
 

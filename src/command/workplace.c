@@ -96,7 +96,9 @@ enum status workplace_booth(struct workplace *w, struct guide_booth *b, struct e
     } settings[] = { { "measurer", b->measurer, sizeof b->measurer },
                      { "place", b->place, sizeof b->place },
                      { "protocol", b->default_protocol, sizeof b->default_protocol },
-                     { "gauge", b->default_gauge, sizeof b->default_gauge } };
+                     { "gauge", b->default_gauge, sizeof b->default_gauge },
+                     { "purpose", b->default_purpose, sizeof b->default_purpose },
+                     { "help", b->default_help, sizeof b->default_help } };
     for (size_t i = 0; i < ARRAY_LEN(settings); i++) {
         enum status status = store_setting_get(w->store, settings[i].name, settings[i].out, settings[i].cap, e);
         if (status != ST_OK)

@@ -34,7 +34,7 @@ enum form_answer form_key(struct form *f, const struct key *k);
 void form_page(const struct form *f, struct page *out);
 
 #define LIST_ROWS_MAX 300
-#define LIST_ROW_CAP 160
+#define LIST_ROW_CAP 200
 
 /** Rows with a cursor. */
 struct list {
