@@ -31,7 +31,12 @@ struct guide_booth {
     char wall[8];                      /* "14:06", for the top line; refreshed by the caller */
     char banner[80];                   /* the demo's standing notice; "" otherwise */
     int64_t sitting_id;                /* 0 before the first event is stored */
+    char default_purpose[16];          /* practice, service or assessment; "" means practice */
+    char default_help[8];              /* full, steps or none; "" means full */
 };
+
+/** Refused attempts by rule, as counted while the program ran (or read back from the store by the caller). */
+struct attempt_tally { int32_t by_rule[RULE_COUNT]; };
 
 /** The page's own state: what is typed, where the cursor is. Nothing here is part of the record. */
 struct guide {
@@ -46,7 +51,9 @@ struct guide {
     char refusal[420];
     struct event pending[GUIDE_EVENTS_MAX]; /* answers collected before the sitting has a place to put them */
     int32_t pending_count;
-    int32_t scratch[16];
+    int32_t scratch[16];               /* private to guide/ */
+    char note[240];                    /* said once, until the next key: what a restart cost */
+    struct attempt_tally attempts;     /* for the page after the seal; guide_applied adds to it */
 };
 
 enum guide_wish {
@@ -71,7 +78,7 @@ void guide_begin(struct guide *g, const struct guide_booth *b);
 void guide_page(const struct guide *g, const struct guide_booth *b, const struct sitting *s, const struct protocol *p,
                 int64_t now_ms, struct page *out);
 
-/** What a key means here and now. */
+/** What a key means here and now. KEY_NONE only answers a GUIDE_LOOKUP; else it does nothing. */
 void guide_key(struct guide *g, struct guide_booth *b, const struct sitting *s, const struct protocol *p, int64_t now_ms,
                const struct key *k, struct guide_action *out);
 
@@ -84,8 +91,11 @@ void guide_say_refusal(const struct refusal *why, char *out, size_t cap);
 /** When the page changes by itself next (countdown tick included, at most one a second); false: only a key changes it. */
 bool guide_next_wake(const struct guide *g, const struct sitting *s, const struct protocol *p, int64_t now_ms, int64_t *wake_ms);
 
-/** What was good, what slipped (with published cost), what to practise next: lines for the page after seal and for print. */
-struct attempt_tally { int32_t by_rule[RULE_COUNT]; };
+/** After a `resume` was applied: remember, in words, what it cost (rest lost, reading void), for the next page. */
+void guide_resumed(struct guide *g, const struct sitting *before, const struct sitting *after, int64_t gap_ms);
+
+/** What was good, what slipped (with published cost), what to practise next: lines for the page after seal and for print.
+ *  t may be NULL. */
 void guide_debrief(const struct sitting *s, const struct protocol *p, const struct attempt_tally *t, struct page *out);
 
 #endif

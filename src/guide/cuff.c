@@ -1,0 +1,210 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* From the arm's measure to the cuff that fits it; and the gauge, with which the cuffs at hand are written down. */
+#include <stdio.h>
+#include <string.h>
+
+#include "guide/views.h"
+#include "stillarm/cuff.h"
+
+void page_circumference(const struct scene *sc, struct page *pg)
+{
+    struct page_line *line;
+
+    text_copy(pg->title, sizeof pg->title, "Measure the arm");
+    page_line(pg, LINE_INSTRUCTION, "Round the middle of the upper arm, the arm hanging loose. Centimetres, or inches with 'in'.");
+    line = page_line(pg, LINE_FIELD, "round the %s", arm_words(sc->s->arm));
+    text_copy(line->value, sizeof line->value, sc->entry);
+    line->is_current = true;
+    line->is_editing = sc->is_field;
+    add_cost(pg, RULE_CUFF_TOO_SMALL);
+    page_line(pg, LINE_NOTE, "Such as 31, 31.5 or 12.25in.");
+    page_key(pg, "enter", "accept");
+}
+
+bool key_circumference(const struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out)
+{
+    struct err e = { .text = "" };
+    int32_t mm;
+
+    (void)sc;
+    if (k->code != KEY_ENTER) {
+        type_key(g, g->entry, sizeof g->entry, 24, k);
+        return true;
+    }
+    if (g->entry[0] == '\0')
+        say_no(g, "not yet: measure round the arm, then type it, such as 31.5.");
+    else if (parse_arm_mm(g->entry, &mm, &e) == ST_OK)
+        act(out, EV_CIRCUMFERENCE)->value = mm;
+    else
+        say_no(g, "not yet: %s", e.text);
+    return true;
+}
+
+/* The cuffs that could go on: those written down, then the booth's others. */
+static void cuffs_at_hand(const struct scene *sc, struct sitting *with)
+{
+    *with = *sc->s;
+    for (int i = 0; i < sc->b->cuff_count && with->cuff_count < CUFFS_MAX; i++) {
+        bool is_there = false;
+
+        for (int j = 0; j < with->cuff_count; j++)
+            is_there = is_there || strcmp(with->cuffs[j].id, sc->b->cuffs[i].id) == 0;
+        if (is_there)
+            continue;
+        with->cuffs[with->cuff_count] =
+            (struct cuff){ .low_mm = sc->b->cuffs[i].low_mm, .high_mm = sc->b->cuffs[i].high_mm };
+        text_copy(with->cuffs[with->cuff_count].id, ITEM_CAP, sc->b->cuffs[i].id);
+        with->cuff_count++;
+    }
+}
+
+static const char *cuff_name(const struct scene *sc, const char *id)
+{
+    for (int i = 0; i < sc->b->cuff_count; i++)
+        if (strcmp(sc->b->cuffs[i].id, id) == 0 && sc->b->cuffs[i].name[0] != '\0')
+            return sc->b->cuffs[i].name;
+    return id;
+}
+
+/* Offered: -1 when none fits, or when nothing was measured and any may be tried against its index line. */
+static int offered_cuff(const struct scene *sc, const struct sitting *with)
+{
+    if (with->cuff_count == 0)
+        return -1;
+    if (sc->s->arm_mm == 0)
+        return sc->p->value[KEY_CUFF_BY] == CUFF_BY_INDEX ? 0 : -1;
+    return cuff_choose(with, sc->s->arm_mm);
+}
+
+static void cuff_line(const struct scene *sc, struct page *pg, const struct cuff *c, int number, bool is_offered)
+{
+    static const char *const FITS[] = { "fits", "too small for this arm", "too large for this arm" };
+    struct page_line *line;
+    char low[24], high[24];
+
+    say_mm(low, c->low_mm);
+    say_mm(high, c->high_mm);
+    line = page_line(pg, LINE_ROW, "%d  %s, marked %s to %s", number, cuff_name(sc, c->id), low, high);
+    line->is_current = is_offered;
+    if (sc->s->arm_mm > 0)
+        text_copy(line->value, sizeof line->value, FITS[cuff_fit(c, sc->s->arm_mm)]);
+}
+
+void page_wrap(const struct scene *sc, struct page *pg)
+{
+    struct sitting with;
+    int offered;
+    char mm[24];
+
+    cuffs_at_hand(sc, &with);
+    offered = offered_cuff(sc, &with);
+    text_copy(pg->title, sizeof pg->title, "Which cuff goes on?");
+    say_mm(mm, sc->s->arm_mm);
+    if (sc->s->arm_mm > 0)
+        page_line(pg, LINE_INSTRUCTION, "The arm is %s round.", mm);
+    for (int i = 0; i < with.cuff_count && i < 9; i++)
+        cuff_line(sc, pg, &with.cuffs[i], i + 1, i == offered);
+    if (with.cuff_count == 0)
+        page_line(pg, LINE_CAUTION, "No cuff is listed here. Leave with q and add one under kit; the sitting stays open.");
+    else if (offered < 0)
+        page_line(pg, LINE_CAUTION, "None of these fits this arm. Fetch one that does, or stop here.");
+    add_cost(pg, RULE_CUFF_TOO_SMALL);
+    if (offered >= 0)
+        page_key(pg, "enter", "this one goes on");
+    page_key(pg, "1-9", "another one");
+    page_key(pg, "c", "measure again");
+}
+
+static void act_wrap(const struct scene *sc, struct guide_action *out, const struct cuff *c)
+{
+    bool is_there = false;
+
+    for (int i = 0; i < sc->s->cuff_count; i++)
+        is_there = is_there || strcmp(sc->s->cuffs[i].id, c->id) == 0;
+    if (!is_there) {
+        struct event *ev = act(out, EV_CUFF);
+
+        text_copy(ev->item, sizeof ev->item, c->id);
+        ev->value = c->low_mm;
+        ev->value2 = c->high_mm;
+    }
+    act_item(out, EV_WRAP, c->id);
+}
+
+bool key_wrap(const struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out)
+{
+    struct sitting with;
+    int letter = key_letter(k), chosen;
+
+    cuffs_at_hand(sc, &with);
+    if (letter == 'c') {
+        g->scratch[SC_EDIT] = 1;
+        return true;
+    }
+    if (letter == '\n')
+        chosen = offered_cuff(sc, &with);
+    else if (letter >= '1' && letter <= '9')
+        chosen = letter - '1';
+    else
+        return false;
+    if (chosen < 0 || chosen >= with.cuff_count)
+        say_no(g, "not yet: no such cuff here. The number stands before each one.");
+    else
+        act_wrap(sc, out, &with.cuffs[chosen]);
+    return true;
+}
+
+static int default_gauge(const struct scene *sc)
+{
+    for (int i = 0; i < sc->b->gauge_count; i++)
+        if (strcmp(sc->b->gauges[i].id, sc->b->default_gauge) == 0)
+            return i;
+    return sc->b->gauge_count > 0 ? 0 : -1;
+}
+
+void gauge_lines(const struct scene *sc, struct page *pg)
+{
+    int chosen = default_gauge(sc);
+
+    for (int i = 0; i < sc->b->gauge_count && i < 9; i++) {
+        int due = sc->b->gauges[i].due;
+        struct page_line *line =
+            page_line(pg, LINE_ROW, "%d  gauge %s, to %d mmHg", i + 1,
+                      sc->b->gauges[i].name[0] != '\0' ? sc->b->gauges[i].name : sc->b->gauges[i].id,
+                      (int)sc->b->gauges[i].top_mmhg);
+
+        snprintf(line->value, sizeof line->value, "due %04d-%02d-%02d", due / 10000, due / 100 % 100, due % 100);
+        line->is_current = i == chosen;
+    }
+    if (chosen < 0)
+        page_line(pg, LINE_CAUTION, "No gauge is listed here. Leave with q and add one under kit; the sitting stays open.");
+    else
+        page_key(pg, "enter", "this gauge, and the cuffs here");
+}
+
+bool gauge_key(const struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out)
+{
+    int letter = key_letter(k), chosen = letter == '\n' ? default_gauge(sc) : letter - '1';
+    struct sitting with;
+    struct event *ev;
+
+    if (letter != '\n' && (letter < '1' || letter > '9'))
+        return false;
+    if (chosen < 0 || chosen >= sc->b->gauge_count) {
+        say_no(g, "not yet: no such gauge here. The number stands before each one.");
+        return true;
+    }
+    /* The gauge last: it may be refused as overdue, and the cuffs are at hand all the same. */
+    cuffs_at_hand(sc, &with);
+    for (int i = sc->s->cuff_count; i < with.cuff_count && out->count < GUIDE_EVENTS_MAX - 1; i++) {
+        ev = act(out, EV_CUFF);
+        text_copy(ev->item, sizeof ev->item, with.cuffs[i].id);
+        ev->value = with.cuffs[i].low_mm;
+        ev->value2 = with.cuffs[i].high_mm;
+    }
+    ev = act(out, EV_GAUGE);
+    text_copy(ev->item, sizeof ev->item, sc->b->gauges[chosen].id);
+    ev->value = sc->b->gauges[chosen].top_mmhg;
+    ev->value2 = sc->b->gauges[chosen].due;
+    return true;
+}

@@ -1,0 +1,121 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* After the seal: what was good, what slipped and what that costs, what to practise next. */
+#include <stdio.h>
+#include <string.h>
+
+#include "guide/views.h"
+
+#define PRACTISE_MAX 3
+
+static const char *const VOID_PRACTISE[VOID_REASON_COUNT] = {
+    "Pump to the figure shown before the valve opens.",
+    "Pump well above where the pulse went.",
+    "Let the needle fall by one line a second.",
+    "Let the needle fall by one line a second.",
+    "Feel for the pulse slowly, ten at a time.",
+    "Ask for silence before the squeeze.",
+    "",
+    "",
+};
+
+struct debrief {
+    struct page *pg;
+    const char *practise[PRACTISE_MAX];
+    int practise_count;
+    int slip_count;
+};
+
+static void practise(struct debrief *d, const char *what)
+{
+    if (what == NULL || what[0] == '\0' || d->practise_count >= PRACTISE_MAX)
+        return;
+    for (int i = 0; i < d->practise_count; i++)
+        if (strcmp(d->practise[i], what) == 0)
+            return;
+    d->practise[d->practise_count++] = what;
+}
+
+static void good(const struct sitting *s, const struct protocol *p, const struct attempt_tally *t, struct page *pg)
+{
+    int counted = 0, even = 0;
+
+    for (int i = 0; i < s->reading_count; i++) {
+        counted += reading_is_counted(&s->readings[i]);
+        even += reading_is_counted(&s->readings[i]) && s->readings[i].rate_x10[1] > 0 &&
+                !(s->readings[i].notes & (NOTE_RELEASE_QUICK | NOTE_RELEASE_SLOW));
+    }
+    if (t == NULL || (t->by_rule[RULE_REST_SHORT] == 0 && t->by_rule[RULE_REST_MISSING] == 0))
+        page_line(pg, LINE_ROW, "good: the whole rest of %d minutes was kept", (int)(p->value[KEY_REST_S] / 60));
+    if (s->estimate == ESTIMATE_PALPATED)
+        page_line(pg, LINE_ROW, "good: the pulse was felt for before listening");
+    if (s->reading_count > 0)
+        page_line(pg, LINE_ROW, "good: %d of %d readings count", counted, (int)s->reading_count);
+    if (even > 0)
+        page_line(pg, LINE_ROW, "good: the air went out at an even pace in %d", even);
+}
+
+static void slipped_attempts(struct debrief *d, const struct attempt_tally *t)
+{
+    for (int rule = RULE_NONE + 1; t != NULL && rule < RULE_COUNT; rule++) {
+        const struct rule_cost *cost = rule_cost((enum rule)rule);
+
+        if (t->by_rule[rule] == 0 || rule_is_slip((enum rule)rule) || cost == NULL)
+            continue;
+        page_line(d->pg, LINE_ROW, "tried before its time, %d x: %s", (int)t->by_rule[rule], rule_id((enum rule)rule));
+        page_line(d->pg, LINE_COST, "   %s (%s)", cost->cost, cost->source);
+        practise(d, cost->practise);
+        d->slip_count++;
+    }
+}
+
+static void slipped_items(struct debrief *d, const struct sitting *s, const struct protocol *p)
+{
+    for (int i = 0; i < p->item_count; i++) {
+        if (s->items[i] != ITEM_WAIVED)
+            continue;
+        page_line(d->pg, LINE_ROW, "passed over: %s", p->items[i].say);
+        if (p->items[i].cost[0] != '\0')
+            page_line(d->pg, LINE_COST, "   %s (%s)", p->items[i].cost, p->items[i].cost_source);
+        d->slip_count++;
+    }
+}
+
+static void slipped_readings(struct debrief *d, const struct sitting *s)
+{
+    for (int i = 0; i < s->reading_count; i++) {
+        const struct reading *r = &s->readings[i];
+
+        for (int bit = 0; bit < VOID_REASON_COUNT; bit++) {
+            if (!(r->voids & (1u << bit)))
+                continue;
+            page_line(d->pg, LINE_ROW, "reading %d: %s", i + 1, void_words(bit));
+            practise(d, VOID_PRACTISE[bit]);
+            d->slip_count++;
+        }
+        for (int bit = 0; bit < READING_REMARK_COUNT; bit++)
+            if (r->notes & (1u << bit))
+                page_line(d->pg, LINE_NOTE, "reading %d: %s", i + 1, note_words(bit));
+        if (r->notes & NOTE_RELEASE_QUICK)
+            practise(d, "Let the needle fall by one line a second.");
+        if (r->notes & NOTE_TARGET_HIGH)
+            practise(d, "Stop pumping at the figure shown.");
+    }
+}
+
+void guide_debrief(const struct sitting *s, const struct protocol *p, const struct attempt_tally *t, struct page *out)
+{
+    struct debrief d = { .pg = out };
+
+    text_copy(out->title, sizeof out->title, "Finished");
+    good(s, p, t, out);
+    slipped_attempts(&d, t);
+    slipped_items(&d, s, p);
+    slipped_readings(&d, s);
+    if (d.slip_count == 0)
+        page_line(out, LINE_ROW, "nothing slipped");
+    page_line(out, LINE_GAP, "%s", "");
+    for (int i = 0; i < d.practise_count; i++)
+        page_line(out, LINE_INSTRUCTION, "to practise: %s", d.practise[i]);
+    if (d.practise_count == 0)
+        page_line(out, LINE_INSTRUCTION, "to practise: the same again, with less help on the screen.");
+}

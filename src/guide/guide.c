@@ -1,0 +1,558 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Which view follows from a sitting, the frame that all pages share, and the way of a key to its view. */
+#include "guide/guide.h"
+
+#include <stdio.h>
+#include <string.h>
+
+#include "guide/views.h"
+
+static const struct view_row VIEWS[VIEW_COUNT] = {
+    [VIEW_AUTO] = { "auto", STEP_NONE, FIELD_NEVER, false, page_stopped, key_stopped },
+    [VIEW_OPENING] = { "opening", STEP_OPENING, FIELD_OPENING, false, page_opening, key_opening },
+    [VIEW_ITEMS] = { "items", STEP_NONE, FIELD_NEVER, false, page_items, key_items },
+    [VIEW_ARM] = { "arm-choice", STEP_ARM, FIELD_NEVER, false, page_arm, key_arm },
+    [VIEW_CIRCUMFERENCE] = { "arm-measure", STEP_CUFF, FIELD_ALWAYS, false, page_circumference, key_circumference },
+    [VIEW_WRAP] = { "cuff-choice", STEP_CUFF, FIELD_NEVER, false, page_wrap, key_wrap },
+    [VIEW_REST] = { "rest", STEP_REST, FIELD_TYPED, false, page_rest, key_rest },
+    [VIEW_KIT] = { "kit", STEP_KIT, FIELD_NEVER, false, page_kit, key_kit },
+    [VIEW_PULSE] = { "pulse", STEP_REST, FIELD_TYPED, false, page_pulse, key_pulse },
+    [VIEW_ESTIMATE] = { "estimate-before", STEP_ESTIMATE, FIELD_NEVER, false, page_estimate, key_estimate },
+    [VIEW_PALPATING] = { "palpating", STEP_ESTIMATE, FIELD_NEVER, true, page_palpating, key_palpating },
+    [VIEW_PALPATING_STEPS] = { "palpating-steps", STEP_ESTIMATE, FIELD_NEVER, true, page_palpating_steps, key_palpating_steps },
+    [VIEW_ESTIMATE_ENTRY] = { "estimate-entry", STEP_ESTIMATE, FIELD_ALWAYS, false, page_estimate_entry, key_estimate_entry },
+    [VIEW_LISTEN_BEFORE] = { "listening-before", STEP_LISTENING, FIELD_NEVER, false, page_listen_before, key_listen_before },
+    [VIEW_LISTENING] = { "listening", STEP_LISTENING, FIELD_NEVER, true, page_listening, key_listening },
+    [VIEW_MARKS] = { "marks", STEP_LISTENING, FIELD_NEVER, true, page_marks, key_marks },
+    [VIEW_ENTRY] = { "entry", STEP_LISTENING, FIELD_ALWAYS, false, page_entry, key_entry },
+    [VIEW_READBACK] = { "read-back", STEP_LISTENING, FIELD_NEVER, false, page_readback, key_readback },
+    [VIEW_SEVERE] = { "very-high", STEP_CLOSING, FIELD_NEVER, false, page_severe, key_severe },
+    [VIEW_CLOSING] = { "result", STEP_CLOSING, FIELD_NEVER, false, page_closing, key_closing },
+    [VIEW_DEBRIEF] = { "finished", STEP_COUNT, FIELD_NEVER, true, page_debrief, key_debrief },
+    [VIEW_STOPPED] = { "stopped", STEP_COUNT, FIELD_NEVER, true, page_stopped, key_stopped },
+    [VIEW_ITEM_NO] = { "item-not-so", STEP_NONE, FIELD_NEVER, false, page_item_no, key_item_no },
+    [VIEW_TEXT] = { "reason", STEP_NONE, FIELD_ALWAYS, true, page_text, key_text },
+    [VIEW_STOP_SURE] = { "stop-sure", STEP_NONE, FIELD_NEVER, true, page_stop_sure, key_stop_sure },
+    [VIEW_CORRECT] = { "correct", STEP_LISTENING, FIELD_NEVER, false, page_correct, key_correct },
+    [VIEW_CORRECT_VALUE] = { "correct-value", STEP_LISTENING, FIELD_ALWAYS, true, page_correct_value, key_correct_value },
+    [VIEW_MENU] = { "happened", STEP_NONE, FIELD_NEVER, true, page_menu, key_menu },
+    [VIEW_REOPEN] = { "reopen", STEP_NONE, FIELD_NEVER, true, page_reopen, key_reopen },
+    [VIEW_USUAL] = { "usual", STEP_ESTIMATE, FIELD_ALWAYS, true, page_usual, key_usual },
+    [VIEW_WHY] = { "why", STEP_NONE, FIELD_NEVER, true, page_why, key_why },
+};
+
+const struct view_row *view_row(enum view view)
+{
+    return &VIEWS[view > VIEW_AUTO && view < VIEW_COUNT ? view : VIEW_STOPPED];
+}
+
+bool scene_lacks(const struct scene *sc, enum step step)
+{
+    for (int i = 0; i < sc->missing_count; i++)
+        if (sc->missing[i].step == step)
+            return true;
+    return false;
+}
+
+bool scene_more(const struct scene *sc)
+{
+    return sitting_readings_lack(sc->s, sc->p) != RULE_NONE || sc->g->scratch[SC_MORE] == 1 + sc->s->reading_count;
+}
+
+bool rest_is_over(const struct scene *sc)
+{
+    return sc->s->rest == REST_RUNNING && sc->now_ms - sc->s->rest_began_ms >= protocol_ms(sc->p, KEY_REST_S);
+}
+
+/* The cuff is empty after a palpation whose number nobody has typed yet. */
+static bool is_number_owed(const struct scene *sc)
+{
+    const struct sitting *s = sc->s;
+
+    return s->last_inflation == INFLATION_PALPATE && s->estimate == ESTIMATE_OPEN && !s->is_pulse_absent &&
+           !s->waived_rules[RULE_ESTIMATE_MISSING] && s->has_settle[s->arm] && s->palpate_empty_ms[s->arm] == s->last_empty_ms;
+}
+
+static enum view view_of_up(const struct scene *sc)
+{
+    if (sc->s->inflation == INFLATION_PALPATE)
+        return sc->g->has_second ? VIEW_PALPATING_STEPS : VIEW_PALPATING;
+    return sc->g->has_second && sitting_current(sc->s) != NULL ? VIEW_MARKS : VIEW_LISTENING;
+}
+
+/* The steps before the rest, in the order in which they are offered. */
+static enum view view_of_preparation(const struct scene *sc, enum step *step)
+{
+    static const enum step ORDER[] = { STEP_READINESS, STEP_ARM, STEP_CUFF, STEP_POSTURE };
+
+    for (size_t i = 0; i < ARRAY_LEN(ORDER); i++) {
+        *step = ORDER[i];
+        if (ORDER[i] == STEP_ARM && scene_more(sc) && sc->s->arm != ARM_NONE) {
+            enum arm want = sitting_arm_to_read(sc->s, sc->p);
+
+            if (want != ARM_NONE && (int32_t)want != sc->s->arm && sc->g->scratch[SC_MORE] == 0)
+                return VIEW_ARM;
+        }
+        if (!scene_lacks(sc, ORDER[i]))
+            continue;
+        if (ORDER[i] == STEP_ARM && sc->s->arm == ARM_NONE)
+            return VIEW_ARM;
+        if (ORDER[i] == STEP_CUFF && sc->p->value[KEY_CUFF_BY] == CUFF_BY_CIRCUMFERENCE && sc->s->arm_mm == 0)
+            return VIEW_CIRCUMFERENCE;
+        if (ORDER[i] == STEP_CUFF && sc->s->wrapped < 0)
+            return sc->g->scratch[SC_EDIT] ? VIEW_CIRCUMFERENCE : VIEW_WRAP;
+        return VIEW_ITEMS;
+    }
+    return VIEW_AUTO;
+}
+
+static enum view view_of_readings(const struct scene *sc)
+{
+    bool is_rested = rest_is_over(sc) || sitting_rest_is_good(sc->s, sc->p, sc->now_ms);
+
+    /* While the kit waits, a rest that is over stays on its page: it says so, and offers the kit. */
+    if (!is_rested || (sc->s->rest == REST_RUNNING && (scene_lacks(sc, STEP_KIT) || sc->s->pulse_bpm == 0)))
+        return VIEW_REST;
+    if (scene_lacks(sc, STEP_KIT))
+        return VIEW_KIT;
+    if (sc->s->pulse_bpm == 0)
+        return VIEW_PULSE;
+    return sitting_floor_mmhg(sc->s, sc->p, NULL) > 0 ? VIEW_LISTEN_BEFORE : VIEW_ESTIMATE;
+}
+
+static enum view view_derived(const struct scene *sc, enum step *step)
+{
+    const struct reading *current;
+    enum view view;
+
+    if (sc->s->phase == PHASE_SEALED)
+        return VIEW_DEBRIEF;
+    if (sc->s->phase == PHASE_STOPPED)
+        return VIEW_STOPPED;
+    if (sc->p == NULL || sitting_step_state(sc->s, sc->p, STEP_OPENING, sc->now_ms) != STEP_DONE)
+        return VIEW_OPENING;
+    if (sc->s->inflation != INFLATION_NONE)
+        return view_of_up(sc);
+    current = sitting_current(sc->s);
+    if (current != NULL && current->is_empty)
+        return entry_is_complete(sc) ? VIEW_READBACK : VIEW_ENTRY;
+    if (sc->s->is_severe_open && sc->g->scratch[SC_SEVERE] != sc->s->severe_reading)
+        return VIEW_SEVERE;
+    view = view_of_preparation(sc, step);
+    if (view != VIEW_AUTO)
+        return view;
+    if (scene_more(sc) && is_number_owed(sc))
+        return VIEW_ESTIMATE_ENTRY;
+    if (scene_more(sc))
+        return view_of_readings(sc);
+    if (scene_lacks(sc, STEP_KIT))
+        return VIEW_KIT;
+    return sc->s->pulse_bpm == 0 ? VIEW_PULSE : VIEW_CLOSING;
+}
+
+static bool overlay_is_open(const struct scene *sc)
+{
+    return sc->g->view > VIEW_STOPPED && sc->g->view < VIEW_COUNT && sc->p != NULL && sc->s->phase == PHASE_OPEN;
+}
+
+static int32_t shown_id(const struct scene *sc)
+{
+    return (int32_t)sc->view * 16 + (int32_t)sc->step;
+}
+
+static bool field_is_open(const struct scene *sc)
+{
+    if (sc->g->scratch[SC_OUT])
+        return false;
+    switch (view_row(sc->view)->field) {
+    case FIELD_NEVER:
+        return false;
+    case FIELD_ALWAYS:
+        return true;
+    case FIELD_TYPED:
+        return sc->entry[0] != '\0';
+    case FIELD_OPENING:
+        return opening_field_is_text(sc);
+    }
+    return false;
+}
+
+void scene_make(struct scene *sc, const struct guide *g, const struct guide_booth *b, const struct sitting *s,
+                const struct protocol *p, int64_t now_ms)
+{
+    enum step step = STEP_NONE;
+
+    /* Time never runs backwards on a page, whatever the caller's clock does. */
+    *sc = (struct scene){ .g = g, .b = b, .s = s, .p = p, .now_ms = now_ms > s->now_ms ? now_ms : s->now_ms, .entry = "" };
+    if (p != NULL && s->phase == PHASE_OPEN) {
+        sc->missing_count = sitting_missing(s, p, sc->now_ms, sc->missing, MISSING_CAP);
+        if (sc->missing_count > MISSING_CAP)
+            sc->missing_count = MISSING_CAP;
+    }
+    sc->view = view_derived(sc, &step);
+    sc->step = view_row(sc->view)->step != STEP_NONE ? view_row(sc->view)->step : step;
+    if (overlay_is_open(sc))
+        sc->view = (enum view)g->view;
+    if (g->scratch[SC_SHOWN] == shown_id(sc))
+        sc->entry = g->entry;
+    sc->is_field = field_is_open(sc);
+}
+
+void guide_open_view(struct guide *g, enum view view)
+{
+    g->view = (int32_t)view;
+    g->entry[0] = '\0';
+    g->cursor = 0;
+    g->scratch[SC_OUT] = 0;
+    g->scratch[SC_PICKED] = 0;
+    if (view == VIEW_AUTO) {
+        g->pending_count = 0;
+        g->scratch[SC_TEXT_FOR] = 0;
+    }
+}
+
+void guide_begin(struct guide *g, const struct guide_booth *b)
+{
+    memset(g, 0, sizeof *g);
+    opening_begin(g, b);
+}
+
+/* ---- the frame ---- */
+
+static void frame_rail(const struct scene *sc, struct page *pg)
+{
+    for (int step = STEP_OPENING; step < STEP_COUNT && pg->rail_count < PAGE_RAIL_MAX; step++) {
+        struct page_rail *rail = &pg->rail[pg->rail_count++];
+        bool is_done = sc->p != NULL && sitting_step_state(sc->s, sc->p, (enum step)step, sc->now_ms) == STEP_DONE;
+
+        text_copy(rail->name, sizeof rail->name, step_word((enum step)step));
+        rail->is_now = step == (int)sc->step;
+        text_copy(rail->state, sizeof rail->state, rail->is_now ? "now" : is_done ? "done" : "");
+    }
+}
+
+static void frame_top(const struct scene *sc, struct page *pg)
+{
+    struct text t;
+    bool is_reading = sc->step == STEP_LISTENING;
+    int n = sc->s->reading_count;
+
+    text_init(&t, pg->left, sizeof pg->left);
+    if (sc->b->sitting_id > 0)
+        text_addf(&t, "S-%03lld", (long long)sc->b->sitting_id);
+    else
+        text_add(&t, "new sitting");
+    if (sc->s->arm != ARM_NONE)
+        text_addf(&t, "   %s", arm_words(sc->s->arm));
+    if (is_reading && (sc->view == VIEW_LISTEN_BEFORE || n > 0))
+        text_addf(&t, "   reading %d", sc->view == VIEW_LISTEN_BEFORE ? n + 1 : n);
+    else if (sc->p != NULL)
+        text_addf(&t, "   %s", sc->p->id);
+    text_init(&t, pg->right, sizeof pg->right);
+    if (view_row(sc->view)->is_bare && pg->form == PAGE_BARE) {
+        text_add(&t, sc->b->wall);
+    } else {
+        text_addf(&t, "%s   %.40s   %s", sc->s->measurer[0] != '\0' ? sc->s->measurer : sc->b->measurer, sc->b->place, sc->b->wall);
+    }
+    text_copy(pg->banner, sizeof pg->banner, sc->b->banner);
+}
+
+static enum page_form form_of(enum view view)
+{
+    if (view == VIEW_PALPATING || view == VIEW_LISTENING)
+        return PAGE_BARE;
+    return view == VIEW_MARKS || view == VIEW_WHY ? PAGE_OPEN : PAGE_STEPS;
+}
+
+static void common_keys(const struct scene *sc, struct page *pg)
+{
+    if (sc->g->scratch[SC_WAIVE_RULE] != RULE_NONE && !view_row(sc->view)->is_bare)
+        page_key(pg, "w", "pass over, because");
+    if (view_row(sc->view)->is_bare)
+        return;
+    if (sc->is_field) {
+        if (sc->view != VIEW_ENTRY && sc->view != VIEW_ESTIMATE_ENTRY)
+            page_key(pg, "esc", "other keys");
+        return;
+    }
+    if (sc->p != NULL) {
+        page_key(pg, "?", "why");
+        page_key(pg, "d", "something happened");
+        page_key(pg, "h", sc->g->is_hidden ? "show figures" : "cover figures");
+        page_key(pg, "2", sc->g->has_second ? "alone" : "second person");
+        page_key(pg, "s", "stop here");
+    }
+    page_key(pg, "q", "leave");
+}
+
+/* An assessment or an advanced practice shows less: the words go, the figures, fields and refusals stay. */
+static void less_help(const struct scene *sc, struct page *pg)
+{
+    int kept = 0;
+
+    if (sc->s->help == HELP_FULL || sc->s->phase != PHASE_OPEN || sc->view == VIEW_WHY)
+        return;
+    for (int i = 0; i < pg->line_count; i++) {
+        enum line_role role = pg->lines[i].role;
+        bool is_help = role == LINE_COST || role == LINE_NOTE || role == LINE_INSTRUCTION;
+
+        if (!is_help || sc->view == VIEW_SEVERE)
+            pg->lines[kept++] = pg->lines[i];
+    }
+    pg->line_count = kept;
+    if (sc->s->help == HELP_NONE)
+        pg->rail_count = 0;
+}
+
+/* An item page is named by its step. */
+static void page_name(const struct scene *sc, char out[32])
+{
+    if (sc->view == VIEW_ITEMS)
+        snprintf(out, 32, "%s-items", step_word(sc->step));
+    else if (sc->view == VIEW_REST && sc->s->rest != REST_RUNNING)
+        snprintf(out, 32, "rest-before");
+    else if (sc->view == VIEW_LISTEN_BEFORE && sitting_inflate_from_ms(sc->s, sc->p, INFLATION_LISTEN) > sc->now_ms)
+        snprintf(out, 32, "listening-wait");
+    else
+        snprintf(out, 32, "%s", view_row(sc->view)->id);
+}
+
+void guide_page(const struct guide *g, const struct guide_booth *b, const struct sitting *s, const struct protocol *p,
+                int64_t now_ms, struct page *out)
+{
+    struct scene sc;
+    char name[32];
+
+    scene_make(&sc, g, b, s, p, now_ms);
+    page_name(&sc, name);
+    page_init(out, form_of(sc.view), name);
+    frame_top(&sc, out);
+    if (out->form == PAGE_STEPS)
+        frame_rail(&sc, out);
+    if (g->note[0] != '\0' && out->form != PAGE_BARE)
+        page_line(out, LINE_CAUTION, "%s", g->note);
+    view_row(sc.view)->page(&sc, out);
+    common_keys(&sc, out);
+    less_help(&sc, out);
+    text_copy(out->refusal, sizeof out->refusal, g->refusal);
+}
+
+/* ---- keys ---- */
+
+static bool common_key(const struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out)
+{
+    int letter = key_letter(k);
+
+    if (letter == 'q' && sc->view != VIEW_PALPATING && sc->view != VIEW_LISTENING) {
+        out->wish = GUIDE_LEAVE;
+        return true;
+    }
+    if (sc->p == NULL || sc->s->phase != PHASE_OPEN)
+        return false;
+    switch (letter) {
+    case 's':
+        ask_text(g, EV_STOP, "");
+        return true;
+    case '?':
+        guide_open_view(g, VIEW_WHY);
+        return true;
+    case 'h':
+        g->is_hidden = !g->is_hidden;
+        return true;
+    case '2':
+        g->has_second = !g->has_second;
+        return true;
+    case 'b':
+        if (sc->s->purpose != PURPOSE_PRACTICE)
+            return false;
+        g->is_pacing = !g->is_pacing;
+        return true;
+    case 'd':
+        guide_open_view(g, VIEW_MENU);
+        return true;
+    case 'i':
+        act_text(out, EV_INTERRUPT, "somebody spoke");
+        return true;
+    case 'm':
+        act_text(out, EV_MOVED, "somebody moved");
+        return true;
+    case 'w':
+        if (g->scratch[SC_WAIVE_RULE] == RULE_NONE)
+            return false;
+        ask_text(g, EV_WAIVE, rule_id((enum rule)g->scratch[SC_WAIVE_RULE]));
+        return true;
+    default:
+        return false;
+    }
+}
+
+static bool is_digit(const struct key *k)
+{
+    return k->code == KEY_CHARACTER && k->character >= '0' && k->character <= '9';
+}
+
+/* Esc leaves a field, Enter or a digit goes back into it. True: nothing more to do with this key. */
+static bool field_door(struct scene *sc, struct guide *g, const struct key *k)
+{
+    enum field_when when = view_row(sc->view)->field;
+    bool is_overlay = sc->view > VIEW_STOPPED;
+
+    if (when == FIELD_NEVER || is_overlay)
+        return false;
+    if (sc->is_field && k->code == KEY_ESCAPE) {
+        if (when == FIELD_TYPED)
+            g->entry[0] = '\0';
+        else
+            g->scratch[SC_OUT] = 1;
+        return true;
+    }
+    if (!sc->is_field && g->scratch[SC_OUT] && (k->code == KEY_ENTER || is_digit(k))) {
+        g->scratch[SC_OUT] = 0;
+        sc->is_field = true;
+        return k->code == KEY_ENTER;
+    }
+    return false;
+}
+
+static void give_key(struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out)
+{
+    if (field_door(sc, g, k))
+        return;
+    /* The rule that just refused can be passed over at once, where the protocol lets it be. */
+    if (key_letter(k) == 'w' && !sc->is_field && g->scratch[SC_WAIVE_RULE] != RULE_NONE && sc->view <= VIEW_STOPPED) {
+        common_key(sc, g, k, out);
+        return;
+    }
+    if (view_row(sc->view)->key(sc, g, k, out))
+        return;
+    if (!sc->is_field && common_key(sc, g, k, out))
+        return;
+    if (k->code == KEY_CHARACTER || k->code == KEY_ENTER)
+        say_no(g, "That key does nothing here. The keys that work now are named below.");
+}
+
+/* A number went in by its last digit; the Enter that a hand adds by habit must not act on the page that came after. */
+static bool swallows_habit(const struct scene *sc, struct guide *g, const struct key *k)
+{
+    bool was_auto = g->scratch[SC_AUTO] != 0;
+
+    g->scratch[SC_AUTO] = 0;
+    if (!was_auto || k->code != KEY_ENTER)
+        return false;
+    if (sc->view == VIEW_READBACK && g->refusal[0] == '\0')
+        say_no(g, "Look at it once more: y or enter makes it final, u changes it.");
+    return true;
+}
+
+void guide_key(struct guide *g, struct guide_booth *b, const struct sitting *s, const struct protocol *p, int64_t now_ms,
+               const struct key *k, struct guide_action *out)
+{
+    struct scene sc;
+
+    out->wish = GUIDE_NOTHING;
+    out->count = 0;
+    out->subject[0] = '\0';
+    if (k->code == KEY_RESIZED)
+        return;
+    if (k->code == KEY_HANGUP) {
+        out->wish = GUIDE_LEAVE;
+        return;
+    }
+    if (k->code == KEY_NONE) {
+        opening_answered(g, b);
+        return;
+    }
+    scene_make(&sc, g, b, s, p, now_ms);
+    if (swallows_habit(&sc, g, k))
+        return;
+    g->refusal[0] = '\0';
+    g->note[0] = '\0';
+    if (g->scratch[SC_SHOWN] != shown_id(&sc)) {
+        g->scratch[SC_SHOWN] = shown_id(&sc);
+        g->entry[0] = '\0';
+        g->scratch[SC_OUT] = 0;
+        g->scratch[SC_PICKED] = 0;
+        scene_make(&sc, g, b, s, p, now_ms);
+    }
+    give_key(&sc, g, k, out);
+}
+
+/* ---- how events fared ---- */
+
+void guide_say_refusal(const struct refusal *why, char *out, size_t cap)
+{
+    struct text t;
+
+    text_init(&t, out, cap);
+    text_addf(&t, "not yet: %s", why->sentence);
+    if (why->remedy[0] != '\0')
+        text_addf(&t, " %s", why->remedy);
+}
+
+void guide_applied(struct guide *g, const struct sitting *s, const struct protocol *p, int accepted, const struct refusal *why)
+{
+    (void)s;
+    if (accepted > 0) {
+        g->scratch[SC_PICKED] = 0;
+        g->scratch[SC_RAISED] = 0;
+        g->scratch[SC_EDIT] = 0;
+        g->scratch[SC_REARM] = 0;
+        g->scratch[SC_WAIVE_RULE] = RULE_NONE;
+    }
+    if (why == NULL) {
+        guide_open_view(g, VIEW_AUTO);
+        return;
+    }
+    guide_say_refusal(why, g->refusal, sizeof g->refusal);
+    if (why->rule > RULE_NONE && why->rule < RULE_COUNT) {
+        g->attempts.by_rule[why->rule]++;
+        g->scratch[SC_WAIVE_RULE] = p != NULL && p->is_waivable[why->rule] ? (int32_t)why->rule : RULE_NONE;
+    }
+}
+
+void guide_resumed(struct guide *g, const struct sitting *before, const struct sitting *after, int64_t gap_ms)
+{
+    struct text t;
+    char away[16];
+
+    say_clock(away, gap_ms);
+    text_init(&t, g->note, sizeof g->note);
+    text_addf(&t, "Taken up again after %s.", away);
+    if (before->inflation == INFLATION_LISTEN)
+        text_add(&t, " The reading that was under way does not count. Let all air out of the cuff.");
+    if (before->inflation == INFLATION_PALPATE)
+        text_add(&t, " Feel the pulse again. Let all air out of the cuff.");
+    if (before->rest != REST_NONE && after->rest == REST_NONE)
+        text_add(&t, " The rest is lost: it begins again.");
+}
+
+bool guide_next_wake(const struct guide *g, const struct sitting *s, const struct protocol *p, int64_t now_ms, int64_t *wake_ms)
+{
+    static const struct guide_booth NO_BOOTH;
+    struct page pg;
+    int64_t tick, due;
+    bool has_due;
+
+    if (p == NULL || s->phase != PHASE_OPEN)
+        return false;
+    guide_page(g, &NO_BOOTH, s, p, now_ms, &pg);
+    has_due = sitting_next_wake(s, p, now_ms, &due);
+    if (pg.pace >= 0) {
+        int32_t rate = (p->value[KEY_RELEASE_LOW_X10] + p->value[KEY_RELEASE_HIGH_X10]) / 2;
+
+        tick = s->inflate_ms + (((int64_t)pg.pace + 1) * 20000 + rate - 1) / rate;
+    } else if (pg.is_ticking) {
+        /* A countdown changes when its remainder passes a whole second; a count up when the elapsed time does. */
+        bool is_up = s->inflation != INFLATION_NONE;
+
+        tick = is_up ? now_ms + 1000 - pg.big_ms % 1000 : pg.big_ms > 0 ? now_ms + 1 + (pg.big_ms - 1) % 1000 : INT64_MAX;
+    } else {
+        tick = INT64_MAX;
+    }
+    if (has_due && due < tick)
+        tick = due;
+    if (tick == INT64_MAX)
+        return false;
+    *wake_ms = tick > now_ms ? tick : now_ms + 1;
+    return true;
+}

@@ -1,0 +1,281 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The opening: one page of answers with defaults. Enter takes them; nothing is recorded before all are there. */
+#include <stdio.h>
+#include <string.h>
+
+#include "guide/views.h"
+
+enum { F_SUBJECT, F_VISIT, F_PRIOR, F_PURPOSE, F_PLACE, F_MEASURER, F_PROTOCOL, F_HELP, F_COUNT };
+
+static const char *const VISITS[] = { "first", "return", NULL };
+static const char *const PRIORS[] = { "left", "right", "unknown", NULL };
+static const char *const PURPOSES[] = { "practice", "service", "assessment", NULL };
+static const char *const HELPS[] = { "full", "steps", "none", NULL };
+
+static const struct opening_field {
+    const char *label;
+    enum event_kind kind;
+    const char *const *choices; /* NULL: typed, or the protocols of the booth */
+} FIELDS[F_COUNT] = {
+    { "subject's code", EV_SUBJECT, NULL },
+    { "visit", EV_VISIT, VISITS },
+    { "arm used last time", EV_PRIOR_ARM, PRIORS },
+    { "purpose", EV_PURPOSE, PURPOSES },
+    { "place", EV_PLACE, NULL },
+    { "measurer", EV_MEASURER, NULL },
+    { "protocol", EV_PROTOCOL, NULL },
+    { "help on the screen", EV_HELP, HELPS },
+};
+_Static_assert(F_COUNT == 8, "struct guide keeps eight fields");
+
+static bool is_given(const struct scene *sc, int f)
+{
+    return sc->s->given[FIELDS[f].kind] > 0;
+}
+
+static bool is_return(const struct scene *sc)
+{
+    return is_given(sc, F_VISIT) ? sc->s->is_return != 0 : strcmp(sc->g->fields[F_VISIT], "return") == 0;
+}
+
+/* Fields that still can be answered here. */
+static bool is_asked(const struct scene *sc, int f)
+{
+    if (is_given(sc, f))
+        return false;
+    if (f == F_PRIOR)
+        return is_return(sc);
+    return true;
+}
+
+static int current_field(const struct scene *sc)
+{
+    int f = sc->g->field;
+
+    if (f < 0 || f >= F_COUNT)
+        f = F_SUBJECT;
+    for (int n = 0; n < F_COUNT && !is_asked(sc, f); n++)
+        f = (f + 1) % F_COUNT;
+    return f;
+}
+
+static bool is_text_field(int f)
+{
+    return f == F_SUBJECT || f == F_PLACE || f == F_MEASURER;
+}
+
+bool opening_field_is_text(const struct scene *sc)
+{
+    return is_text_field(current_field(sc));
+}
+
+static void set_field(struct guide *g, int f, const char *value)
+{
+    text_copy(g->fields[f], sizeof g->fields[f], value);
+}
+
+void opening_begin(struct guide *g, const struct guide_booth *b)
+{
+    set_field(g, F_PURPOSE, b->default_purpose[0] != '\0' ? b->default_purpose : "practice");
+    set_field(g, F_PLACE, b->place);
+    set_field(g, F_MEASURER, b->measurer);
+    set_field(g, F_PROTOCOL, b->default_protocol[0] != '\0' ? b->default_protocol
+                             : b->protocol_count > 0        ? b->protocols[0].id
+                                                            : "");
+    set_field(g, F_HELP, b->default_help[0] != '\0' ? b->default_help : "full");
+    g->scratch[SC_FRESH] = 1;
+}
+
+void opening_answered(struct guide *g, const struct guide_booth *b)
+{
+    if (g->scratch[SC_LOOKED] != 1)
+        return;
+    g->scratch[SC_LOOKED] = 2;
+    set_field(g, F_VISIT, b->is_seen ? "return" : "first");
+    set_field(g, F_PRIOR, b->seen_arm[0] != '\0' ? b->seen_arm : "unknown");
+}
+
+static void field_line(const struct scene *sc, struct page *pg, int f, int current)
+{
+    const char *value = sc->g->fields[f];
+    struct page_line *line;
+
+    if (f == F_PRIOR && !is_return(sc))
+        return;
+    line = page_line(pg, LINE_FIELD, "%s", FIELDS[f].label);
+    if (is_given(sc, f)) {
+        text_copy(line->value, sizeof line->value, "given");
+        return;
+    }
+    if (f == F_VISIT && value[0] == '\0')
+        value = "looked up by the code";
+    if (f == F_SUBJECT && value[0] == '\0' && sc->b->next_code[0] != '\0' && f != current)
+        value = sc->b->next_code;
+    text_copy(line->value, sizeof line->value, value);
+    line->is_current = f == current;
+    line->is_editing = f == current && sc->is_field;
+}
+
+void page_opening(const struct scene *sc, struct page *pg)
+{
+    int current = current_field(sc);
+    const char *subject = sc->g->fields[F_SUBJECT];
+    bool is_looked = sc->g->fields[F_VISIT][0] != '\0';
+
+    text_copy(pg->title, sizeof pg->title, "Who is here?");
+    if (!is_given(sc, F_SUBJECT) && subject[0] == '\0' && sc->b->next_code[0] != '\0')
+        page_line(pg, LINE_INSTRUCTION, "Enter for a new subject, code %s: write it on the card. Or type the code of a known one.",
+                  sc->b->next_code);
+    else if (!is_looked && !is_given(sc, F_VISIT))
+        page_line(pg, LINE_INSTRUCTION, "Type the subject's code, then enter. A code, never a name.");
+    else
+        page_line(pg, LINE_INSTRUCTION, "Is all of this right? Enter opens the sitting.");
+    page_line(pg, LINE_GAP, "%s", "");
+    for (int f = 0; f < F_COUNT; f++)
+        field_line(sc, pg, f, current);
+    if (is_looked && sc->g->scratch[SC_LOOKED] == 2 && !sc->b->is_seen)
+        page_line(pg, LINE_NOTE, "This code was not seen here before.");
+    page_key(pg, "enter", subject[0] == '\0' && !is_given(sc, F_SUBJECT) ? "new code"
+                          : is_looked                                    ? "open the sitting"
+                                                                         : "look it up");
+    page_key(pg, "up/down", "another line");
+    if (!is_text_field(current))
+        page_key(pg, "space", "change");
+}
+
+static void cycle(const struct scene *sc, struct guide *g, int f)
+{
+    const char *const *choices = FIELDS[f].choices;
+    int n = 0, at = -1;
+
+    if (f == F_PROTOCOL) {
+        for (n = 0; n < sc->b->protocol_count; n++)
+            if (strcmp(sc->b->protocols[n].id, g->fields[f]) == 0)
+                at = n;
+        if (n > 0)
+            set_field(g, f, sc->b->protocols[(at + 1) % n].id);
+        return;
+    }
+    for (n = 0; choices[n] != NULL; n++)
+        if (strcmp(choices[n], g->fields[f]) == 0)
+            at = n;
+    set_field(g, f, choices[(at + 1) % n]);
+    /* An assessment shows no help unless it is asked for again. */
+    if (f == F_PURPOSE && strcmp(g->fields[f], "assessment") == 0)
+        set_field(g, F_HELP, "none");
+    if (f == F_PURPOSE && strcmp(g->fields[f], "practice") == 0)
+        set_field(g, F_HELP, sc->b->default_help[0] != '\0' ? sc->b->default_help : "full");
+}
+
+static void move(const struct scene *sc, struct guide *g, int by)
+{
+    int f = current_field(sc);
+
+    do
+        f = (f + by + F_COUNT) % F_COUNT;
+    while (!is_asked(sc, f) && f != g->field);
+    g->field = f;
+    g->scratch[SC_FRESH] = 1;
+    g->scratch[SC_OUT] = 0;
+}
+
+static bool item_field_is_sound(struct guide *g, int f)
+{
+    if (is_item(g->fields[f]))
+        return true;
+    g->field = f;
+    say_no(g, "not yet: the %s needs 1 to 32 letters, digits, points or hyphens, beginning with a letter or digit.", FIELDS[f].label);
+    return false;
+}
+
+static bool place_is_sound(struct guide *g)
+{
+    if (is_plain_text(g->fields[F_PLACE], EVENT_TEXT_MAX))
+        return true;
+    g->field = F_PLACE;
+    say_no(g, "not yet: where is this? Type the place, such as booth 2.");
+    return false;
+}
+
+static void act_answers(const struct scene *sc, struct guide *g, struct guide_action *out)
+{
+    if (!is_given(sc, F_PROTOCOL))
+        act_item(out, EV_PROTOCOL, g->fields[F_PROTOCOL]);
+    if (sc->s->given[EV_DATE] == 0)
+        act_text(out, EV_DATE, sc->b->stamp);
+    if (!is_given(sc, F_MEASURER))
+        act_item(out, EV_MEASURER, g->fields[F_MEASURER]);
+    if (!is_given(sc, F_SUBJECT))
+        act_item(out, EV_SUBJECT, g->fields[F_SUBJECT]);
+    if (!is_given(sc, F_VISIT))
+        act_item(out, EV_VISIT, g->fields[F_VISIT]);
+    if (!is_given(sc, F_PRIOR) && is_return(sc))
+        act_item(out, EV_PRIOR_ARM, g->fields[F_PRIOR][0] != '\0' ? g->fields[F_PRIOR] : "unknown");
+    if (!is_given(sc, F_PURPOSE))
+        act_item(out, EV_PURPOSE, g->fields[F_PURPOSE]);
+    if (!is_given(sc, F_PLACE))
+        act_text(out, EV_PLACE, g->fields[F_PLACE]);
+    if (!is_given(sc, F_HELP) && strcmp(g->fields[F_HELP], "full") != 0)
+        act_item(out, EV_HELP, g->fields[F_HELP]);
+}
+
+static void accept(const struct scene *sc, struct guide *g, struct guide_action *out)
+{
+    if (!is_given(sc, F_SUBJECT) && g->fields[F_SUBJECT][0] == '\0' && is_item(sc->b->next_code)) {
+        set_field(g, F_SUBJECT, sc->b->next_code);
+        set_field(g, F_VISIT, "first");
+        return;
+    }
+    if (!is_given(sc, F_SUBJECT) && !item_field_is_sound(g, F_SUBJECT))
+        return;
+    if (!is_given(sc, F_VISIT) && g->fields[F_VISIT][0] == '\0') {
+        g->scratch[SC_LOOKED] = 1;
+        out->wish = GUIDE_LOOKUP;
+        text_copy(out->subject, sizeof out->subject, is_given(sc, F_SUBJECT) ? sc->s->subject : g->fields[F_SUBJECT]);
+        return;
+    }
+    if (!is_given(sc, F_MEASURER) && !item_field_is_sound(g, F_MEASURER))
+        return;
+    if (!is_given(sc, F_PROTOCOL) && !item_field_is_sound(g, F_PROTOCOL))
+        return;
+    if (!is_given(sc, F_PLACE) && !place_is_sound(g))
+        return;
+    act_answers(sc, g, out);
+}
+
+static void type_field(struct guide *g, int f, const struct key *k)
+{
+    char before[ITEM_CAP];
+
+    if (k->code != KEY_CHARACTER && k->code != KEY_BACKSPACE)
+        return;
+    if (g->scratch[SC_FRESH] && f != F_SUBJECT && k->code == KEY_CHARACTER)
+        g->fields[f][0] = '\0';
+    g->scratch[SC_FRESH] = 0;
+    text_copy(before, sizeof before, g->fields[f]);
+    type_key(g, g->fields[f], sizeof g->fields[f], f == F_PLACE ? EVENT_TEXT_MAX : ITEM_CAP - 1, k);
+    if (f == F_SUBJECT && strcmp(before, g->fields[f]) != 0) {
+        set_field(g, F_VISIT, "");
+        g->scratch[SC_LOOKED] = 0;
+    }
+}
+
+bool key_opening(const struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out)
+{
+    int f = current_field(sc);
+
+    g->field = f;
+    if (k->code == KEY_ENTER)
+        accept(sc, g, out);
+    else if (k->code == KEY_UP_ARROW)
+        move(sc, g, -1);
+    else if (k->code == KEY_DOWN_ARROW || k->code == KEY_TAB)
+        move(sc, g, 1);
+    else if (sc->is_field)
+        type_field(g, f, k);
+    else if (key_letter(k) == ' ' && !is_text_field(f))
+        cycle(sc, g, f);
+    else
+        return false;
+    return true;
+}

@@ -1,0 +1,166 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file views.h  What the files of guide/ share: one row per view, and the helpers that pages and keys are made of. */
+#ifndef STILLARM_VIEWS_H
+#define STILLARM_VIEWS_H
+
+#include "guide/guide.h"
+#include "stillarm/text.h"
+
+/* The first group follows from the sitting alone, so that a restart lands where it was; overlays are put over it by a key. */
+enum view {
+    VIEW_AUTO,
+    VIEW_OPENING, VIEW_ITEMS, VIEW_ARM, VIEW_CIRCUMFERENCE, VIEW_WRAP, VIEW_REST, VIEW_KIT, VIEW_PULSE,
+    VIEW_ESTIMATE, VIEW_PALPATING, VIEW_PALPATING_STEPS, VIEW_ESTIMATE_ENTRY,
+    VIEW_LISTEN_BEFORE, VIEW_LISTENING, VIEW_MARKS, VIEW_ENTRY, VIEW_READBACK,
+    VIEW_SEVERE, VIEW_CLOSING, VIEW_DEBRIEF, VIEW_STOPPED,
+    VIEW_ITEM_NO, VIEW_TEXT, VIEW_STOP_SURE, VIEW_CORRECT, VIEW_CORRECT_VALUE, VIEW_MENU, VIEW_REOPEN, VIEW_USUAL,
+    VIEW_WHY,
+    VIEW_COUNT
+};
+
+/* struct guide's scratch, slot by slot. */
+enum scratch {
+    SC_SHOWN,       /* view and step the typed text belongs to; another view starts empty */
+    SC_OUT,         /* Esc left the field: letters are keys until Enter or a digit */
+    SC_PICKED,      /* the arrows picked one item of a group */
+    SC_LOOKED,      /* opening: 1 asked for, 2 answered */
+    SC_FRESH,       /* opening: the field still holds its default, typing replaces it */
+    SC_AUTO,        /* a number went in by its last digit: an Enter typed by habit right after it is not a new act */
+    SC_EDIT,        /* entry: 1 + the field being given again */
+    SC_GAP_FIELDS,  /* entry: a silence is asked for */
+    SC_REARM,       /* marks: 1 + the mark that the next press gives again */
+    SC_RAISED,      /* palpation with a second person: steps above the one offered */
+    SC_MORE,        /* 1 + readings there when one more was asked for */
+    SC_SEVERE,      /* the very high reading whose page was passed to repeat it */
+    SC_WAIVE_RULE,  /* the waivable rule that just refused */
+    SC_POINT,       /* correct: the point; text: see there */
+    SC_TEXT_FOR,    /* what the text being typed is for: enum event_kind */
+    SC_NO_ITEM,     /* item page for what is not as it should be: 1 + item */
+    SC_COUNT
+};
+_Static_assert(SC_COUNT <= 16, "struct guide has 16 slots");
+
+#define MISSING_CAP 80
+
+/** All that a page or a key can depend on. */
+struct scene {
+    const struct guide *g;
+    const struct guide_booth *b;
+    const struct sitting *s;
+    const struct protocol *p; /* NULL before there is one */
+    int64_t now_ms;
+    enum view view;
+    enum step step;
+    bool is_field;            /* a text or number is typed here: letters are text */
+    const char *entry;        /* what is typed in this view */
+    struct missing missing[MISSING_CAP];
+    int missing_count;
+};
+
+enum field_when { FIELD_NEVER, FIELD_ALWAYS, FIELD_TYPED /* once something is typed */, FIELD_OPENING };
+
+struct view_row {
+    const char *id;
+    enum step step;        /* STEP_NONE: depends on the sitting */
+    enum field_when field;
+    bool is_bare;          /* no common keys beyond those it names */
+    void (*page)(const struct scene *sc, struct page *pg);
+    bool (*key)(const struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out);
+};
+
+/* guide.c */
+const struct view_row *view_row(enum view view);
+void scene_make(struct scene *sc, const struct guide *g, const struct guide_booth *b, const struct sitting *s,
+                const struct protocol *p, int64_t now_ms);
+bool scene_lacks(const struct scene *sc, enum step step);
+bool scene_more(const struct scene *sc); /* readings still wanted: by the rules, or one more by the key */
+bool rest_is_over(const struct scene *sc);
+void guide_open_view(struct guide *g, enum view view);
+
+/* keys.c */
+int key_letter(const struct key *k); /* ASCII, lower case; '\n' for Enter; 0 for others */
+struct event *act(struct guide_action *out, enum event_kind kind);
+void act_item(struct guide_action *out, enum event_kind kind, const char *item);
+void act_text(struct guide_action *out, enum event_kind kind, const char *text);
+void say_no(struct guide *g, const char *format, ...) __attribute__((format(printf, 2, 3)));
+/** Type into buf. Refuses with a sentence what may not be in a text; never more than max characters. */
+void type_key(struct guide *g, char *buf, size_t cap, int max, const struct key *k);
+/** A whole number typed into g->entry: true once it is in (by Enter, or no further digit could follow below top). */
+bool number_key(struct guide *g, const struct key *k, int64_t top, int64_t *out);
+/** Ask for a text that completes `pending[0..count)` (they all get it), then apply them. */
+void ask_text(struct guide *g, enum event_kind kind, const char *item);
+
+/* words.c */
+void say_clock(char out[12], int64_t ms);      /* 4:43, whole seconds */
+void say_countdown(char out[12], int64_t ms);  /* the same, seconds begun count */
+void say_mm(char out[24], int32_t mm);         /* 31.5 cm */
+void say_mmhg(const struct scene *sc, char out[16], int32_t mmhg); /* or covered */
+void say_reading(const struct scene *sc, const struct reading *r, char out[24]);
+const char *arm_words(int32_t arm);            /* left arm */
+const char *point_words(enum point point);
+const char *void_words(int bit), *void_remedy(int bit), *note_words(int bit);
+const char *average_words(const struct protocol *p);
+struct rule_cost { enum rule rule; const char *cost, *source, *practise; };
+const struct rule_cost *rule_cost(enum rule rule); /* NULL: no published size */
+const struct rule_cost *rule_cost_row(int n);      /* NULL past the last */
+void add_cost(struct page *pg, enum rule rule);
+void add_key_source(const struct scene *sc, struct page *pg, enum protocol_key key);
+
+/* items.c */
+bool item_applies(const struct protocol *p, int item);
+void items_lines(const struct scene *sc, struct page *pg, enum step step);
+void items_keys(const struct scene *sc, struct page *pg, enum step step);
+bool items_key(const struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out, enum step step);
+void pulse_line(const struct scene *sc, struct page *pg);
+bool pulse_key(const struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out);
+void gauge_lines(const struct scene *sc, struct page *pg);
+bool gauge_key(const struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out);
+
+/* estimate.c */
+void act_inflate(const struct scene *sc, struct guide_action *out, const char *what);
+
+/* entry.c */
+bool entry_is_complete(const struct scene *sc);
+
+/* one pair per view */
+#define VIEW_PAIR(name)                                                                                                \
+    void page_##name(const struct scene *sc, struct page *pg);                                                         \
+    bool key_##name(const struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out)
+VIEW_PAIR(opening);
+VIEW_PAIR(items);
+VIEW_PAIR(item_no);
+VIEW_PAIR(arm);
+VIEW_PAIR(circumference);
+VIEW_PAIR(wrap);
+VIEW_PAIR(rest);
+VIEW_PAIR(kit);
+VIEW_PAIR(pulse);
+VIEW_PAIR(estimate);
+VIEW_PAIR(palpating);
+VIEW_PAIR(palpating_steps);
+VIEW_PAIR(estimate_entry);
+VIEW_PAIR(usual);
+VIEW_PAIR(listen_before);
+VIEW_PAIR(listening);
+VIEW_PAIR(marks);
+VIEW_PAIR(entry);
+VIEW_PAIR(readback);
+VIEW_PAIR(correct);
+VIEW_PAIR(correct_value);
+VIEW_PAIR(severe);
+VIEW_PAIR(closing);
+VIEW_PAIR(debrief);
+VIEW_PAIR(stopped);
+VIEW_PAIR(text);
+VIEW_PAIR(stop_sure);
+VIEW_PAIR(menu);
+VIEW_PAIR(reopen);
+VIEW_PAIR(why);
+#undef VIEW_PAIR
+
+void opening_begin(struct guide *g, const struct guide_booth *b);
+void opening_answered(struct guide *g, const struct guide_booth *b);
+bool opening_field_is_text(const struct scene *sc);
+void verdict_lines(const struct scene *sc, struct page *pg, bool with_figures);
+
+#endif

@@ -1,0 +1,71 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What a step is for: its items with what they cost and who says so, and its numbers with their sources. */
+#include <stdio.h>
+#include <string.h>
+
+#include "guide/views.h"
+
+static const struct {
+    const char *why;
+    enum protocol_key keys[9]; /* ended by KEY_COUNT */
+} STEPS[STEP_COUNT] = {
+    [STEP_OPENING] = { "Who, where, when and by which rules: without it nobody can judge the numbers later.",
+                       { KEY_FIRST_ARMS, KEY_PRIOR_ARM, KEY_COUNT } },
+    [STEP_READINESS] = { "What happened in the last half hour can move the number more than many treatments do.", { KEY_COUNT } },
+    [STEP_ARM] = { "An arm that may be used, bare, and held at the height of the heart.",
+                   { KEY_FIRST_ARMS, KEY_ARMS_OVER_MMHG, KEY_COUNT } },
+    [STEP_CUFF] = { "A cuff that does not fit the arm gives another number.", { KEY_CUFF_BY, KEY_COUNT } },
+    [STEP_POSTURE] = { "Posture and talk add to the number.", { KEY_COUNT } },
+    [STEP_REST] = { "The pressure needs minutes to come down to rest.",
+                    { KEY_REST_S, KEY_REST_VALID_S, KEY_RENEW_AFTER_GAP_S, KEY_COUNT } },
+    [STEP_KIT] = { "A needle that does not stand at zero is wrong all the way up.",
+                   { KEY_LEAK_MAX_MMHG_PER_MIN, KEY_COMPARISON_MAX_MMHG, KEY_COUNT } },
+    [STEP_ESTIMATE] = { "The pulse under the finger has no silent gap: it tells how far to pump.",
+                        { KEY_PALPATE_START_MMHG, KEY_PALPATE_STEP_MMHG, KEY_MARGIN_MMHG, KEY_NO_ESTIMATE_FLOOR_MMHG, KEY_SETTLE_S,
+                          KEY_USUAL, KEY_COUNT } },
+    [STEP_LISTENING] = { "Slow enough to hear every beat, high enough to miss none, often enough to be sure.",
+                         { KEY_MARGIN_MMHG, KEY_RELEASE_LOW_X10, KEY_RELEASE_HIGH_X10, KEY_RELEASE_VOID_X10, KEY_INTERVAL_MIN_S,
+                           KEY_READINGS_MIN, KEY_EXTRA_OVER_MMHG, KEY_READINGS_MAX, KEY_COUNT } },
+    [STEP_CLOSING] = { "The subject has a right to the result, and a very high one needs an answer.",
+                       { KEY_AVERAGE, KEY_TOLD, KEY_SEVERE_SYSTOLIC_MMHG, KEY_SEVERE_DIASTOLIC_MMHG, KEY_SEVERE_WHEN, KEY_COUNT } },
+};
+
+static const enum rule STEP_RULES[STEP_COUNT] = {
+    [STEP_CUFF] = RULE_CUFF_TOO_SMALL, [STEP_REST] = RULE_REST_SHORT, [STEP_ESTIMATE] = RULE_ESTIMATE_MISSING,
+    [STEP_LISTENING] = RULE_INTERVAL_SHORT,
+};
+
+void page_why(const struct scene *sc, struct page *pg)
+{
+    enum step step = sc->step;
+    const struct rule_cost *cost = rule_cost(STEP_RULES[step]);
+
+    snprintf(pg->title, sizeof pg->title, "Why: %s", step_word(step));
+    page_line(pg, LINE_INSTRUCTION, "%s", STEPS[step].why);
+    if (cost != NULL)
+        page_line(pg, LINE_ROW, "%s (%s)", cost->cost, cost->source);
+    for (int i = 0; i < sc->p->item_count; i++) {
+        const struct protocol_item *it = &sc->p->items[i];
+
+        if (it->step != step || !item_applies(sc->p, i))
+            continue;
+        page_line(pg, LINE_ROW, "%s (%s%s%s)", it->say, it->origin.source, it->origin.source[0] != '\0' ? ", " : "",
+                  STANDING_WORDS[it->origin.standing]);
+        if (it->cost[0] != '\0')
+            page_line(pg, LINE_NOTE, "   %s (%s)", it->cost, it->cost_source);
+    }
+    for (const enum protocol_key *key = STEPS[step].keys; *key != KEY_COUNT; key++)
+        add_key_source(sc, pg, *key);
+    page_line(pg, LINE_NOTE, "An aid to training and documentation. Your site's procedure comes first.");
+    page_key(pg, "esc", "back");
+}
+
+bool key_why(const struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out)
+{
+    (void)sc;
+    (void)out;
+    (void)k;
+    /* Any key goes back: nobody should be caught in an explanation. */
+    guide_open_view(g, VIEW_AUTO);
+    return true;
+}
