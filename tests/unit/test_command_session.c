@@ -1,0 +1,198 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file test_command_session.c  Memory and store never part: accepted, refused, failed, taken up again. */
+#include <check.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include "command/session.h"
+#include "config/protocols.h"
+
+static struct protocols loaded;
+static char folder[64], path[96];
+static struct store *store;
+
+static void setup(void)
+{
+    struct err e = { 0 };
+    snprintf(folder, sizeof folder, "/tmp/stillarm-test-XXXXXX");
+    ck_assert_ptr_nonnull(mkdtemp(folder));
+    snprintf(path, sizeof path, "%s/store.db", folder);
+    ck_assert_msg(store_open(path, STORE_WRITE, &store, &e) == ST_OK, "%s", e.text);
+}
+
+static void teardown(void)
+{
+    static const char *const TAILS[] = { "", "-wal", "-shm" };
+    store_close(store);
+    for (size_t i = 0; i < ARRAY_LEN(TAILS); i++) {
+        char name[128];
+        snprintf(name, sizeof name, "%s%s", path, TAILS[i]);
+        unlink(name);
+    }
+    rmdir(folder);
+}
+
+static enum session_answer try_line(struct session *x, const char *line, struct refusal *why, struct err *e)
+{
+    struct event ev;
+    ck_assert_int_eq(event_parse(line, strlen(line), &ev, NULL), PARSED_EVENT);
+    return session_try(x, &ev, why, e);
+}
+
+static void must_accept(struct session *x, const char *line)
+{
+    struct refusal why = { 0 };
+    struct err e = { 0 };
+    ck_assert_msg(try_line(x, line, &why, &e) == SESSION_ACCEPTED, "%s: %s %s", line, why.sentence, e.text);
+}
+
+START_TEST(session_try_stores_what_is_accepted)
+{
+    static struct session x, again;
+    struct err e = { 0 };
+    session_begin(&x, store, &loaded);
+    must_accept(&x, "0.000 protocol us-adult");
+    must_accept(&x, "0.000 measurer ana");
+    ck_assert_int_eq(x.seq, 2);
+    ck_assert_msg(session_load(&again, store, &loaded, x.id, &e) == ST_OK, "%s", e.text);
+    ck_assert(sitting_equal(&x.sitting, &again.sitting));
+    ck_assert_int_eq(again.seq, 2);
+}
+END_TEST
+
+START_TEST(session_try_keeps_a_refused_attempt_beside_the_log)
+{
+    static struct session x, again;
+    static struct sitting before;
+    struct refusal why = { 0 };
+    struct err e = { 0 };
+    session_begin(&x, store, &loaded);
+    must_accept(&x, "0.000 protocol us-adult");
+    before = x.sitting;
+    ck_assert_int_eq(try_line(&x, "1.000 rest begin", &why, &e), SESSION_REFUSED);
+    ck_assert_int_eq(why.rule, RULE_STEP_NEEDS);
+    ck_assert(sitting_equal(&x.sitting, &before));
+    ck_assert_int_eq(x.seq, 1);
+    ck_assert_int_eq(session_load(&again, store, &loaded, x.id, &e), ST_OK);
+    ck_assert_int_eq(again.tally.by_rule[RULE_STEP_NEEDS], 1);
+}
+END_TEST
+
+START_TEST(session_try_refused_before_the_protocol_stores_nothing)
+{
+    static struct session x;
+    struct refusal why = { 0 };
+    struct err e = { 0 };
+    struct sitting_head head;
+    session_begin(&x, store, &loaded);
+    ck_assert_int_eq(try_line(&x, "0.000 protocol nowhere", &why, &e), SESSION_REFUSED);
+    ck_assert_int_eq(why.rule, RULE_PROTOCOL_UNKNOWN);
+    ck_assert_int_eq(store_sitting_open_latest(store, &head, &e), ST_NOT_FOUND);
+}
+END_TEST
+
+START_TEST(session_try_that_cannot_store_changes_nothing_and_can_be_repeated)
+{
+    static struct session x, rival;
+    static struct sitting before;
+    struct refusal why = { 0 };
+    struct err e = { 0 };
+    session_begin(&x, store, &loaded);
+    must_accept(&x, "0.000 protocol us-adult");
+    ck_assert_int_eq(session_load(&rival, store, &loaded, x.id, &e), ST_OK);
+    must_accept(&rival, "1.000 measurer ben"); /* another window was quicker */
+    before = x.sitting;
+    for (int i = 0; i < 2; i++) {
+        ck_assert_int_eq(try_line(&x, "1.500 measurer ana", &why, &e), SESSION_FAILED);
+        ck_assert_int_eq(e.code, ST_CONFLICT);
+        ck_assert_uint_gt(strlen(e.text), 20);
+        ck_assert(sitting_equal(&x.sitting, &before));
+        ck_assert_int_eq(x.seq, 1);
+    }
+}
+END_TEST
+
+START_TEST(session_resume_goes_on_in_time_and_says_the_gap)
+{
+    static struct session x, again;
+    static struct sitting before;
+    struct moment long_ago = { .unix_ms = 1, .boot_ms = 1, .boot = "another-boot" };
+    struct refusal why = { 0 };
+    struct err e = { 0 };
+    struct event ev;
+    int64_t gap_ms = 0;
+    session_begin(&x, store, &loaded);
+    must_accept(&x, "0.000 protocol us-adult");
+    ck_assert_int_eq(event_parse("2.000 measurer ana", 18, &ev, NULL), PARSED_EVENT);
+    ck_assert_int_eq(session_try_at(&x, &ev, &long_ago, &why, &e), SESSION_ACCEPTED);
+    ck_assert_msg(session_resume(&again, store, &loaded, x.id, &before, &gap_ms, &e) == ST_OK, "%s", e.text);
+    ck_assert(sitting_equal(&before, &x.sitting));
+    ck_assert_int_eq(again.sitting.now_ms, EVENT_TIME_MAX_MS); /* a gap of decades ends at what a time can hold */
+    ck_assert_int_eq(gap_ms, EVENT_TIME_MAX_MS - 2000);
+    ck_assert_int_eq(again.seq, 3);
+    ck_assert_int_ge(session_now_ms(&again), again.sitting.now_ms);
+}
+END_TEST
+
+START_TEST(session_resume_takes_a_clock_set_back_as_a_negative_gap)
+{
+    static struct session x, again;
+    static struct sitting before;
+    struct moment tomorrow = { .unix_ms = INT64_C(32503680000000), .boot_ms = 1, .boot = "another-boot" };
+    struct refusal why = { 0 };
+    struct err e = { 0 };
+    struct event ev;
+    int64_t gap_ms = 0;
+    session_begin(&x, store, &loaded);
+    must_accept(&x, "0.000 protocol us-adult");
+    ck_assert_int_eq(event_parse("2.000 measurer ana", 18, &ev, NULL), PARSED_EVENT);
+    ck_assert_int_eq(session_try_at(&x, &ev, &tomorrow, &why, &e), SESSION_ACCEPTED);
+    ck_assert_msg(session_resume(&again, store, &loaded, x.id, &before, &gap_ms, &e) == ST_OK, "%s", e.text);
+    ck_assert_int_lt(gap_ms, 0);
+    ck_assert_int_eq(again.sitting.now_ms, 2000);
+    ck_assert(sitting_remarks(&again.sitting, &again.protocol) & REMARK_CLOCK_BACK);
+}
+END_TEST
+
+START_TEST(session_resume_refuses_a_sitting_that_has_ended)
+{
+    static struct session x, again;
+    static struct sitting before;
+    struct err e = { 0 };
+    int64_t gap_ms;
+    session_begin(&x, store, &loaded);
+    must_accept(&x, "0.000 protocol us-adult");
+    must_accept(&x, "1.000 stop \"enough\"");
+    ck_assert_int_eq(session_resume(&again, store, &loaded, x.id, &before, &gap_ms, &e), ST_CONFLICT);
+    ck_assert_ptr_nonnull(strstr(e.text, "cannot be taken up"));
+}
+END_TEST
+
+int main(void)
+{
+    struct err e = { 0 };
+    if (protocols_load(TEST_SOURCE_DIR "/assets/protocols", &loaded, &e) != ST_OK) {
+        fprintf(stderr, "%s\n", e.text);
+        return EXIT_FAILURE;
+    }
+    Suite *s = suite_create("session");
+    TCase *t = tcase_create("session");
+    tcase_add_checked_fixture(t, setup, teardown);
+    tcase_add_test(t, session_try_stores_what_is_accepted);
+    tcase_add_test(t, session_try_keeps_a_refused_attempt_beside_the_log);
+    tcase_add_test(t, session_try_refused_before_the_protocol_stores_nothing);
+    tcase_add_test(t, session_try_that_cannot_store_changes_nothing_and_can_be_repeated);
+    tcase_add_test(t, session_resume_goes_on_in_time_and_says_the_gap);
+    tcase_add_test(t, session_resume_takes_a_clock_set_back_as_a_negative_gap);
+    tcase_add_test(t, session_resume_refuses_a_sitting_that_has_ended);
+    suite_add_tcase(s, t);
+    SRunner *r = srunner_create(s);
+    srunner_run_all(r, CK_NORMAL);
+    int failed = srunner_ntests_failed(r);
+    srunner_free(r);
+    protocols_free(&loaded);
+    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+}
