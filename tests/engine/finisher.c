@@ -65,6 +65,7 @@ static int highest_from(const struct reading *r, int point)
     int most = 0;
     for (; point < POINT_COUNT; point++) {
         most = r->has_value[point] && r->value_mmhg[point] > most ? r->value_mmhg[point] : most;
+        most = r->has_pair[point] && r->pair_mmhg[point] > most ? r->pair_mmhg[point] : most;
     }
     return most;
 }
@@ -88,16 +89,25 @@ static int at_most(int v, int most)
     return v > most ? most : v;
 }
 
-static struct event finish_pair(const struct sitting *s, const struct reading *r)
+static bool pair_is_due(const struct reading *r, int point)
+{
+    if (point == POINT_MUFFLING && r->value_mmhg[POINT_LAST] != 0 && !r->has_pair[point]) {
+        return false;
+    }
+    return !r->has_pair[point] || r->pair_mmhg[point] != value_of(r, point, r->value_mmhg[POINT_LAST]);
+}
+
+/* The second listener's values are made those of the first: from above, or where that is in the way, from below. */
+static struct event finish_pair(const struct sitting *s, const struct reading *r, int tries)
 {
     static const struct { int point; const char *word; } POINTS[] = {
         { POINT_FIRST, "first" }, { POINT_MUFFLING, "muffling" }, { POINT_LAST, "last" },
     };
     for (size_t i = 0; i < ARRAY_LEN(POINTS); i++) {
-        int point = POINTS[i].point;
-        bool is_due = point != POINT_MUFFLING || r->value_mmhg[POINT_LAST] == 0;
-        if (is_due && (!r->has_pair[point] || r->pair_mmhg[point] != r->value_mmhg[point])) {
-            return say(s, 500, EV_PAIR, POINTS[i].word, value_of(r, point, 0), 0, NULL);
+        size_t k = tries == 1 ? ARRAY_LEN(POINTS) - 1 - i : i;
+        int point = POINTS[k].point;
+        if (pair_is_due(r, point)) {
+            return say(s, 500, EV_PAIR, POINTS[k].word, value_of(r, point, r->value_mmhg[POINT_LAST]), 0, NULL);
         }
     }
     return say(s, 500, EV_DONE, NULL, 0, 0, NULL);
@@ -116,7 +126,9 @@ static struct event finish_entry(const struct sitting *s, const struct reading *
     if (!r->has_value[POINT_FIRST]) {
         int first = at_least(at_most(even(r->value_mmhg[POINT_TARGET] - 34), 128), highest_from(r, POINT_SILENT));
         bool touches = r->has_value[POINT_LAST] && first <= r->value_mmhg[POINT_LAST];
-        return say(s, 500, EV_VALUE, "first", touches ? r->value_mmhg[POINT_LAST] + 2 : at_least(first, 2), 0, NULL);
+        first = touches ? r->value_mmhg[POINT_LAST] + 2 : at_least(first, 2);
+        bool is_above = first > r->value_mmhg[POINT_TARGET];
+        return is_above ? say(s, 500, EV_TARGET, NULL, first, 0, NULL) : say(s, 500, EV_VALUE, "first", first, 0, NULL);
     }
     if (r->value_mmhg[POINT_FIRST] == 0) {
         return say(s, 500, EV_VALUE, "first", at_most(120, r->value_mmhg[POINT_TARGET]), 0, NULL);
@@ -129,7 +141,7 @@ static struct event finish_entry(const struct sitting *s, const struct reading *
         return say(s, 500, EV_VALUE, "muffling", at_most(60, even(lowest_to(r, POINT_RETURN))), 0, NULL);
     }
     if (r->listener[0] != '\0') {
-        return finish_pair(s, r);
+        return finish_pair(s, r, tries);
     }
     return say(s, 500, EV_DONE, NULL, 0, 0, NULL);
 }

@@ -314,6 +314,7 @@ static void take_palpate(struct oracle *o, const struct event *ev)
         }
     } else {
         o->estimate.gone = (int32_t)ev->value;
+        o->estimate.usual = 0;
     }
 }
 
@@ -368,7 +369,7 @@ static bool take_reading_event(struct oracle *o, const struct protocol *p, const
     case EV_INFLATE: take_inflate(o, p, ev); return true;
     case EV_EMPTY: take_empty(o, ev->t_ms); return true;
     case EV_PALPATE: take_palpate(o, ev); return true;
-    case EV_USUAL: o->estimate.usual = (int32_t)ev->value; return true;
+    case EV_USUAL: o->estimate = (struct oracle_estimate){ .usual = (int32_t)ev->value }; return true; /* the latest holds */
     default: return false;
     }
 }

@@ -13,7 +13,9 @@
 #include "oracle.h"
 
 #define WALK_LOG_MAX 700
+#ifndef WALKS
 #define WALKS 160
+#endif
 
 /* ---- a generator without hidden state: the same seed walks the same way everywhere ---- */
 
@@ -191,7 +193,7 @@ static bool replay_walk(struct walk *w, const struct protocol *p)
         struct event ev;
         size_t len = event_print(&w->log[i], line);
         if (event_parse(line, len, &ev, NULL) != PARSED_EVENT || !sitting_apply(&again, p, &ev, &no)) {
-            (void)snprintf(w->why, sizeof w->why, "replay stumbles at event %d: %s", i + 1, line);
+            (void)snprintf(w->why, sizeof w->why, "replay stumbles at event %d: %.600s", i + 1, line);
             return false;
         }
     }
