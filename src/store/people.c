@@ -37,22 +37,20 @@ static enum status write_one(struct store *st, enum query q, const struct arg *a
 }
 
 /** Insert a row whose id may be taken; a taken one is the user's to solve and no contradiction. */
-static enum status add_one(struct store *st, enum query q, const struct arg *args, size_t n, const char *id,
-                           const char *what, struct err *e)
+static enum status add_one(struct store *st, enum query taken, enum query put, const struct arg *args, size_t n,
+                           const char *id, const char *what, struct err *e)
 {
-    struct err why;
-    enum status status = write_one(st, q, args, n, what, NULL, &why);
-    if (status == ST_CORRUPT && sqlite3_extended_errcode(st->db) != SQLITE_CORRUPT) {
-        sqlite3_stmt *s = store_fresh(st, q == Q_PERSON_PUT ? "SELECT 1 FROM people WHERE id = ?1"
-                                                            : "SELECT 1 FROM kit WHERE id = ?1",
-                                      ARGS(TEXT(id)));
-        bool is_there = s && sqlite3_step(s) == SQLITE_ROW;
-        sqlite3_finalize(s);
-        if (is_there)
-            return err_set(e, ST_EXISTS, "There is already a '%s', in use or retired. Choose another id.", id);
-        return err_set(e, ST_RANGE, "%s was not kept: a value of '%s' lies outside what is possible.", what, id);
-    }
-    return status == ST_OK ? ST_OK : err_set(e, status, "%s", why.text);
+    enum status status = store_begin(st, what, e);
+    if (status != ST_OK)
+        return status;
+    sqlite3_stmt *s = store_query(st, taken, ARGS(TEXT(id)));
+    int rc = s ? sqlite3_step(s) : SQLITE_ERROR;
+    status = store_end(st, s, rc, what, e);
+    if (status == ST_OK && rc == SQLITE_ROW)
+        status = err_set(e, ST_EXISTS, "There is already a '%s', in use or retired. Choose another id.", id);
+    if (status == ST_OK)
+        status = store_run(st, put, args, n, what, e);
+    return store_finish(st, status, what, e);
 }
 
 static enum status nobody(const char *what, const char *id, struct err *e)
@@ -67,7 +65,7 @@ enum status store_person_add(struct store *st, const struct person *p, struct er
         return status;
     if ((int)p->role < 0 || p->role >= ROLE_COUNT)
         return err_set(e, ST_RANGE, "The role of %s is none of trainee, technician, preceptor.", p->id);
-    return add_one(st, Q_PERSON_PUT,
+    return add_one(st, Q_PERSON, Q_PERSON_PUT,
                    ARGS(TEXT(p->id), TEXT(p->name), TEXT(ROLE_WORDS[p->role]), INT(p->is_retired)), p->id,
                    "The new person", e);
 }
@@ -123,7 +121,7 @@ enum status store_gauge_add(struct store *st, const struct gauge *g, struct err 
                        g->top_mmhg);
     if (g->due != 0 && !date_exists(g->due))
         return err_set(e, ST_RANGE, "The calibration of %s is due on %d, which is no date.", g->id, g->due);
-    return add_one(st, Q_KIT_PUT,
+    return add_one(st, Q_KIT, Q_KIT_PUT,
                    ARGS(TEXT(g->id), TEXT("gauge"), TEXT(g->name), INT(g->top_mmhg), INT(g->due), NUL(), NUL(),
                         INT(g->is_retired)),
                    g->id, "The new gauge", e);
@@ -209,7 +207,7 @@ enum status store_cuff_add(struct store *st, const struct stored_cuff *c, struct
         return err_set(e, ST_RANGE,
                        "The marked range of %s is %d to %d mm; it must lie within 100 to 700 and begin below its end.",
                        c->id, c->low_mm, c->high_mm);
-    return add_one(st, Q_KIT_PUT,
+    return add_one(st, Q_KIT, Q_KIT_PUT,
                    ARGS(TEXT(c->id), TEXT("cuff"), TEXT(c->name), NUL(), NUL(), INT(c->low_mm), INT(c->high_mm),
                         INT(c->is_retired)),
                    c->id, "The new cuff", e);

@@ -68,6 +68,7 @@ static const char *const SQL[] = {
     [Q_PERSON_RETIRE] = "UPDATE people SET is_retired = 1 WHERE id = ?1",
     [Q_PERSON] = PERSON "WHERE id = ?1",
     [Q_PEOPLE] = PERSON "WHERE is_retired <= ?1 ORDER BY is_retired, id",
+    [Q_KIT] = "SELECT 1 FROM kit WHERE id = ?1",
     [Q_KIT_PUT] = "INSERT INTO kit (id, what, name, top_mmhg, due, low_mm, high_mm, is_retired)"
                   " VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
     [Q_KIT_RETIRE] = "UPDATE kit SET is_retired = 1 WHERE id = ?1",

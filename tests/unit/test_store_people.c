@@ -1,0 +1,275 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file test_store_people.c  People, gauges, cuffs and settings. */
+#include "fault/store_hand.h"
+
+static struct err e;
+
+static const struct person ANA = {.id = "ana", .name = "Ana Sol", .role = ROLE_TRAINEE};
+static const struct gauge DIAL = {.id = "dial-1", .name = "wall dial", .top_mmhg = 300, .due = 20310301};
+static const struct stored_cuff ADULT = {.id = "adult", .name = "adult, grey", .low_mm = 260, .high_mm = 340};
+
+START_TEST(person_add_keeps_every_field)
+{
+    struct store *st = hand_open(STORE_WRITE);
+    struct person p = {.id = "ben", .name = "B\xc3\xa9n \"the\" O'Dell", .role = ROLE_PRECEPTOR}, got;
+    OK(store_person_add(st, &p, &e));
+    OK(store_person_get(st, "ben", &got, &e));
+    ck_assert_str_eq(got.id, p.id);
+    ck_assert_str_eq(got.name, p.name);
+    ck_assert_int_eq(got.role, ROLE_PRECEPTOR);
+    ck_assert(!got.is_retired);
+    store_close(st);
+}
+END_TEST
+
+START_TEST(person_add_refuses_a_taken_id)
+{
+    struct store *st = hand_open(STORE_WRITE);
+    OK(store_person_add(st, &ANA, &e));
+    ck_assert_int_eq(store_person_add(st, &ANA, &e), ST_EXISTS);
+    ck_assert_ptr_nonnull(strstr(e.text, "'ana'"));
+    OK(store_person_retire(st, "ana", &e));
+    ck_assert_int_eq(store_person_add(st, &ANA, &e), ST_EXISTS);
+    store_close(st);
+}
+END_TEST
+
+static const struct {
+    struct person p;
+    enum status want;
+    const char *why;
+} BAD_PEOPLE[] = {
+    {{.id = "", .name = "A"}, ST_SYNTAX, "no id"},
+    {{.id = "a b", .name = "A"}, ST_SYNTAX, "blank in the id"},
+    {{.id = "-a", .name = "A"}, ST_SYNTAX, "id begins with a sign"},
+    {{.id = "a", .name = ""}, ST_SYNTAX, "no name"},
+    {{.id = "a", .name = "  "}, ST_SYNTAX, "blank name"},
+    {{.id = "a", .name = "A\x1b[2J"}, ST_SYNTAX, "escape sequence"},
+    {{.id = "a", .name = "A\xff"}, ST_SYNTAX, "invalid UTF-8"},
+    {{.id = "a", .name = "A", .role = ROLE_COUNT}, ST_RANGE, "no such role"},
+};
+
+START_TEST(person_add_refuses_what_is_no_person)
+{
+    struct store *st = hand_open(STORE_WRITE);
+    enum status got = store_person_add(st, &BAD_PEOPLE[_i].p, &e);
+    ck_assert_msg(got == BAD_PEOPLE[_i].want, "%s: %d", BAD_PEOPLE[_i].why, (int)got);
+    store_close(st);
+    ck_assert_int_eq(hand_number("SELECT count(*) FROM people"), 0);
+}
+END_TEST
+
+START_TEST(people_lists_those_in_use_first_then_by_id)
+{
+    struct store *st = hand_open(STORE_WRITE);
+    static const char *const IDS[] = {"cy", "ana", "ben"};
+    struct person list[2];
+    int count;
+    for (int i = 0; i < 3; i++) {
+        struct person p = {.role = ROLE_TECHNICIAN, .name = "N"};
+        snprintf(p.id, sizeof p.id, "%s", IDS[i]);
+        OK(store_person_add(st, &p, &e));
+    }
+    OK(store_person_retire(st, "ana", &e));
+    OK(store_people(st, false, list, 2, &count, &e));
+    ck_assert_int_eq(count, 2);
+    ck_assert_str_eq(list[0].id, "ben");
+    ck_assert_str_eq(list[1].id, "cy");
+    OK(store_people(st, true, list, 2, &count, &e));
+    ck_assert_int_eq(count, 3); /* more than fit: none is written beyond the end */
+    OK(store_people(st, true, NULL, 0, &count, &e));
+    ck_assert_int_eq(count, 3);
+    store_close(st);
+}
+END_TEST
+
+START_TEST(retire_and_get_say_when_there_is_nobody)
+{
+    struct store *st = hand_open(STORE_WRITE);
+    struct person p;
+    ck_assert_int_eq(store_person_retire(st, "nobody", &e), ST_NOT_FOUND);
+    ck_assert_int_eq(store_person_get(st, "nobody", &p, &e), ST_NOT_FOUND);
+    ck_assert_int_eq(store_kit_retire(st, "nothing", &e), ST_NOT_FOUND);
+    ck_assert_int_eq(store_gauge_due(st, "nothing", 20300101, &e), ST_NOT_FOUND);
+    ck_assert_int_eq(store_gauge_check(st, "nothing", "leak", 2, 20300101, &e), ST_NOT_FOUND);
+    store_close(st);
+}
+END_TEST
+
+START_TEST(gauge_keeps_its_latest_dated_check)
+{
+    struct store *st = hand_open(STORE_WRITE);
+    struct gauge g;
+    int count;
+    OK(store_gauge_add(st, &DIAL, &e));
+    OK(store_gauge_check(st, "dial-1", "leak", 3, 20300110, &e));
+    OK(store_gauge_check(st, "dial-1", "leak", 9, 20291231, &e)); /* older, entered later */
+    OK(store_gauge_check(st, "dial-1", "comparison", 2, 20300105, &e));
+    OK(store_gauge_check(st, "dial-1", "comparison", 1, 20300105, &e)); /* same day: the later entry */
+    OK(store_gauges(st, false, &g, 1, &count, &e));
+    ck_assert_int_eq(count, 1);
+    ck_assert_int_eq(g.top_mmhg, 300);
+    ck_assert_int_eq(g.due, 20310301);
+    ck_assert(g.leak.is_given && g.leak.value == 3 && g.leak.date == 20300110);
+    ck_assert(g.comparison.is_given && g.comparison.value == 1);
+    store_close(st);
+}
+END_TEST
+
+START_TEST(gauge_without_checks_has_none)
+{
+    struct store *st = hand_open(STORE_WRITE);
+    struct gauge g;
+    int count;
+    OK(store_gauge_add(st, &DIAL, &e));
+    OK(store_gauges(st, false, &g, 1, &count, &e));
+    ck_assert(!g.leak.is_given && !g.comparison.is_given);
+    store_close(st);
+}
+END_TEST
+
+START_TEST(gauge_due_moves_the_calibration)
+{
+    struct store *st = hand_open(STORE_WRITE);
+    struct gauge g;
+    int count;
+    OK(store_gauge_add(st, &DIAL, &e));
+    OK(store_gauge_due(st, "dial-1", 20320301, &e));
+    ck_assert_int_eq(store_gauge_due(st, "dial-1", 20320230, &e), ST_RANGE);
+    OK(store_gauges(st, false, &g, 1, &count, &e));
+    ck_assert_int_eq(g.due, 20320301);
+    store_close(st);
+}
+END_TEST
+
+START_TEST(gauge_and_check_refuse_values_out_of_range)
+{
+    struct store *st = hand_open(STORE_WRITE);
+    const int tops[] = {198, 301, 302, 0, -300};
+    for (size_t i = 0; i < ARRAY_LEN(tops); i++) {
+        struct gauge g = DIAL;
+        g.top_mmhg = tops[i];
+        ck_assert_int_eq(store_gauge_add(st, &g, &e), ST_RANGE);
+    }
+    struct gauge never = DIAL;
+    never.due = 20310229;
+    ck_assert_int_eq(store_gauge_add(st, &never, &e), ST_RANGE);
+    OK(store_gauge_add(st, &DIAL, &e));
+    ck_assert_int_eq(store_gauge_check(st, "dial-1", "zero", 2, 20300101, &e), ST_SYNTAX);
+    ck_assert_int_eq(store_gauge_check(st, "dial-1", "leak", 101, 20300101, &e), ST_RANGE);
+    ck_assert_int_eq(store_gauge_check(st, "dial-1", "leak", -1, 20300101, &e), ST_RANGE);
+    ck_assert_int_eq(store_gauge_check(st, "dial-1", "leak", 1, 20301301, &e), ST_RANGE);
+    store_close(st);
+}
+END_TEST
+
+START_TEST(cuff_add_keeps_its_marked_range)
+{
+    struct store *st = hand_open(STORE_WRITE);
+    struct stored_cuff c;
+    int count;
+    OK(store_cuff_add(st, &ADULT, &e));
+    OK(store_cuffs(st, false, &c, 1, &count, &e));
+    ck_assert_int_eq(count, 1);
+    ck_assert_str_eq(c.name, "adult, grey");
+    ck_assert_int_eq(c.low_mm, 260);
+    ck_assert_int_eq(c.high_mm, 340);
+    store_close(st);
+}
+END_TEST
+
+START_TEST(cuff_add_refuses_a_range_that_is_none)
+{
+    static const int RANGES[][2] = {{340, 260}, {300, 300}, {99, 200}, {300, 701}};
+    struct store *st = hand_open(STORE_WRITE);
+    struct stored_cuff c = ADULT;
+    c.low_mm = RANGES[_i][0];
+    c.high_mm = RANGES[_i][1];
+    ck_assert_int_eq(store_cuff_add(st, &c, &e), ST_RANGE);
+    store_close(st);
+}
+END_TEST
+
+START_TEST(kit_ids_are_one_space)
+{
+    struct store *st = hand_open(STORE_WRITE);
+    struct stored_cuff c = ADULT;
+    snprintf(c.id, sizeof c.id, "%s", DIAL.id);
+    OK(store_gauge_add(st, &DIAL, &e));
+    ck_assert_int_eq(store_cuff_add(st, &c, &e), ST_EXISTS);
+    store_close(st);
+}
+END_TEST
+
+START_TEST(kit_retire_takes_gauges_and_cuffs_out_of_the_lists)
+{
+    struct store *st = hand_open(STORE_WRITE);
+    struct gauge g;
+    struct stored_cuff c;
+    int count;
+    OK(store_gauge_add(st, &DIAL, &e));
+    OK(store_cuff_add(st, &ADULT, &e));
+    OK(store_kit_retire(st, "dial-1", &e));
+    OK(store_kit_retire(st, "adult", &e));
+    OK(store_gauges(st, false, &g, 1, &count, &e));
+    ck_assert_int_eq(count, 0);
+    OK(store_cuffs(st, false, &c, 1, &count, &e));
+    ck_assert_int_eq(count, 0);
+    OK(store_cuffs(st, true, &c, 1, &count, &e));
+    ck_assert_int_eq(count, 1);
+    ck_assert(c.is_retired);
+    store_close(st);
+}
+END_TEST
+
+START_TEST(setting_is_empty_until_set_and_holds_the_last)
+{
+    struct store *st = hand_open(STORE_WRITE);
+    char value[40] = "old";
+    OK(store_setting_get(st, "place", value, sizeof value, &e));
+    ck_assert_str_eq(value, "");
+    OK(store_setting_set(st, "place", "booth 1", &e));
+    OK(store_setting_set(st, "place", "booth 2", &e));
+    OK(store_setting_get(st, "place", value, sizeof value, &e));
+    ck_assert_str_eq(value, "booth 2");
+    OK(store_setting_set(st, "place", "", &e));
+    OK(store_setting_get(st, "place", value, sizeof value, &e));
+    ck_assert_str_eq(value, "");
+    store_close(st);
+}
+END_TEST
+
+START_TEST(setting_refuses_names_and_values_that_are_no_text)
+{
+    struct store *st = hand_open(STORE_WRITE);
+    static char endless[600];
+    memset(endless, 'a', sizeof endless - 1);
+    ck_assert_int_eq(store_setting_set(st, "a b", "x", &e), ST_SYNTAX);
+    ck_assert_int_eq(store_setting_set(st, "", "x", &e), ST_SYNTAX);
+    ck_assert_int_eq(store_setting_set(st, "place", "a\nb", &e), ST_SYNTAX);
+    ck_assert_int_eq(store_setting_set(st, "place", endless, &e), ST_SYNTAX);
+    store_close(st);
+}
+END_TEST
+
+int main(void)
+{
+    Suite *suite = suite_create("store_people");
+    TCase *c = hand_case(suite, "people");
+    tcase_add_test(c, person_add_keeps_every_field);
+    tcase_add_test(c, person_add_refuses_a_taken_id);
+    tcase_add_loop_test(c, person_add_refuses_what_is_no_person, 0, (int)ARRAY_LEN(BAD_PEOPLE));
+    tcase_add_test(c, people_lists_those_in_use_first_then_by_id);
+    tcase_add_test(c, retire_and_get_say_when_there_is_nobody);
+    tcase_add_test(c, gauge_keeps_its_latest_dated_check);
+    tcase_add_test(c, gauge_without_checks_has_none);
+    tcase_add_test(c, gauge_due_moves_the_calibration);
+    tcase_add_test(c, gauge_and_check_refuse_values_out_of_range);
+    tcase_add_test(c, cuff_add_keeps_its_marked_range);
+    tcase_add_loop_test(c, cuff_add_refuses_a_range_that_is_none, 0, 4);
+    tcase_add_test(c, kit_ids_are_one_space);
+    tcase_add_test(c, kit_retire_takes_gauges_and_cuffs_out_of_the_lists);
+    tcase_add_test(c, setting_is_empty_until_set_and_holds_the_last);
+    tcase_add_test(c, setting_refuses_names_and_values_that_are_no_text);
+    return hand_run(suite);
+}
