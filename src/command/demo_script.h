@@ -1,19 +1,19 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/** @file demo_script.h  The hands of the demo that plays itself: a key for each page. */
+/** @file demo_script.h  The hands of the demo that plays itself: keys for each page. */
 #ifndef STILLARM_DEMO_SCRIPT_H
 #define STILLARM_DEMO_SCRIPT_H
 
 #include "command/ui.h"
 
 struct demo_script {
-    char page[32];     /* the page that the last key went to */
-    int typed;         /* characters already typed there */
-    int visits;        /* how often its key did not change the page */
-    int64_t ready_ms;  /* boot clock: the next key not before */
-    int readings;
+    char page[32];     /* the page whose keys are being pressed */
+    int at;            /* the next of them */
+    int readings;      /* taken so far */
+    int64_t page_ms;   /* boot clock when the page came */
+    int64_t next_ms;   /* boot clock of the next key */
 };
 
-/** Let ui take its keys from the script; real keys still end it (q) or hurry it (any other). */
+/** Let ui take its keys from the script. A real key still does what it does: q leaves. */
 void demo_script_begin(struct demo_script *script, struct ui *ui);
 
 #endif

@@ -44,6 +44,12 @@ void kit_range_words(int32_t low_mm, int32_t high_mm, char *out, size_t cap)
     snprintf(out, cap, "%d.%d to %d.%d cm", (int)low_mm / 10, (int)low_mm % 10, (int)high_mm / 10, (int)high_mm % 10);
 }
 
+/* What was given no name of its own goes by its short one, which is said already. */
+static bool has_name(const char *id, const char *name)
+{
+    return name[0] && strcmp(id, name) != 0;
+}
+
 static enum status list_kit(struct store *store, bool with_retired, struct err *e)
 {
     static struct gauge gauges[KIT_LISTED_MAX];
@@ -61,13 +67,15 @@ static enum status list_kit(struct store *store, bool with_retired, struct err *
         kit_due_words(g->due, today, due, sizeof due);
         kit_checks_words(g, checks, sizeof checks);
         printf("gauge %-12s 0 to %d mmHg; %s%s%s%s%s%s\n", g->id, (int)g->top_mmhg, due, checks[0] ? "; " : "", checks,
-               g->name[0] ? "; " : "", g->name, g->is_retired ? "  (retired)" : "");
+               has_name(g->id, g->name) ? "; " : "",
+               has_name(g->id, g->name) ? g->name : "", g->is_retired ? "  (retired)" : "");
     }
     for (int i = 0; i < cuff_count && i < KIT_LISTED_MAX; i++) {
         char range[40];
         kit_range_words(cuffs[i].low_mm, cuffs[i].high_mm, range, sizeof range);
-        printf("cuff  %-12s %s%s%s%s\n", cuffs[i].id, range, cuffs[i].name[0] ? "; " : "", cuffs[i].name,
-               cuffs[i].is_retired ? "  (retired)" : "");
+        printf("cuff  %-12s %s%s%s%s\n", cuffs[i].id, range,
+               has_name(cuffs[i].id, cuffs[i].name) ? "; " : "",
+               has_name(cuffs[i].id, cuffs[i].name) ? cuffs[i].name : "", cuffs[i].is_retired ? "  (retired)" : "");
     }
     if (gauge_count + cuff_count == 0)
         printf("No kit yet. stillarm kit add gauge ID --due DATE and stillarm kit add cuff ID LOW HIGH add some.\n");
@@ -83,8 +91,8 @@ enum status kit_check_gauge(struct gauge *g, const char *id, const char *name, c
         return err_set(e, ST_USAGE, "`%.60s` cannot stand in a log. A short name is 1 to 32 letters, digits, dots or "
                                     "dashes, and starts with a letter or a digit.",
                        id);
-    if (name[0] && (!is_plain_text(name, 60) || !text_copy(g->name, sizeof g->name, name)))
-        return err_set(e, ST_USAGE, "The name has to be at most 60 characters of plain text.");
+    if (!is_plain_text(name[0] ? name : id, 60) || !text_copy(g->name, sizeof g->name, name[0] ? name : id))
+        return err_set(e, ST_USAGE, "The name has to be 1 to 60 characters of plain text.");
     if (parse_int(top, 200, 300, &top_mmhg, NULL) != ST_OK || top_mmhg % 2)
         return err_set(e, ST_USAGE, "`%.40s` is no top of a scale. It is an even number from 200 to 300 mmHg.", top);
     if (parse_date(due, &g->due, NULL) != ST_OK)
@@ -101,8 +109,8 @@ enum status kit_check_cuff(struct stored_cuff *c, const char *id, const char *na
         return err_set(e, ST_USAGE, "`%.60s` cannot stand in a log. A short name is 1 to 32 letters, digits, dots or "
                                     "dashes, and starts with a letter or a digit.",
                        id);
-    if (name[0] && (!is_plain_text(name, 60) || !text_copy(c->name, sizeof c->name, name)))
-        return err_set(e, ST_USAGE, "The name has to be at most 60 characters of plain text.");
+    if (!is_plain_text(name[0] ? name : id, 60) || !text_copy(c->name, sizeof c->name, name[0] ? name : id))
+        return err_set(e, ST_USAGE, "The name has to be 1 to 60 characters of plain text.");
     if (parse_arm_mm(low, &c->low_mm, e) != ST_OK || parse_arm_mm(high, &c->high_mm, e) != ST_OK)
         return ST_USAGE;
     if (c->low_mm >= c->high_mm)
