@@ -288,7 +288,7 @@ static int head_draw(const struct body *b, const struct head *h, int row)
     if (pg->big[0] != '\0' || h->note_rows > 0)
         row++;
     if (pg->pace >= 0) {
-        if (row + 2 <= b->bottom)
+        if (row + 2 <= b->bottom) /* on a page this full the band gives way to the words */
             draw_pace(b, row, text_width(b));
         row += 3;
     }

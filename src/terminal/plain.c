@@ -134,7 +134,7 @@ static bool is_tick_due(struct plain *p)
 {
     bool is_down = p->page.big_ms < p->said.big_ms, is_last = is_down && p->page.big_ms <= LAST_STRETCH_MS;
     int64_t minute = (p->page.big_ms + (is_down ? 59999 : 0)) / 60000;
-    bool is_due = minute != p->said_minute && !is_last;
+    bool is_due = p->said_minute >= 0 && minute != p->said_minute && !is_last;
 
     if (p->page.big_ms == p->said.big_ms)
         return false;
@@ -153,7 +153,7 @@ static void say_figure(struct plain *p, bool is_whole)
     if (p->page.big[0] == '\0' && p->page.big_note[0] == '\0')
         return;
     if (is_whole) {
-        p->said_minute = (p->page.big_ms + 59999) / 60000;
+        p->said_minute = -1; /* whether it counts up or down shows with the first tick */
         p->has_said_last_stretch = p->page.big_ms <= LAST_STRETCH_MS;
     } else if (p->page.is_ticking && p->said.is_ticking) {
         is_new = is_tick_due(p);

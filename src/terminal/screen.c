@@ -27,6 +27,7 @@ struct screen {
     struct page page;       /* the last one asked for */
     bool is_due;            /* it is not on the screen yet */
     bool is_ascii, is_cursor_shown;
+    bool is_resized;        /* since the last picture */
     struct layout_scroll scroll;
     mbstate_t partial;      /* the bytes of a character that have come so far */
     int failures;           /* reads that gave nothing although something was there */
@@ -146,8 +147,8 @@ static void choose_size_source(void)
     struct winsize size = { 0 };
 
     if (ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0 && size.ws_row > 0 && size.ws_col > 0) {
-        use_env(FALSE);
-        use_tioctl(TRUE);
+        unsetenv("LINES");
+        unsetenv("COLUMNS");
     }
 }
 
@@ -277,8 +278,10 @@ static void show(struct screen *s)
 
     layout_page(&s->page, LINES, COLS, s->is_ascii, &s->scroll, now);
     is_new_size = now->rows != before->rows || now->cols != before->cols;
-    if (is_new_size)
-        erase();
+    if (is_new_size || s->is_resized)
+        clear(); /* what the terminal made of the old picture when it changed its size is anybody's guess */
+    is_new_size = is_new_size || s->is_resized;
+    s->is_resized = false;
     for (int row = 0; row < now->rows; row++) {
         size_t at = (size_t)(row * now->cols);
         if (is_new_size || memcmp(&now->cells[at], &before->cells[at], (size_t)now->cols * sizeof now->cells[0]) != 0)
@@ -362,6 +365,7 @@ static struct key translate(struct screen *s, int code)
     if (code < 256)
         return character(s, code);
     memset(&s->partial, 0, sizeof s->partial);
+    s->is_resized = s->is_resized || code == KEY_RESIZE;
     if ((code == KEY_NPAGE || code == KEY_PPAGE) && scroll_by(s, code == KEY_NPAGE ? s->scroll.page : -s->scroll.page))
         return (struct key){ .code = KEY_NONE };
     for (size_t i = 0; i < ARRAY_LEN(CODES); i++)
