@@ -5,15 +5,9 @@
 
 #include "guide/views.h"
 
-bool item_applies(const struct protocol *p, int item)
-{
-    /* The index line stands for a measured arm; where the arm is measured nobody asks for it. */
-    return p->value[KEY_CUFF_BY] == CUFF_BY_INDEX || strcmp(p->items[item].id, "cuff.index") != 0;
-}
-
 static bool is_of(const struct scene *sc, int item, enum step step)
 {
-    return item >= 0 && item < sc->p->item_count && sc->p->items[item].step == step && item_applies(sc->p, item);
+    return item >= 0 && item < sc->p->item_count && sc->p->items[item].step == step;
 }
 
 static bool is_open(const struct scene *sc, int item, enum step step)

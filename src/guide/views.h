@@ -107,7 +107,6 @@ void add_cost(struct page *pg, enum rule rule);
 void add_key_source(const struct scene *sc, struct page *pg, enum protocol_key key);
 
 /* items.c */
-bool item_applies(const struct protocol *p, int item);
 void items_lines(const struct scene *sc, struct page *pg, enum step step);
 void items_keys(const struct scene *sc, struct page *pg, enum step step);
 bool items_key(const struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out, enum step step);

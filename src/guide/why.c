@@ -47,7 +47,7 @@ void page_why(const struct scene *sc, struct page *pg)
     for (int i = 0; i < sc->p->item_count; i++) {
         const struct protocol_item *it = &sc->p->items[i];
 
-        if (it->step != step || !item_applies(sc->p, i))
+        if (it->step != step)
             continue;
         page_line(pg, LINE_ROW, "%s (%s%s%s)", it->say, it->origin.source, it->origin.source[0] != '\0' ? ", " : "",
                   STANDING_WORDS[it->origin.standing]);
