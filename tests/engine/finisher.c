@@ -216,9 +216,15 @@ static bool try_rest(const struct sitting *s, const struct protocol *p, struct e
     return true;
 }
 
-static bool try_kit(const struct sitting *s, const struct protocol *p, int tries, struct event *out)
+static bool has_failed(const struct sitting *s, const struct protocol *p)
 {
-    if (s->gauge[0] == '\0' || tries == 1) {
+    return (s->leak.is_given && s->leak.value > p->value[KEY_LEAK_MAX_MMHG_PER_MIN]) ||
+           (s->comparison.is_given && s->comparison.value > p->value[KEY_COMPARISON_MAX_MMHG]);
+}
+
+static bool try_kit(const struct sitting *s, const struct protocol *p, struct event *out)
+{
+    if (s->gauge[0] == '\0' || has_failed(s, p)) {
         char id[ITEM_CAP];
         (void)snprintf(id, sizeof id, "spare-%d", (int)s->given[EV_GAUGE]);
         *out = say(s, 500, EV_GAUGE, id, 300, 29991231, NULL);
@@ -231,10 +237,10 @@ static bool try_kit(const struct sitting *s, const struct protocol *p, int tries
     return try_items(s, p, STEP_KIT, out);
 }
 
-static struct event try_listen(const struct sitting *s, const struct protocol *p)
+static struct event try_listen(const struct sitting *s, const struct protocol *p, bool is_new_palpation)
 {
-    bool has_estimate = sitting_step_state(s, p, STEP_ESTIMATE, s->now_ms) == STEP_DONE;
-    if (!has_estimate && s->last_inflation == INFLATION_PALPATE && s->estimate == ESTIMATE_OPEN && s->gone_mmhg == 0 &&
+    bool has_estimate = !is_new_palpation && sitting_step_state(s, p, STEP_ESTIMATE, s->now_ms) == STEP_DONE;
+    if (!is_new_palpation && !has_estimate && s->last_inflation == INFLATION_PALPATE && s->estimate == ESTIMATE_OPEN && s->gone_mmhg == 0 &&
         s->felt_mmhg < s->gauge_top_mmhg) {
         return say(s, 500, EV_PALPATE, "gone", at_least(130, s->felt_mmhg + 2), 0, NULL);
     }
@@ -247,14 +253,14 @@ static struct event try_listen(const struct sitting *s, const struct protocol *p
 struct event finisher_next(const struct sitting *s, const struct protocol *p, int tries)
 {
     struct event ev;
-    bool is_new_palpation = tries == 2 && s->inflation == INFLATION_NONE && sitting_current(s) == NULL;
-    if (try_opening(s, p, &ev) || try_inflation(s, tries, &ev) || try_kit(s, p, tries, &ev) ||
+    bool is_new_palpation = tries > 0 && s->inflation == INFLATION_NONE && sitting_current(s) == NULL;
+    if (try_opening(s, p, &ev) || try_inflation(s, tries, &ev) || try_kit(s, p, &ev) ||
         try_items(s, p, STEP_READINESS, &ev) || try_items(s, p, STEP_POSTURE, &ev) || try_arm(s, p, &ev) ||
         try_rest(s, p, &ev)) {
         return ev;
     }
     if (sitting_readings_lack(s, p) != RULE_NONE) {
-        return is_new_palpation ? say(s, 0, EV_INFLATE, "palpate", 0, 0, NULL) : try_listen(s, p);
+        return try_listen(s, p, is_new_palpation);
     }
     if (try_items(s, p, STEP_CLOSING, &ev)) {
         return ev;

@@ -159,7 +159,7 @@ static uint32_t verdict(const struct oracle *o, const struct protocol *p, struct
     r->has_gap = r->gap_from != 0 && r->gap_from - first > p->value[KEY_GAP_SUSPECT_MMHG];
     bool has_earlier = false;
     for (const struct oracle_reading *q = o->readings; q < r; q++) {
-        has_earlier = has_earlier || (q->has_gap && q->use == r->use && q->is_judged);
+        has_earlier = has_earlier || (q->has_gap && q->arm == r->arm && q->is_judged);
     }
     if (r->has_gap && !has_earlier) {
         voids |= VOID_GAP_SUSPECT;
