@@ -1,0 +1,257 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <check.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "config/protocols.h"
+#include "stillarm/text.h"
+
+/* The protocol that came with the program is sound: each test breaks one thing in a copy of it. */
+static struct protocol sound;
+
+static void load_sound(void)
+{
+    struct protocols ps;
+    ck_assert_int_eq(protocols_load(TEST_SOURCE_DIR "/assets/protocols", &ps, NULL), ST_OK);
+    ck_assert_ptr_nonnull(protocols_find(&ps, "us-adult"));
+    sound = *protocols_find(&ps, "us-adult");
+    protocols_free(&ps);
+}
+
+/* Checked, with the first word of the text: what the fault is about. */
+static enum status check(const struct protocol *p, char about[64])
+{
+    struct err e = {.text = ""};
+    enum status st = protocol_check(p, &e);
+    snprintf(about, 64, "%.*s", (int)strcspn(e.text, " :"), e.text);
+    return st;
+}
+
+START_TEST(protocol_keys_have_a_whole_row_each)
+{
+    const struct protocol_key_row *row = &PROTOCOL_KEYS[_i];
+    ck_assert_ptr_nonnull(row->name);
+    ck_assert_ptr_nonnull(row->unit);
+    ck_assert(is_plain_text(row->meaning, 100));
+    ck_assert_int_lt(row->low, row->high);
+    ck_assert_int_ge(row->low, 0);
+    ck_assert_uint_eq(strspn(row->name, "abcdefghijklmnopqrstuvwxyz_0123456789"), strlen(row->name));
+    for (int i = 0; row->words && i <= row->high; i++)
+        ck_assert(is_item(row->words[i]));
+    for (int i = 0; i < _i; i++)
+        ck_assert_str_ne(row->name, PROTOCOL_KEYS[i].name);
+}
+END_TEST
+
+START_TEST(standing_words_are_the_four)
+{
+    ck_assert_int_eq(STANDING_COUNT, 4);
+    ck_assert_str_eq(STANDING_WORDS[STANDING_PUBLISHED], "published");
+    ck_assert_str_eq(STANDING_WORDS[STANDING_COMMON], "common practice");
+    ck_assert_str_eq(STANDING_WORDS[STANDING_JUDGEMENT], "judgement");
+    ck_assert_str_eq(STANDING_WORDS[STANDING_MEMORY], "from memory");
+}
+END_TEST
+
+START_TEST(protocol_step_of_item_goes_by_the_prefix)
+{
+    ck_assert_int_eq(protocol_step_of_item("kit.zero"), STEP_KIT);
+    ck_assert_int_eq(protocol_step_of_item("ready.adult"), STEP_READINESS);
+    ck_assert_int_eq(protocol_step_of_item("posture.legs"), STEP_POSTURE);
+    ck_assert_int_eq(protocol_step_of_item("arm.usable"), STEP_ARM);
+    ck_assert_int_eq(protocol_step_of_item("cuff.snug"), STEP_CUFF);
+    ck_assert_int_eq(protocol_step_of_item("close.removed"), STEP_CLOSING);
+    ck_assert_int_eq(protocol_step_of_item("rest.long"), STEP_NONE);
+    ck_assert_int_eq(protocol_step_of_item("kit"), STEP_NONE);
+    ck_assert_int_eq(protocol_step_of_item("kits.zero"), STEP_NONE);
+    ck_assert_int_eq(protocol_step_of_item(""), STEP_NONE);
+}
+END_TEST
+
+START_TEST(protocol_find_item_finds_every_item_and_no_other)
+{
+    for (int i = 0; i < sound.item_count; i++)
+        ck_assert_int_eq(protocol_find_item(&sound, sound.items[i].id), i);
+    ck_assert_int_eq(protocol_find_item(&sound, "ready.nothing"), -1);
+    ck_assert_int_eq(protocol_find_item(&sound, ""), -1);
+}
+END_TEST
+
+START_TEST(protocol_ms_does_not_overflow)
+{
+    ck_assert_int_eq(protocol_ms(&sound, KEY_REST_S), 300000);
+    struct protocol p = sound;
+    p.value[KEY_REST_S] = INT32_MAX;
+    ck_assert_int_eq(protocol_ms(&p, KEY_REST_S), INT64_C(2147483647000));
+}
+END_TEST
+
+START_TEST(protocol_check_accepts_the_sound_one)
+{
+    char about[64];
+    ck_assert_int_eq(check(&sound, about), ST_OK);
+}
+END_TEST
+
+START_TEST(protocol_check_refuses_each_key_beyond_its_bounds)
+{
+    const struct protocol_key_row *row = &PROTOCOL_KEYS[_i];
+    const int32_t beyond[] = {row->low - 1, row->high + 1, INT32_MIN, INT32_MAX};
+    for (size_t i = 0; i < ARRAY_LEN(beyond); i++) {
+        char about[64];
+        struct protocol p = sound;
+        p.value[_i] = beyond[i];
+        ck_assert_int_eq(check(&p, about), ST_RANGE);
+        ck_assert_str_eq(about, row->name);
+    }
+}
+END_TEST
+
+static const struct {
+    enum protocol_key key;
+    int32_t value;
+    enum status want;
+    const char *reason;
+} WHOLE[] = {
+    {KEY_INTERVAL_MIN_S, 120, ST_OK, "interval of no width"},
+    {KEY_INTERVAL_MIN_S, 121, ST_RANGE, "interval upside down"},
+    {KEY_RELEASE_LOW_X10, 30, ST_OK, "band of no width"},
+    {KEY_RELEASE_LOW_X10, 31, ST_RANGE, "band upside down"},
+    {KEY_RELEASE_HIGH_X10, 59, ST_OK, "band just below what is void"},
+    {KEY_RELEASE_HIGH_X10, 60, ST_RANGE, "what is in the band would be void"},
+    {KEY_READINGS_MIN, 3, ST_OK, "as many as for an irregular pulse"},
+    {KEY_READINGS_MIN, 4, ST_RANGE, "more than for an irregular pulse"},
+    {KEY_READINGS_IRREGULAR, 5, ST_OK, "as many as there may be"},
+    {KEY_READINGS_IRREGULAR, 6, ST_RANGE, "more than there may be"},
+    {KEY_EXTRA_READINGS, 3, ST_OK, "two and three are five"},
+    {KEY_EXTRA_READINGS, 4, ST_RANGE, "two and four are more than five"},
+    {KEY_MARGIN_MMHG, 31, ST_RANGE, "odd"},
+    {KEY_PALPATE_START_MMHG, 71, ST_RANGE, "odd"},
+    {KEY_PALPATE_STEP_MMHG, 5, ST_RANGE, "odd"},
+    {KEY_NO_ESTIMATE_FLOOR_MMHG, 181, ST_RANGE, "odd"},
+    {KEY_SEVERE_SYSTOLIC_MMHG, 120, ST_RANGE, "systolic not above diastolic"},
+    {KEY_REST_VALID_S, 61, ST_OK, "a rest outlasts the shortest interval"},
+    {KEY_REST_VALID_S, 60, ST_RANGE, "a rest would be stale by the next reading"},
+    {KEY_SETTLE_S, 600, ST_RANGE, "a rest would be stale once the cuff has settled"},
+    {KEY_CUFF_BY, CUFF_BY_INDEX, ST_NOT_FOUND, "no cuff.index item"},
+};
+
+START_TEST(protocol_check_looks_at_keys_together)
+{
+    char about[64];
+    struct protocol p = sound;
+    p.value[WHOLE[_i].key] = WHOLE[_i].value;
+    ck_assert_msg(check(&p, about) == WHOLE[_i].want, "%s: %s", PROTOCOL_KEYS[WHOLE[_i].key].name, WHOLE[_i].reason);
+}
+END_TEST
+
+/* The sound protocol without the items that begin so. */
+static struct protocol without(const char *prefix)
+{
+    struct protocol p = sound;
+    p.item_count = 0;
+    for (int i = 0; i < sound.item_count; i++)
+        if (strncmp(sound.items[i].id, prefix, strlen(prefix)) != 0)
+            p.items[p.item_count++] = sound.items[i];
+    return p;
+}
+
+START_TEST(protocol_check_wants_items_for_every_step_that_has_some)
+{
+    static const char *const PREFIXES[] = {"kit.", "ready.", "posture.", "arm.", "cuff.", "close.",
+                                           "arm.usable", "ready.agrees", "kit.zero"};
+    for (size_t i = 0; i < ARRAY_LEN(PREFIXES); i++) {
+        char about[64];
+        struct protocol p = without(PREFIXES[i]);
+        ck_assert_int_lt(p.item_count, sound.item_count);
+        ck_assert_int_eq(check(&p, about), ST_NOT_FOUND);
+        ck_assert_str_eq(about, PREFIXES[i]);
+    }
+}
+END_TEST
+
+START_TEST(protocol_check_lets_nobody_waive_consent_or_a_barred_arm)
+{
+    static const char *const IDS[] = {"arm.usable", "ready.agrees", "ready.adult", "ready.not-pregnant"};
+    for (size_t i = 0; i < ARRAY_LEN(IDS); i++) {
+        char about[64];
+        struct protocol p = sound;
+        p.items[protocol_find_item(&p, IDS[i])].is_waivable = true;
+        ck_assert_int_eq(check(&p, about), ST_RANGE);
+        ck_assert_str_eq(about, IDS[i]);
+    }
+}
+END_TEST
+
+START_TEST(protocol_check_wants_two_groups_where_items_are_all_there_is)
+{
+    static const enum step STEPS[] = {STEP_READINESS, STEP_POSTURE};
+    for (size_t i = 0; i < ARRAY_LEN(STEPS); i++) {
+        char about[64];
+        struct protocol p = sound;
+        for (int k = 0; k < p.item_count; k++)
+            if (p.items[k].step == STEPS[i])
+                p.items[k].group = 1;
+        ck_assert_int_eq(check(&p, about), ST_RANGE);
+        ck_assert_int_eq(protocol_step_of_item(about), STEPS[i]);
+    }
+}
+END_TEST
+
+START_TEST(protocol_check_refuses_broken_items)
+{
+    char about[64];
+    struct protocol p = sound;
+    strcpy(p.items[1].id, p.items[0].id);
+    ck_assert_int_eq(check(&p, about), ST_EXISTS);
+    p = sound;
+    p.items[0].step = STEP_KIT;
+    ck_assert_int_eq(check(&p, about), ST_SYNTAX);
+    p = sound;
+    p.items[0].say[0] = '\0';
+    ck_assert_int_eq(check(&p, about), ST_SYNTAX);
+    p = sound;
+    p.item_count = PROTOCOL_ITEMS_MAX + 1;
+    ck_assert_int_eq(check(&p, about), ST_FULL);
+    p.item_count = -1;
+    ck_assert_int_eq(check(&p, about), ST_FULL);
+}
+END_TEST
+
+START_TEST(protocol_check_lets_only_some_rules_be_waivable)
+{
+    for (int r = 0; r < RULE_COUNT; r++) {
+        char about[64];
+        struct protocol p = sound;
+        p.is_waivable[r] = true;
+        ck_assert_int_eq(check(&p, about), rule_may_be_waivable((enum rule)r) ? ST_OK : ST_RANGE);
+    }
+}
+END_TEST
+
+int main(void)
+{
+    Suite *s = suite_create("protocol");
+    TCase *c = tcase_create("protocol");
+    suite_add_tcase(s, c);
+    tcase_add_unchecked_fixture(c, load_sound, NULL);
+    tcase_add_loop_test(c, protocol_keys_have_a_whole_row_each, 0, KEY_COUNT);
+    tcase_add_test(c, standing_words_are_the_four);
+    tcase_add_test(c, protocol_step_of_item_goes_by_the_prefix);
+    tcase_add_test(c, protocol_find_item_finds_every_item_and_no_other);
+    tcase_add_test(c, protocol_ms_does_not_overflow);
+    tcase_add_test(c, protocol_check_accepts_the_sound_one);
+    tcase_add_loop_test(c, protocol_check_refuses_each_key_beyond_its_bounds, 0, KEY_COUNT);
+    tcase_add_loop_test(c, protocol_check_looks_at_keys_together, 0, (int)ARRAY_LEN(WHOLE));
+    tcase_add_test(c, protocol_check_wants_items_for_every_step_that_has_some);
+    tcase_add_test(c, protocol_check_lets_nobody_waive_consent_or_a_barred_arm);
+    tcase_add_test(c, protocol_check_wants_two_groups_where_items_are_all_there_is);
+    tcase_add_test(c, protocol_check_refuses_broken_items);
+    tcase_add_test(c, protocol_check_lets_only_some_rules_be_waivable);
+    SRunner *r = srunner_create(s);
+    srunner_run_all(r, CK_NORMAL);
+    int failed = srunner_ntests_failed(r);
+    srunner_free(r);
+    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+}
