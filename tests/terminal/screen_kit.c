@@ -265,7 +265,7 @@ void kit_paste(struct kit *k, const char *bytes, size_t len)
     write_all(k, bytes, len);
 }
 
-/* libvterm 0.1.4 crashes after some changes of size on the alternate screen. A new emulator takes over instead, put into the
+/* libvterm 0.1.4 crashes after some changes of size on the alternate screen (and on wide characters in one column). A new emulator takes over instead, put into the
  * modes of the old one; a program must draw all of its page after a change of size anyway. */
 void kit_resize(struct kit *k, int rows, int cols)
 {
