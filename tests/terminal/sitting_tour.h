@@ -1,0 +1,30 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file sitting_tour.h  Whole sittings as tables of moves: let time pass, see a text, press keys. */
+#ifndef STILLARM_SITTING_TOUR_H
+#define STILLARM_SITTING_TOUR_H
+
+#include <stddef.h>
+#include <stdint.h>
+
+#include "screen_kit.h"
+
+struct tour_move {
+    int64_t wait_ms;  /* the clock goes on by this first */
+    const char *see;  /* then this must stand on the screen */
+    const char *keys; /* then these are pressed; '\r' is Enter */
+};
+
+/** A first visit with both arms, a measurer alone, protocol us-adult, code from the program. */
+extern const struct tour_move TOUR_FIRST_VISIT[];
+extern const size_t TOUR_FIRST_VISIT_COUNT;
+/** A return visit of the subject above: one arm, two readings, alone, the booth's defaults. */
+extern const struct tour_move TOUR_RETURN_VISIT[];
+extern const size_t TOUR_RETURN_VISIT_COUNT;
+
+/** A new store at path with a measurer, a place, a gauge and two cuffs: what a booth has. */
+void tour_furnish(const char *path);
+
+/** Drive the program through the moves; fails the running test with the screen when a text does not come. */
+void tour_drive(struct kit *k, const struct tour_move *moves, size_t count);
+
+#endif

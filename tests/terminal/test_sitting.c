@@ -1,0 +1,117 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Whole sittings by keys alone, through a pseudo-terminal, from the first page to the seal. */
+#include <check.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#include "sitting_tour.h"
+#include "stillarm/text.h"
+
+#define RETURN_KEYS_MAX 60
+#define FIRST_KEYS_MAX 90
+
+static char folder[64], db[96];
+static struct kit k;
+
+static void setup(void)
+{
+    char clock_file[96];
+    snprintf(folder, sizeof folder, "/tmp/stillarm-sitting-XXXXXX");
+    ck_assert_ptr_nonnull(mkdtemp(folder));
+    snprintf(db, sizeof db, "%s/store.db", folder);
+    snprintf(clock_file, sizeof clock_file, "%s/clock", folder);
+    ck_assert(clock_create(clock_file));
+    tour_furnish(db);
+}
+
+static void teardown(void)
+{
+    char command[128];
+    snprintf(command, sizeof command, "rm -rf %s", folder);
+    ck_assert_int_eq(system(command), 0);
+}
+
+static void start(void)
+{
+    const char *argv[] = {TEST_DRIVEN_PROGRAM, "--db", db, "sit", NULL};
+    ck_assert(kit_start(&k, &(struct kit_options){.argv = argv}));
+}
+
+/* What a command prints, and its exit status. */
+static int run(const char *words, char *out, size_t cap)
+{
+    char command[512];
+    snprintf(command, sizeof command, "%s --db %s %s 2>&1", TEST_DRIVEN_PROGRAM, db, words);
+    FILE *f = popen(command, "r");
+    ck_assert_ptr_nonnull(f);
+    size_t n = fread(out, 1, cap - 1, f);
+    out[n] = '\0';
+    return WEXITSTATUS(pclose(f));
+}
+
+static int drive(const struct tour_move *moves, size_t count)
+{
+    start();
+    tour_drive(&k, moves, count);
+    ck_assert_msg(kit_wait(&k, "good", KIT_WAIT_MS), "no page after the seal:\n%s", kit_screen(&k));
+    const int keys = k.keystrokes;
+    kit_type(&k, "\r");
+    ck_assert_int_eq(kit_stop(&k, KIT_WAIT_MS), 0);
+    return keys;
+}
+
+/* Print, replay, and compare the readings and the state with what was keyed. */
+static void check_record(const char *sitting, const char *const *expected)
+{
+    static char log[65536], replayed[131072];
+    char words[160], name[96];
+    snprintf(words, sizeof words, "print %s", sitting);
+    ck_assert_int_eq(run(words, log, sizeof log), 0);
+    snprintf(name, sizeof name, "%s/%s.log", folder, sitting);
+    FILE *f = fopen(name, "w");
+    ck_assert_ptr_nonnull(f);
+    ck_assert_uint_eq(fwrite(log, 1, strlen(log), f), strlen(log));
+    ck_assert_int_eq(fclose(f), 0);
+    snprintf(words, sizeof words, "replay %s", name);
+    ck_assert_msg(run(words, replayed, sizeof replayed) == 0, "%s", replayed);
+    ck_assert_msg(strstr(replayed, "\nno\t") == NULL, "%s", replayed);
+    for (; *expected; expected++)
+        ck_assert_msg(strstr(replayed, *expected) != NULL, "'%s' is missing from\n%s", *expected, replayed);
+    ck_assert_msg(run("verify", replayed, sizeof replayed) == 0, "%s", replayed);
+}
+
+START_TEST(first_visit_and_return_visit_end_sealed)
+{
+    static const char *const FIRST[] = {
+        "reading\t1\tleft\t126\t-\t78\tcounted\t-\t-\n", "reading\t2\tright\t130\t-\t80\tcounted\t-\t-\n",
+        "reading\t3\tright\t128\t-\t78\tcounted\t-\t-\n", "average\tright\t129.00\t79.00\t2\n", "state\tsealed\n", NULL};
+    static const char *const RETURN[] = {
+        "reading\t1\tright\t126\t-\t78\tcounted\t-\t-\n", "reading\t2\tright\t124\t-\t76\tcounted\t-\t-\n",
+        "average\tright\t125.00\t77.00\t2\n", "state\tsealed\n", NULL};
+    const int first = drive(TOUR_FIRST_VISIT, TOUR_FIRST_VISIT_COUNT);
+    check_record("S-001", FIRST);
+    const int again = drive(TOUR_RETURN_VISIT, TOUR_RETURN_VISIT_COUNT);
+    check_record("S-002", RETURN);
+    printf("keystrokes: first visit, both arms, alone: %d (at most %d); return visit, one arm, alone: %d (at most %d)\n",
+           first, FIRST_KEYS_MAX, again, RETURN_KEYS_MAX);
+    ck_assert_int_le(first, FIRST_KEYS_MAX);
+    ck_assert_int_le(again, RETURN_KEYS_MAX);
+}
+END_TEST
+
+int main(void)
+{
+    Suite *s = suite_create("whole sittings");
+    TCase *tc = tcase_create("alone");
+    tcase_set_timeout(tc, 120);
+    tcase_add_checked_fixture(tc, setup, teardown);
+    tcase_add_test(tc, first_visit_and_return_visit_end_sealed);
+    suite_add_tcase(s, tc);
+    SRunner *sr = srunner_create(s);
+    srunner_run_all(sr, CK_NORMAL);
+    const int failed = srunner_ntests_failed(sr);
+    srunner_free(sr);
+    return failed != 0;
+}
