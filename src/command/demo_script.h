@@ -9,7 +9,6 @@ struct demo_script {
     char page[32];     /* the page whose keys are being pressed */
     int at;            /* the next of them */
     int readings;      /* taken so far */
-    int64_t page_ms;   /* boot clock when the page came */
     int64_t next_ms;   /* boot clock of the next key */
 };
 
