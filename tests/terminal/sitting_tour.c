@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A pressure goes in by its last digit, without an Enter, as soon as no further digit could follow. */
 #include "sitting_tour.h"
 
 #include <check.h>
@@ -11,10 +12,10 @@
         {0, "Which cuff goes on?", "\r"}, {0, "Snug", "y"}
 #define PALPATION(gone)                                                                                      \
     {60000, "Where does the pulse go?", " "}, {15000, "all air out", " "},                                    \
-        {1000, "Where did the pulse go?", gone "\r"}
+        {1000, "Where did the pulse go?", gone}
 #define READING(wait, target, first, last)                                                                   \
-    {wait, "Pump to", " "}, {50000, "listening", " "}, {2000, "What the needle showed", target "\r"},        \
-        {0, "first sound", first "\r"}, {0, "last sound", last "\r"}, {0, "Is this what the needle showed?", "\r"}
+    {wait, "Pump to", " "}, {50000, "listening", " "}, {2000, "What the needle showed", target},        \
+        {0, "first sound", first}, {0, "last sound", last}, {0, "Is this what the needle showed?", "y"}
 #define READY                                                                                                \
     {1000, "No caffeine", "y"}, {1000, "Been to the toilet", "y"}, {1000, "Ask quietly", "y"},                \
         {1000, "Agrees", "y"}
