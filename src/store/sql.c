@@ -116,6 +116,7 @@ sqlite3_stmt *store_query(struct store *st, enum query q, const struct arg *args
     if (!*kept && sqlite3_prepare_v3(st->db, SQL[q], -1, SQLITE_PREPARE_PERSISTENT, kept, NULL) != SQLITE_OK)
         return NULL;
     sqlite3_reset(*kept);
+    errno = 0; /* for store_fail: SQLite does not pass on why a commit could not be written */
     return bind_all(*kept, args, n) == SQLITE_OK ? *kept : NULL;
 }
 
@@ -269,5 +270,6 @@ enum status store_say(const char *shown, int sqlite_code, int system_errno, cons
 
 enum status store_fail(struct store *st, const char *what, struct err *e)
 {
-    return store_say(st->shown, sqlite3_extended_errcode(st->db), sqlite3_system_errno(st->db), what, e);
+    int left_behind = errno, told = sqlite3_system_errno(st->db);
+    return store_say(st->shown, sqlite3_extended_errcode(st->db), told ? told : left_behind, what, e);
 }

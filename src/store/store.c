@@ -132,6 +132,11 @@ static enum status look_at_file(struct store *st, enum store_mode mode, struct e
                        "The store %s is empty, although the log beside it (-wal) is not: somebody cut it. Put both "
                        "files aside and go on with the latest backup.",
                        st->shown);
+    if (s.st_size > 0 && s.st_size < 512) /* no database is so short, and SQLite takes one byte for none at all */
+        return err_set(e, ST_NOT_A_STORE,
+                       "%s is too short to be a store (%d bytes). Nothing in it was changed; name the right file with "
+                       "--db FILE, or go on with the latest backup.",
+                       st->shown, (int)s.st_size);
     if (s.st_size == 0 && mode == STORE_READ)
         return err_set(e, ST_NOT_FOUND, "The store %s is empty: nothing was recorded in it yet.", st->shown);
     if (faccessat(AT_FDCWD, st->path, R_OK, AT_EACCESS) != 0)
@@ -184,6 +189,14 @@ static int ask_number(sqlite3 *db, const char *sql, int64_t *out)
     return rc == SQLITE_DONE ? SQLITE_ERROR : rc;
 }
 
+/** Does the file end within a page? While a log lies beside it, it may: the rest is then in the log. */
+static bool is_cut(const struct store *st)
+{
+    int64_t page = 0, size = size_beside(st, "");
+    return size_beside(st, "-wal") <= 0 && ask_number(st->db, "PRAGMA page_size", &page) == SQLITE_OK && page > 0 &&
+           size > 0 && size % page != 0;
+}
+
 /** Is the file ours, and of a version that we know? *version 0: a new, empty one. */
 static enum status look_inside(struct store *st, int64_t *version, struct err *e)
 {
@@ -193,6 +206,8 @@ static enum status look_inside(struct store *st, int64_t *version, struct err *e
         ask_number(st->db, "PRAGMA application_id", &application) != SQLITE_OK ||
         ask_number(st->db, "PRAGMA user_version", version) != SQLITE_OK)
         return store_fail(st, OPENING, e);
+    if (is_cut(st))
+        return store_say(st->shown, SQLITE_CORRUPT, 0, OPENING, e);
     bool is_new = application == 0 && *version == 0 && tables == 0;
     if (!is_new && application != STORE_APPLICATION_ID)
         return err_set(e, ST_NOT_A_STORE,

@@ -1,0 +1,180 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file test_store_check.c  The check finds each way in which a store can contradict itself; a backup is a whole one. */
+#include "fault/store_hand.h"
+
+static struct err e;
+
+static void fill(void)
+{
+    struct store *st = hand_open(STORE_WRITE);
+    struct sitting s = hand_state(), sealed = hand_state();
+    struct event ev = hand_event("1.000 rest end");
+    struct refusal why = {.rule = RULE_REST_SHORT};
+    int64_t id = hand_begin(st, &s);
+    hand_reading(&s, ARM_LEFT, 130, 80);
+    OK(hand_append(st, id, 2, "1.000 subject k7-031", &s, &e));
+    OK(hand_append(st, id, 3, "2.000 note \"x\"", &s, &e));
+    OK(hand_append(st, id, 4, "3.000 note \"y\"", &s, &e));
+    OK(store_attempt(st, id, &ev, &why, &HAND_MOMENT, &e));
+    id = hand_begin(st, &sealed);
+    OK(hand_append(st, id, 2, "1.000 seal", &sealed, &e));
+    store_close(st);
+}
+
+START_TEST(check_is_content_with_a_sound_store)
+{
+    fill();
+    struct store *st = hand_open(STORE_READ);
+    OK(store_check(st, &e));
+    store_close(st);
+}
+END_TEST
+
+START_TEST(check_is_content_with_an_empty_store)
+{
+    struct store *st = hand_open(STORE_WRITE);
+    OK(store_check(st, &e));
+    store_close(st);
+}
+END_TEST
+
+static const struct {
+    const char *sql, *says;
+} SPOILT[] = {
+    {"DELETE FROM events WHERE sitting = 1 AND seq = 4", "S-001 does not hold as many events"},
+    {"DELETE FROM events WHERE sitting = 1 AND seq = 3; UPDATE sittings SET event_count = 3 WHERE id = 1",
+     "S-001 has a gap"},
+    {"DELETE FROM events WHERE sitting = 2; UPDATE sittings SET event_count = 0 WHERE id = 2",
+     "S-002 does not hold as many events"},
+    {"UPDATE events SET kind = 'told', item = NULL WHERE sitting = 1 AND seq = 1", "S-001 does not begin"},
+    {"UPDATE sittings SET phase = 'sealed' WHERE id = 1", "S-001 is not in the state"},
+    {"UPDATE sittings SET phase = 'open' WHERE id = 2", "S-002 is not in the state"},
+    {"UPDATE events SET kind = 'stop' WHERE sitting = 1 AND seq = 3", "S-001 goes on after its end"},
+    {"UPDATE events SET t_ms = 9000 WHERE sitting = 1 AND seq = 3", "S-001 has an event that is earlier"},
+    {"DELETE FROM attempts", "S-001 does not hold as many refused attempts"},
+    {"DELETE FROM readings", "S-001 does not hold as many readings"},
+    {"UPDATE readings SET is_counted = 0", "S-001 does not hold as many readings"},
+    {"UPDATE events SET item = '00112233445566778899aabbccddeeff' WHERE kind = 'subject'", "S-001 names another"},
+    {"UPDATE sittings SET subject = 'k7-032' WHERE id = 1", "S-001 names another"},
+    {"UPDATE sittings SET subject = 'k7-032' WHERE id = 2", "S-002 names a subject"},
+    {"UPDATE protocol_texts SET text = 'x'", "the text of a protocol was changed"},
+    {"INSERT INTO readings SELECT 9, n, arm, 0, 0, 0, 0, 0, 0, '-', '-' FROM readings", "belongs to none of"},
+    {"UPDATE sittings SET day = 20", "CHECK constraint failed in sittings"},
+};
+
+START_TEST(check_finds)
+{
+    fill();
+    hand_spoil(SPOILT[_i].sql);
+    struct store *st = hand_open(STORE_WRITE); /* SQLite looks at CHECKs only on connections that may write */
+    enum status got = store_check(st, &e);
+    ck_assert_msg(got == ST_CORRUPT, "%s: status %d", SPOILT[_i].sql, (int)got);
+    ck_assert_msg(strstr(e.text, SPOILT[_i].says) && strstr(e.text, hand_path), "%s: %s", SPOILT[_i].sql, e.text);
+    store_close(st);
+}
+END_TEST
+
+START_TEST(check_lets_a_resume_go_back_in_time)
+{
+    struct store *st = hand_open(STORE_WRITE);
+    struct sitting s = hand_state();
+    int64_t id = hand_begin(st, &s);
+    OK(hand_append(st, id, 2, "9.000 note \"x\"", &s, &e));
+    OK(hand_append(st, id, 3, "5.000 resume -5", &s, &e));
+    OK(store_check(st, &e));
+    store_close(st);
+}
+END_TEST
+
+static void name_backup(char out[360])
+{
+    snprintf(out, 360, "%s/copy.db", hand_folder);
+}
+
+START_TEST(backup_is_a_store_of_its_own)
+{
+    char to[360], aside[400];
+    struct sitting_head h;
+    fill();
+    name_backup(to);
+    struct store *st = hand_open(STORE_READ), *copy;
+    OK(store_backup(st, to, &e));
+    store_close(st);
+    ck_assert_uint_eq(hand_mode(to), 0600);
+    snprintf(aside, sizeof aside, "%s.part-%ld", to, (long)getpid());
+    ck_assert_int_ne(access(aside, F_OK), 0);
+    snprintf(aside, sizeof aside, "%s-wal", to);
+    ck_assert_int_ne(access(aside, F_OK), 0);
+    OK(store_open(to, STORE_WRITE, &copy, &e));
+    OK(store_check(copy, &e));
+    OK(store_sitting_get(copy, 1, &h, &e));
+    ck_assert_int_eq(h.event_count, 4);
+    store_close(copy);
+}
+END_TEST
+
+START_TEST(backup_holds_what_another_window_has_written)
+{
+    char to[360];
+    struct sitting s = hand_state();
+    struct sitting_head h;
+    name_backup(to);
+    struct store *st = hand_open(STORE_WRITE), *other = hand_open(STORE_WRITE), *copy;
+    int64_t id = hand_begin(st, &s);
+    OK(hand_append(st, id, 2, "1.000 note \"x\"", &s, &e)); /* still in the log */
+    OK(store_backup(other, to, &e));
+    OK(hand_append(st, id, 3, "2.000 note \"y\"", &s, &e));
+    OK(store_open(to, STORE_READ, &copy, &e));
+    OK(store_sitting_get(copy, id, &h, &e));
+    ck_assert_int_eq(h.event_count, 2);
+    store_close(copy);
+    store_close(other);
+    store_close(st);
+}
+END_TEST
+
+START_TEST(backup_refuses_an_existing_file)
+{
+    char to[360];
+    fill();
+    struct store *st = hand_open(STORE_READ);
+    name_backup(to);
+    FILE *f = fopen(to, "w");
+    ck_assert_ptr_nonnull(f);
+    fputs("precious", f);
+    fclose(f);
+    ck_assert_int_eq(store_backup(st, to, &e), ST_EXISTS);
+    ck_assert(hand_file_holds(to, "precious"));
+    ck_assert_int_eq(store_backup(st, hand_path, &e), ST_EXISTS); /* over itself */
+    ck_assert_int_eq(store_backup(st, hand_folder, &e), ST_EXISTS);
+    store_close(st);
+}
+END_TEST
+
+START_TEST(backup_says_when_the_folder_is_missing)
+{
+    char to[400];
+    fill();
+    snprintf(to, sizeof to, "%s/nowhere/copy.db", hand_folder);
+    struct store *st = hand_open(STORE_READ);
+    ck_assert_int_eq(store_backup(st, to, &e), ST_NOT_FOUND);
+    ck_assert_ptr_nonnull(strstr(e.text, to));
+    ck_assert_int_eq(store_backup(st, "", &e), ST_USAGE);
+    store_close(st);
+}
+END_TEST
+
+int main(void)
+{
+    Suite *suite = suite_create("store_check");
+    TCase *c = hand_case(suite, "check");
+    tcase_add_test(c, check_is_content_with_a_sound_store);
+    tcase_add_test(c, check_is_content_with_an_empty_store);
+    tcase_add_loop_test(c, check_finds, 0, (int)ARRAY_LEN(SPOILT));
+    tcase_add_test(c, check_lets_a_resume_go_back_in_time);
+    tcase_add_test(c, backup_is_a_store_of_its_own);
+    tcase_add_test(c, backup_holds_what_another_window_has_written);
+    tcase_add_test(c, backup_refuses_an_existing_file);
+    tcase_add_test(c, backup_says_when_the_folder_is_missing);
+    return hand_run(suite);
+}

@@ -1,0 +1,118 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file test_store_rows.c  The file defends itself: what no tool may do to it, ours or another's. */
+#include "fault/store_hand.h"
+
+static struct err e;
+
+/** A store with one open sitting (two events, one attempt, one reading) and one sealed one. */
+static void fill(void)
+{
+    struct store *st = hand_open(STORE_WRITE);
+    struct sitting s = hand_state(), sealed = hand_state();
+    struct event ev = hand_event("1.000 rest end");
+    struct refusal why = {.rule = RULE_REST_SHORT};
+    struct gauge g = {.id = "dial-1", .name = "dial", .top_mmhg = 300, .due = 20310301};
+    int64_t id = hand_begin(st, &s);
+    hand_reading(&s, ARM_LEFT, 130, 80);
+    OK(hand_append(st, id, 2, "1.000 subject k7-031", &s, &e));
+    OK(store_attempt(st, id, &ev, &why, &HAND_MOMENT, &e));
+    id = hand_begin(st, &sealed);
+    OK(hand_append(st, id, 2, "1.000 seal", &sealed, &e));
+    OK(store_gauge_add(st, &g, &e));
+    store_close(st);
+}
+
+static const struct {
+    const char *sql, *why;
+} REFUSED[] = {
+    /* what is recorded */
+    {"UPDATE events SET t_ms = 5 WHERE seq = 2", "an event is never changed"},
+    {"UPDATE events SET seq = 7 WHERE seq = 2", "nor renumbered"},
+    {"DELETE FROM events WHERE seq = 2", "nor deleted"},
+    {"INSERT OR REPLACE INTO events VALUES (1, 2, 0, 'told', NULL, NULL, NULL, NULL)", "nor replaced"},
+    {"INSERT INTO events VALUES (1, 2, 0, 'told', NULL, NULL, NULL, NULL)", "nor doubled"},
+    {"INSERT INTO events VALUES (1, 4, 0, 'told', NULL, NULL, NULL, NULL)", "no gap"},
+    {"INSERT INTO events VALUES (2, 3, 0, 'told', NULL, NULL, NULL, NULL)", "nothing after the seal"},
+    {"INSERT INTO events VALUES (9, 1, 0, 'told', NULL, NULL, NULL, NULL)", "nothing without a sitting"},
+    {"UPDATE attempts SET rule = 'rest.done'", "an attempt is never changed"},
+    {"DELETE FROM attempts", "nor deleted"},
+    {"INSERT OR REPLACE INTO attempts VALUES (1, 1, 0, 0, 0, 'x', 'rest.done', '', '', 0)", "nor replaced"},
+    {"UPDATE protocol_texts SET text = 'x'", "a protocol's text is never changed"},
+    {"DELETE FROM protocol_texts", "nor deleted"},
+    {"INSERT OR REPLACE INTO protocol_texts SELECT hash, 'x' FROM protocol_texts", "nor replaced"},
+    {"DELETE FROM sittings", "a sitting is never deleted"},
+    {"INSERT OR REPLACE INTO sittings SELECT * FROM sittings WHERE id = 1", "nor replaced"},
+    {"UPDATE sittings SET phase = 'open' WHERE id = 2", "a sealed one is not opened again"},
+    {"UPDATE sittings SET phase = 'stopped' WHERE id = 2", "nor stopped"},
+    {"UPDATE sittings SET subject = 'm2-007' WHERE id = 1", "a subject is not exchanged"},
+    /* values */
+    {"INSERT INTO events VALUES (1, 3, -1, 'told', NULL, NULL, NULL, NULL)", "time below zero"},
+    {"INSERT INTO events VALUES (1, 3, 1000000000000, 'told', NULL, NULL, NULL, NULL)", "time beyond the form"},
+    {"INSERT INTO events VALUES (1, 3, 0, '', NULL, NULL, NULL, NULL)", "no kind"},
+    {"INSERT INTO events VALUES (1, 3, 0, 'TOLD', NULL, NULL, NULL, NULL)", "kind in capitals"},
+    {"INSERT INTO events VALUES (1, 3, 0, 'subject', 'k7-031', NULL, NULL, NULL)", "a code in clear"},
+    {"INSERT INTO events VALUES (1, 3, 0, 'arm', 'a b', NULL, NULL, NULL)", "item with a blank"},
+    {"INSERT INTO events VALUES (1, 3, 0, 'arm', '', NULL, NULL, NULL)", "empty item"},
+    {"INSERT INTO events VALUES (1, 3, 0, 'target', NULL, 'high', NULL, NULL)", "a word for a number"},
+    {"INSERT INTO events VALUES (1, 3, 0, 'note', NULL, NULL, NULL, '')", "empty text"},
+    {"INSERT INTO events VALUES (1, 3, 0, 'note', NULL, NULL, NULL, printf('%501d', 1))", "text of 501 characters"},
+    {"UPDATE readings SET first_mmhg = 302", "pressure beyond any gauge"},
+    {"UPDATE readings SET last_mmhg = -2", "pressure below zero"},
+    {"UPDATE readings SET arm = 'both'", "no such arm"},
+    {"UPDATE readings SET reasons = 'target.low'", "counted and void at once"},
+    {"INSERT INTO readings SELECT 9, n, arm, 0, 0, 0, 0, 0, 0, '-', '-' FROM readings LIMIT 1", "reading of no sitting"},
+    {"UPDATE sittings SET counted_count = 5 WHERE id = 1", "more counted than there are"},
+    {"UPDATE sittings SET phase = 'empty' WHERE id = 1", "no such phase"},
+    {"UPDATE sittings SET day = 20", "no such day"},
+    {"UPDATE sittings SET salt = x'00' WHERE id = 1", "a salt too short"},
+    {"UPDATE sittings SET salt = NULL WHERE id = 1", "a code without its salt"},
+    {"INSERT INTO people VALUES ('a b', 'A', 'trainee', 0)", "id with a blank"},
+    {"INSERT INTO people VALUES ('a', '', 'trainee', 0)", "no name"},
+    {"INSERT INTO people VALUES ('a', 'A', 'boss', 0)", "no such role"},
+    {"INSERT INTO people VALUES ('a', 'A', 'trainee', 2)", "neither retired nor not"},
+    {"INSERT INTO kit VALUES ('g', 'gauge', 'G', 301, 0, NULL, NULL, 0)", "odd top"},
+    {"INSERT INTO kit VALUES ('g', 'gauge', 'G', 300, 0, 200, 300, 0)", "a gauge with a cuff's range"},
+    {"INSERT INTO kit VALUES ('c', 'cuff', 'C', NULL, NULL, 300, 300, 0)", "a range that is none"},
+    {"INSERT INTO kit VALUES ('c', 'cuff', 'C', NULL, NULL, NULL, 300, 0)", "half a range"},
+    {"INSERT INTO kit VALUES ('p', 'pump', 'P', NULL, NULL, 200, 300, 0)", "neither gauge nor cuff"},
+    {"PRAGMA foreign_keys = ON; INSERT INTO gauge_checks VALUES (1, 'dial-9', 'leak', 1, 20300101)", "check of no gauge"},
+    {"INSERT INTO gauge_checks VALUES (1, 'dial-1', 'leak', 101, 20300101)", "check out of range"},
+};
+
+START_TEST(file_refuses)
+{
+    fill();
+    bool is_fk = strstr(REFUSED[_i].sql, "readings SELECT 9") != NULL;
+    char sql[400];
+    snprintf(sql, sizeof sql, "%s%s", is_fk ? "PRAGMA foreign_keys = ON; " : "", REFUSED[_i].sql);
+    int rc = hand_sql(sql);
+    ck_assert_msg(rc == SQLITE_CONSTRAINT, "%s: answered %d to: %s", REFUSED[_i].why, rc, REFUSED[_i].sql);
+    struct store *st = hand_open(STORE_READ);
+    OK(store_check(st, &e));
+    store_close(st);
+}
+END_TEST
+
+static const struct {
+    const char *sql, *why;
+} ALLOWED[] = {
+    {"UPDATE sittings SET subject = NULL, salt = NULL WHERE id = 1", "a code is forgotten"},
+    {"DELETE FROM readings", "what is derived can be made again"},
+    {"UPDATE people SET is_retired = 1", "a person retires"},
+};
+
+START_TEST(file_allows)
+{
+    fill();
+    ck_assert_msg(hand_sql(ALLOWED[_i].sql) == SQLITE_OK, "%s", ALLOWED[_i].why);
+}
+END_TEST
+
+int main(void)
+{
+    Suite *suite = suite_create("store_rows");
+    TCase *c = hand_case(suite, "rows");
+    tcase_add_loop_test(c, file_refuses, 0, (int)ARRAY_LEN(REFUSED));
+    tcase_add_loop_test(c, file_allows, 0, (int)ARRAY_LEN(ALLOWED));
+    return hand_run(suite);
+}
