@@ -44,6 +44,28 @@ START_TEST(protocol_keys_have_a_whole_row_each)
 }
 END_TEST
 
+START_TEST(protocol_keys_stand_in_the_document_with_their_bounds)
+{
+    static char text[40000];
+    char row[300];
+    const struct protocol_key_row *k = &PROTOCOL_KEYS[_i];
+    FILE *f = fopen(TEST_SOURCE_DIR "/docs/protocol-files.md", "rb");
+    ck_assert_ptr_nonnull(f);
+    size_t n = fread(text, 1, sizeof text - 1, f);
+    text[n] = '\0';
+    ck_assert_int_eq(fclose(f), 0);
+    struct text t;
+    text_init(&t, row, sizeof row);
+    text_addf(&t, "| %s | ", k->name);
+    for (int i = 0; k->words && i <= k->high; i++)
+        text_addf(&t, "%s%s", i ? ", " : "", k->words[i]);
+    if (!k->words)
+        text_addf(&t, "%d to %d", (int)k->low, (int)k->high);
+    text_addf(&t, " | %s | %s |", k->unit, k->meaning);
+    ck_assert_msg(strstr(text, row) != NULL, "docs/protocol-files.md has no row: %s", row);
+}
+END_TEST
+
 START_TEST(standing_words_are_the_four)
 {
     ck_assert_int_eq(STANDING_COUNT, 4);
@@ -237,6 +259,7 @@ int main(void)
     suite_add_tcase(s, c);
     tcase_add_unchecked_fixture(c, load_sound, NULL);
     tcase_add_loop_test(c, protocol_keys_have_a_whole_row_each, 0, KEY_COUNT);
+    tcase_add_loop_test(c, protocol_keys_stand_in_the_document_with_their_bounds, 0, KEY_COUNT);
     tcase_add_test(c, standing_words_are_the_four);
     tcase_add_test(c, protocol_step_of_item_goes_by_the_prefix);
     tcase_add_test(c, protocol_find_item_finds_every_item_and_no_other);
