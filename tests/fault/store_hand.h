@@ -99,7 +99,7 @@ static inline enum status hand_append(struct store *st, int64_t id, int32_t seq,
 static inline struct reading *hand_reading(struct sitting *s, enum arm arm, int first, int last)
 {
     struct reading *r = &s->readings[s->reading_count++];
-    *r = (struct reading){.arm = arm, .is_empty = 1, .is_done = 1, .is_entered = 1, .inflate_ms = 1000, .empty_ms = 50000};
+    *r = (struct reading){.arm = (int32_t)arm, .is_empty = 1, .is_done = 1, .is_entered = 1, .inflate_ms = 1000, .empty_ms = 50000};
     const int mmhg[POINT_COUNT] = {[POINT_TARGET] = first + 30, [POINT_FIRST] = first, [POINT_LAST] = last};
     const int has[POINT_COUNT] = {[POINT_TARGET] = 1, [POINT_FIRST] = 1, [POINT_LAST] = 1};
     for (int i = 0; i < POINT_COUNT; i++) {
