@@ -53,11 +53,10 @@ static int row_of(const char *screen, const char *text, char *copy, size_t cap)
 
     for (const char *s = screen; *s != '\0'; row++) {
         size_t n = strcspn(s, "\n");
-        char line[2048];
-        snprintf(line, sizeof line, "%.*s", (int)n, s);
-        if (strstr(line, text) != NULL) {
+        const char *at = memmem(s, n, text, strlen(text));
+        if (at != NULL) {
             if (copy != NULL)
-                snprintf(copy, cap, "%s", line);
+                snprintf(copy, cap, "%.*s", (int)n, s);
             return row;
         }
         s += n + (s[n] == '\n');
