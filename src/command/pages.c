@@ -194,9 +194,12 @@ static enum status gather_people(struct ui *ui, struct people_rows *r, struct er
     if (status != ST_OK)
         return status;
     r->list.row_count = n < LIST_ROWS_MAX ? n : LIST_ROWS_MAX;
-    for (int i = 0; i < r->list.row_count; i++)
-        snprintf(r->list.rows[i], LIST_ROW_CAP, "%s: %.80s, %s%s", r->who[i].id, r->who[i].name,
-                 ROLE_WORDS[r->who[i].role], strcmp(now, r->who[i].id) == 0 ? "; measures now" : "");
+    for (int i = 0; i < r->list.row_count; i++) {
+        struct text t;
+        text_init(&t, r->list.rows[i], LIST_ROW_CAP);
+        text_addf(&t, "%s: %.80s, %s%s", r->who[i].id, r->who[i].name, ROLE_WORDS[r->who[i].role],
+                  strcmp(now, r->who[i].id) == 0 ? "; measures now" : "");
+    }
     keep_cursor(&r->list);
     return ST_OK;
 }
