@@ -31,7 +31,8 @@ static enum status read_all(int fd, const char *path, char **out, size_t *out_le
                      : err_set(e, ST_FULL, "it is larger than 1 MB, which no such file is.");
     }
     text[len] = '\0';
-    *out = text;
+    char *fitted = realloc(text, len + 1); /* kept for as long as the program runs */
+    *out = fitted ? fitted : text;
     *out_len = len;
     return ST_OK;
 }
