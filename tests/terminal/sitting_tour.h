@@ -27,4 +27,7 @@ void tour_furnish(const char *path);
 /** Drive the program through the moves; fails the running test with the screen when a text does not come. */
 void tour_drive(struct kit *k, const struct tour_move *moves, size_t count);
 
+/** The same for the program's line-by-line form: each move's keys are one line. */
+void tour_drive_lines(struct kit *k, const struct tour_move *moves, size_t count);
+
 #endif

@@ -33,10 +33,17 @@ static void teardown(void)
     ck_assert_int_eq(system(command), 0);
 }
 
-static void start(void)
+static void start(struct kit *kit)
 {
     const char *argv[] = {TEST_DRIVEN_PROGRAM, "--db", db, "sit", NULL};
-    ck_assert(kit_start(&k, &(struct kit_options){.argv = argv}));
+    ck_assert(kit_start(kit, &(struct kit_options){.argv = argv}));
+}
+
+/* Tall, so that what was said stays to be found. */
+static void start_plain(void)
+{
+    const char *argv[] = {TEST_DRIVEN_PROGRAM, "--db", db, "--plain", "sit", NULL};
+    ck_assert(kit_start(&k, &(struct kit_options){.argv = argv, .rows = 60, .cols = 200}));
 }
 
 /* What a command prints, and its exit status. */
@@ -51,15 +58,21 @@ static int run(const char *words, char *out, size_t cap)
     return WEXITSTATUS(pclose(f));
 }
 
+/* Look at the page after the seal and leave it; the keys that the sitting took. */
+static int finish(struct kit *kit)
+{
+    ck_assert_msg(kit_wait(kit, "good", KIT_WAIT_MS), "no page after the seal:\n%s", kit_screen(kit));
+    const int keys = kit->keystrokes;
+    kit_type(kit, "\r");
+    ck_assert_int_eq(kit_stop(kit, KIT_WAIT_MS), 0);
+    return keys;
+}
+
 static int drive(const struct tour_move *moves, size_t count)
 {
-    start();
+    start(&k);
     tour_drive(&k, moves, count);
-    ck_assert_msg(kit_wait(&k, "good", KIT_WAIT_MS), "no page after the seal:\n%s", kit_screen(&k));
-    const int keys = k.keystrokes;
-    kit_type(&k, "\r");
-    ck_assert_int_eq(kit_stop(&k, KIT_WAIT_MS), 0);
-    return keys;
+    return finish(&k);
 }
 
 /* Print, replay, and compare the readings and the state with what was keyed. */
@@ -82,22 +95,58 @@ static void check_record(const char *sitting, const char *const *expected)
     ck_assert_msg(run("verify", replayed, sizeof replayed) == 0, "%s", replayed);
 }
 
+static const char *const FIRST[] = {"reading\t1\tleft\t126\t-\t78\tcounted\t-\t-\n",
+                                    "reading\t2\tright\t130\t-\t80\tcounted\t-\t-\n",
+                                    "reading\t3\tright\t128\t-\t78\tcounted\t-\t-\n",
+                                    "average\tright\t129.00\t79.00\t2\n",
+                                    "state\tsealed\n",
+                                    NULL};
+static const char *const RETURN[] = {"reading\t1\tright\t126\t-\t78\tcounted\t-\t-\n",
+                                     "reading\t2\tright\t124\t-\t76\tcounted\t-\t-\n",
+                                     "average\tright\t125.00\t77.00\t2\n", "state\tsealed\n", NULL};
+
 START_TEST(first_visit_and_return_visit_end_sealed)
 {
-    static const char *const FIRST[] = {
-        "reading\t1\tleft\t126\t-\t78\tcounted\t-\t-\n", "reading\t2\tright\t130\t-\t80\tcounted\t-\t-\n",
-        "reading\t3\tright\t128\t-\t78\tcounted\t-\t-\n", "average\tright\t129.00\t79.00\t2\n", "state\tsealed\n", NULL};
-    static const char *const RETURN[] = {
-        "reading\t1\tright\t126\t-\t78\tcounted\t-\t-\n", "reading\t2\tright\t124\t-\t76\tcounted\t-\t-\n",
-        "average\tright\t125.00\t77.00\t2\n", "state\tsealed\n", NULL};
     const int first = drive(TOUR_FIRST_VISIT, TOUR_FIRST_VISIT_COUNT);
     check_record("S-001", FIRST);
     const int again = drive(TOUR_RETURN_VISIT, TOUR_RETURN_VISIT_COUNT);
     check_record("S-002", RETURN);
-    printf("keystrokes: first visit, both arms, alone: %d (at most %d); return visit, one arm, alone: %d (at most %d)\n",
+    printf("keystrokes: first visit, both arms, alone: %d (at most %d); return visit, one arm, alone: %d (at "
+           "most %d)\n",
            first, FIRST_KEYS_MAX, again, RETURN_KEYS_MAX);
     ck_assert_int_le(first, FIRST_KEYS_MAX);
     ck_assert_int_le(again, RETURN_KEYS_MAX);
+}
+END_TEST
+
+START_TEST(the_same_sittings_go_line_by_line)
+{
+    start_plain();
+    tour_drive_lines(&k, TOUR_FIRST_VISIT, TOUR_FIRST_VISIT_COUNT);
+    finish(&k);
+    check_record("S-001", FIRST);
+    start_plain();
+    tour_drive_lines(&k, TOUR_RETURN_VISIT, TOUR_RETURN_VISIT_COUNT);
+    finish(&k);
+    check_record("S-002", RETURN);
+}
+END_TEST
+
+START_TEST(two_sittings_at_once_share_one_store)
+{
+    static struct kit other;
+    start(&k);
+    start(&other);
+    for (size_t i = 0; i < TOUR_FIRST_VISIT_COUNT; i++) {
+        struct tour_move second = TOUR_FIRST_VISIT[i];
+        second.wait_ms = 0; /* one clock: time has gone on for both */
+        tour_drive(&k, &TOUR_FIRST_VISIT[i], 1);
+        tour_drive(&other, &second, 1);
+    }
+    finish(&k);
+    finish(&other);
+    check_record("S-001", FIRST);
+    check_record("S-002", FIRST);
 }
 END_TEST
 
@@ -108,6 +157,8 @@ int main(void)
     tcase_set_timeout(tc, 120);
     tcase_add_checked_fixture(tc, setup, teardown);
     tcase_add_test(tc, first_visit_and_return_visit_end_sealed);
+    tcase_add_test(tc, the_same_sittings_go_line_by_line);
+    tcase_add_test(tc, two_sittings_at_once_share_one_store);
     suite_add_tcase(s, tc);
     SRunner *sr = srunner_create(s);
     srunner_run_all(sr, CK_NORMAL);
