@@ -26,9 +26,11 @@ static void kit_words(const struct guide_booth *b, char *out, size_t cap)
     else if (b->cuff_count == 0)
         text_copy(out, cap, "no cuff yet");
     else if (days_between(b->today, b->gauges[worst].due) <= KIT_DUE_SOON_DAYS) {
-        char due[80];
-        kit_due_words(b->gauges[worst].due, b->today, due, sizeof due);
-        snprintf(out, cap, "gauge %s: %s", b->gauges[worst].id, due);
+        int left = days_between(b->today, b->gauges[worst].due);
+        if (left < 0)
+            snprintf(out, cap, "the calibration of gauge %s has ended", b->gauges[worst].id);
+        else
+            snprintf(out, cap, "gauge %s is due for calibration in %d day%s", b->gauges[worst].id, left, left == 1 ? "" : "s");
     }
 }
 

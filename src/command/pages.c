@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /** @file pages.c  The pages behind home: kit, people, sittings. */
+#include <stdarg.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -24,6 +25,18 @@ struct kit_rows {
 static bool is_leaving(const struct key *k)
 {
     return k->code == KEY_HANGUP || k->code == KEY_ESCAPE || (k->code == KEY_CHARACTER && k->character == 'q');
+}
+
+/* A row in the list's own storage; the builder cuts on a whole character what is too long. */
+static void set_row(struct list *l, int row, const char *format, ...) __attribute__((format(printf, 3, 4)));
+static void set_row(struct list *l, int row, const char *format, ...)
+{
+    char words[LIST_ROW_CAP];
+    va_list args;
+    va_start(args, format);
+    vsnprintf(words, sizeof words, format, args);
+    va_end(args);
+    text_copy(l->rows[row], LIST_ROW_CAP, words);
 }
 
 static uint32_t letter(const struct key *k)
@@ -69,8 +82,7 @@ static enum status gather_kit(struct ui *ui, struct kit_rows *r, struct err *e)
         char due[60], checks[120];
         kit_due_words(gauges[i].due, today, due, sizeof due);
         kit_checks_words(&gauges[i], checks, sizeof checks);
-        snprintf(r->list.rows[row], LIST_ROW_CAP, "gauge %s: %s%s%.80s", gauges[i].id, due, checks[0] ? "; " : "",
-                 checks);
+        set_row(&r->list, row, "gauge %s: %s%s%s", gauges[i].id, due, checks[0] ? "; " : "", checks);
         text_copy(r->id[row], sizeof r->id[row], gauges[i].id);
         r->kind[row] = ROW_GAUGE;
     }
@@ -78,7 +90,7 @@ static enum status gather_kit(struct ui *ui, struct kit_rows *r, struct err *e)
         int row = r->list.row_count++;
         char range[40];
         kit_range_words(cuffs[i].low_mm, cuffs[i].high_mm, range, sizeof range);
-        snprintf(r->list.rows[row], LIST_ROW_CAP, "cuff %s: %s", cuffs[i].id, range);
+        set_row(&r->list, row, "cuff %s: %s", cuffs[i].id, range);
         text_copy(r->id[row], sizeof r->id[row], cuffs[i].id);
         r->kind[row] = ROW_CUFF;
     }
@@ -194,12 +206,9 @@ static enum status gather_people(struct ui *ui, struct people_rows *r, struct er
     if (status != ST_OK)
         return status;
     r->list.row_count = n < LIST_ROWS_MAX ? n : LIST_ROWS_MAX;
-    for (int i = 0; i < r->list.row_count; i++) {
-        struct text t;
-        text_init(&t, r->list.rows[i], LIST_ROW_CAP);
-        text_addf(&t, "%s: %.80s, %s%s", r->who[i].id, r->who[i].name, ROLE_WORDS[r->who[i].role],
-                  strcmp(now, r->who[i].id) == 0 ? "; measures now" : "");
-    }
+    for (int i = 0; i < r->list.row_count; i++)
+        set_row(&r->list, i, "%s: %.80s, %s%s", r->who[i].id, r->who[i].name, ROLE_WORDS[r->who[i].role],
+                strcmp(now, r->who[i].id) == 0 ? "; measures now" : "");
     keep_cursor(&r->list);
     return ST_OK;
 }
@@ -264,12 +273,31 @@ static bool add_sitting(void *user, const struct sitting_head *h)
 {
     struct sitting_rows *r = user;
     int row = r->list.row_count++;
-    snprintf(r->list.rows[row], LIST_ROW_CAP, "S-%03d  %.10s %.5s  %s  %s  %s, %d of %d count", (int)h->id, h->opened,
-             h->opened[0] ? h->opened + 11 : "", h->measurer, h->subject[0] ? h->subject : "erased",
-             PHASE_WORDS[h->phase], (int)h->counted_count, (int)h->reading_count);
+    set_row(&r->list, row, "S-%03d %.10s %.5s %s %s %s, %d of %d", (int)h->id, h->opened,
+            h->opened[0] ? h->opened + 11 : "", h->measurer, h->subject[0] ? h->subject : "erased",
+            PHASE_WORDS[h->phase], (int)h->counted_count, (int)h->reading_count);
     r->id[row] = h->id;
     r->phase[row] = h->phase;
     return r->list.row_count < LIST_ROWS_MAX;
+}
+
+/* The readings and their mean, above what the guide has to say of how they were got. */
+static void reading_rows(const struct session *x, struct page *pg)
+{
+    const struct sitting *s = &x->sitting;
+    for (int i = 0; i < s->reading_count; i++) {
+        char values[16];
+        reading_print(&s->readings[i], values, sizeof values);
+        page_line(pg, LINE_ROW, "%d  %s arm  %s  %s", i + 1, ARM_WORDS[s->readings[i].arm], values[0] ? values : "no values",
+                  reading_is_counted(&s->readings[i]) ? "counts" : "does not count");
+    }
+    for (int arm = ARM_LEFT; arm < ARM_COUNT; arm++) {
+        struct average a;
+        if (sitting_average(s, &x->protocol, (enum arm)arm, &a))
+            page_line(pg, LINE_ROW, "mean, %s arm: %d/%d", ARM_WORDS[arm], (int)average_mmhg(a.systolic_sum_mmhg, a.n),
+                      (int)average_mmhg(a.diastolic_sum_mmhg, a.n));
+    }
+    page_line(pg, LINE_GAP, "%s", "");
 }
 
 static void show_sitting(struct ui *ui, struct sitting_rows *r)
@@ -287,9 +315,12 @@ static void show_sitting(struct ui *ui, struct sitting_rows *r)
         text_copy(r->list.refusal, sizeof r->list.refusal, e.text);
         return;
     }
-    guide_debrief(&x.sitting, &x.protocol, &x.tally, &pg);
+    page_init(&pg, PAGE_OPEN, "sitting");
     snprintf(pg.left, sizeof pg.left, "S-%03d   %.40s", (int)id, x.sitting.subject);
-    pg.key_count = 0;
+    reading_rows(&x, &pg);
+    guide_debrief(&x.sitting, &x.protocol, &x.tally, &pg);
+    if (x.sitting.phase == PHASE_STOPPED)
+        text_copy(pg.title, sizeof pg.title, "Stopped: no mean is given");
     page_key(&pg, "any key", "back");
     ui_show(ui, &pg);
 }
@@ -305,7 +336,8 @@ void sittings_page_run(struct ui *ui)
         if (store_sittings(ui->w->store, add_sitting, &r, &e) != ST_OK)
             text_copy(r.list.refusal, sizeof r.list.refusal, e.text);
         keep_cursor(&r.list);
-        r.list.note = r.list.row_count == LIST_ROWS_MAX ? "The newest 300; stillarm list prints them all." : NULL;
+        r.list.note = r.list.row_count == LIST_ROWS_MAX ? "The newest 300; stillarm list prints them all."
+                                                          : "At the end: readings that count, of all taken.";
         list_page(&r.list, &pg);
         if (r.list.row_count > 0)
             page_key(&pg, "enter", r.phase[r.list.at] == PHASE_OPEN ? "go on" : "look");
