@@ -23,7 +23,7 @@ enum query {
     Q_SITTING_OPENED, Q_SITTING_SUBJECT, Q_SITTING_TOUCH, Q_READING_PUT, Q_READINGS_TRIM,
     Q_ATTEMPT_PUT, Q_ATTEMPT_COUNT,
     Q_HEAD, Q_HEAD_LATEST, Q_DAY_COUNTS, Q_PROTOCOL_TEXT,
-    Q_SUBJECT_LAST, Q_SUBJECT_ARMS, Q_SUBJECT_ERASE, Q_CODE_NEXT, Q_CODE_SET, Q_CODE_USED,
+    Q_SUBJECT_LAST, Q_SUBJECT_ARMS, Q_SUBJECT_ERASE, Q_CODE_NEXT, Q_CODE_SET, Q_CODE_RETURN, Q_CODE_USED,
     Q_PERSON_PUT, Q_PERSON_RETIRE, Q_PERSON, Q_PEOPLE,
     Q_KIT, Q_KIT_PUT, Q_KIT_RETIRE, Q_KIT_DUE, Q_KIT_IS_GAUGE, Q_CHECK_PUT, Q_CHECK_LATEST, Q_GAUGES, Q_CUFFS,
     Q_SETTING, Q_SETTING_PUT,
@@ -35,6 +35,7 @@ struct store {
     bool is_writable;
     char path[STORE_PATH_CAP];
     char shown[200]; /* the path as sentences show it: its end, when it is long */
+    int64_t offered; /* number of the code that was offered last and may not have been taken; 0: none */
     sqlite3_stmt *queries[Q_COUNT];
 };
 
@@ -86,6 +87,10 @@ enum status store_migrate(struct store *st, int from_version, struct err *e) MUS
 enum status store_hash_subject(const unsigned char salt[SALT_BYTES], const char *code, char out[SUBJECT_HASH_CAP],
                                struct err *e) MUST_USE;
 enum status store_new_salt(unsigned char out[SALT_BYTES], struct err *e) MUST_USE;
+/** A sitting has this code now: should it be the offered one, it is never offered again, even once it is forgotten. */
+void store_code_taken(struct store *st, const char *code);
+/** Let the offered code, if nobody took it, be the next one again; failing is no harm. */
+void store_return_code(struct store *st);
 /** Content hash of a protocol file's text, 64 hexadecimal digits. */
 enum status store_hash_text(const char *text, char out[65], struct err *e) MUST_USE;
 

@@ -158,7 +158,10 @@ enum status store_append(struct store *st, int64_t id, int32_t seq, const struct
         status = check_seq(&row, id, seq, e);
     if (status == ST_OK)
         status = write_event(st, id, seq, ev, after, m, &row, e);
-    return store_finish(st, status, THIS_EVENT, e);
+    status = store_finish(st, status, THIS_EVENT, e);
+    if (status == ST_OK && ev->kind == EV_SUBJECT)
+        store_code_taken(st, ev->item);
+    return status;
 }
 
 static enum status write_sitting(struct store *st, const char *protocol_text, const struct sitting *after,

@@ -63,6 +63,7 @@ static const char *const SQL[] = {
     [Q_SUBJECT_ERASE] = "UPDATE sittings SET subject = NULL, salt = NULL WHERE subject = ?1",
     [Q_CODE_NEXT] = "SELECT value + 1 FROM counters WHERE name = 'code'",
     [Q_CODE_SET] = "UPDATE counters SET value = ?1 WHERE name = 'code'",
+    [Q_CODE_RETURN] = "UPDATE counters SET value = value - 1 WHERE name = 'code' AND value = ?1",
     [Q_CODE_USED] = "SELECT 1 FROM sittings WHERE subject = ?1 LIMIT 1",
     [Q_PERSON_PUT] = "INSERT INTO people (id, name, role, is_retired) VALUES (?1, ?2, ?3, ?4)",
     [Q_PERSON_RETIRE] = "UPDATE people SET is_retired = 1 WHERE id = ?1",

@@ -369,6 +369,8 @@ void store_close(struct store *st)
 {
     if (!st)
         return;
+    if (st->is_writable && st->offered)
+        store_return_code(st);
     for (int q = 0; q < Q_COUNT; q++)
         sqlite3_finalize(st->queries[q]);
     sqlite3_close(st->db);

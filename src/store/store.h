@@ -99,7 +99,8 @@ enum status store_day_counts(struct store *, int32_t day, struct day_counts *out
 typedef bool (*store_head_fn)(void *user, const struct sitting_head *);
 /** Newest first. */
 enum status store_sittings(struct store *, store_head_fn, void *user, struct err *) MUST_USE;
-/** A code no sitting here has used, such as `k7-031`: short, sayable, not guessable from the one before it is not asked. */
+/** A code no sitting here has used, such as `s-031`, counting up. No other process is offered it while this one is
+ *  open; asked again before a sitting has it, it is the same one. */
 enum status store_next_code(struct store *, char out[ITEM_CAP], struct err *) MUST_USE;
 /** Has this subject been read here before, and which arm was higher or used last? arm_word: left, right or "". */
 enum status store_subject_seen(struct store *, const char *code, bool *seen, char *arm_word, size_t cap, struct err *) MUST_USE;

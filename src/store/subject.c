@@ -48,31 +48,69 @@ enum status store_hash_text(const char *text, char out[65], struct err *e)
     return ST_OK;
 }
 
+static const char NEW_CODE[] = "A new code";
+
+static enum status print_code(struct store *st, int64_t n, char out[ITEM_CAP], bool *is_used, struct err *e)
+{
+    snprintf(out, ITEM_CAP, "s-%03lld", (long long)n);
+    sqlite3_stmt *s = store_query(st, Q_CODE_USED, ARGS(TEXT(out)));
+    int rc = s ? sqlite3_step(s) : SQLITE_ERROR;
+    *is_used = rc == SQLITE_ROW;
+    return store_end(st, s, rc, NEW_CODE, e);
+}
+
 /** The next number whose code no sitting has; a code typed by hand may have got ahead of the counter. */
-static enum status find_free_code(struct store *st, char out[ITEM_CAP], const char *what, struct err *e)
+static enum status find_free_code(struct store *st, char out[ITEM_CAP], int64_t *number, struct err *e)
 {
     sqlite3_stmt *s = store_query(st, Q_CODE_NEXT, NO_ARGS);
     int rc = s ? sqlite3_step(s) : SQLITE_ERROR;
-    int64_t n = rc == SQLITE_ROW ? sqlite3_column_int64(s, 0) : 1;
-    enum status status = store_end(st, s, rc, what, e);
-    for (; status == ST_OK; n++) {
-        snprintf(out, ITEM_CAP, "s-%03lld", (long long)n);
-        s = store_query(st, Q_CODE_USED, ARGS(TEXT(out)));
-        rc = s ? sqlite3_step(s) : SQLITE_ERROR;
-        status = store_end(st, s, rc, what, e);
-        if (rc == SQLITE_DONE)
-            break;
-    }
-    return status == ST_OK ? store_run(st, Q_CODE_SET, ARGS(INT(n)), what, e) : status;
+    *number = rc == SQLITE_ROW ? sqlite3_column_int64(s, 0) : 1;
+    enum status status = store_end(st, s, rc, NEW_CODE, e);
+    bool is_used = true;
+    for (; status == ST_OK && is_used; *number += is_used)
+        status = print_code(st, *number, out, &is_used, e);
+    return status == ST_OK ? store_run(st, Q_CODE_SET, ARGS(INT(*number)), NEW_CODE, e) : status;
 }
 
 enum status store_next_code(struct store *st, char out[ITEM_CAP], struct err *e)
 {
-    static const char WHAT[] = "A new code";
-    enum status status = store_begin(st, WHAT, e);
+    bool is_used = true;
+    int64_t number = 0;
+    enum status status = ST_OK;
+    /* One that was offered here and not taken is ours still: pages that only show it must not use numbers up. */
+    if (st->offered)
+        status = print_code(st, st->offered, out, &is_used, e);
+    if (status != ST_OK || !is_used)
+        return status;
+    status = store_begin(st, NEW_CODE, e);
     if (status != ST_OK)
         return status;
-    return store_finish(st, find_free_code(st, out, WHAT, e), WHAT, e);
+    status = store_finish(st, find_free_code(st, out, &number, e), NEW_CODE, e);
+    st->offered = status == ST_OK ? number : 0;
+    return status;
+}
+
+void store_code_taken(struct store *st, const char *code)
+{
+    char offered[ITEM_CAP];
+    snprintf(offered, sizeof offered, "s-%03lld", (long long)st->offered);
+    if (strcmp(code, offered) == 0)
+        st->offered = 0;
+}
+
+void store_return_code(struct store *st)
+{
+    struct err e;
+    char code[ITEM_CAP];
+    bool is_used = true;
+    sqlite3_busy_timeout(st->db, 0); /* a gap in the numbers is not worth a wait */
+    if (store_begin(st, NEW_CODE, &e) != ST_OK)
+        return;
+    enum status status = print_code(st, st->offered, code, &is_used, &e);
+    if (status == ST_OK && !is_used)
+        status = store_run(st, Q_CODE_RETURN, ARGS(INT(st->offered)), NEW_CODE, &e);
+    status = store_finish(st, status, NEW_CODE, &e);
+    (void)status;
 }
 
 /** The arm to use again: the one whose first counted reading was higher, else the only one, else neither. */

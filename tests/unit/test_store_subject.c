@@ -168,12 +168,56 @@ START_TEST(next_code_counts_up_over_codes_in_use)
     sitting_of(st, "s-002", 0, 0);
     sitting_of(st, "s-003", 0, 0);
     OK(store_next_code(st, code, &e));
+    ck_assert_str_eq(code, "s-001"); /* nobody has taken it */
+    sitting_of(st, "s-001", 0, 0);
+    OK(store_next_code(st, code, &e));
     ck_assert_str_eq(code, "s-004");
     store_close(st);
-    st = hand_open(STORE_WRITE); /* a code that was given out is not given again, used or not */
+}
+END_TEST
+
+START_TEST(next_code_that_nobody_took_comes_again_after_a_close)
+{
+    struct store *st = hand_open(STORE_WRITE);
+    char code[ITEM_CAP];
     OK(store_next_code(st, code, &e));
-    ck_assert_str_eq(code, "s-005");
     store_close(st);
+    st = hand_open(STORE_WRITE);
+    OK(store_next_code(st, code, &e));
+    ck_assert_str_eq(code, "s-001");
+    store_close(st);
+}
+END_TEST
+
+START_TEST(next_code_that_was_taken_never_comes_again)
+{
+    struct store *st = hand_open(STORE_WRITE);
+    char code[ITEM_CAP];
+    int n;
+    OK(store_next_code(st, code, &e));
+    sitting_of(st, code, 0, 0);
+    OK(store_subject_erase(st, "s-001", &n, &e));
+    ck_assert_int_eq(n, 1);
+    OK(store_next_code(st, code, &e));
+    ck_assert_str_eq(code, "s-002");
+    store_close(st);
+}
+END_TEST
+
+START_TEST(next_code_of_one_window_is_not_offered_in_another)
+{
+    struct store *a = hand_open(STORE_WRITE), *b = hand_open(STORE_WRITE);
+    char code[ITEM_CAP];
+    OK(store_next_code(a, code, &e));
+    ck_assert_str_eq(code, "s-001");
+    OK(store_next_code(b, code, &e));
+    ck_assert_str_eq(code, "s-002");
+    store_close(a); /* the later one is still out: nothing comes back */
+    store_close(b);
+    a = hand_open(STORE_WRITE);
+    OK(store_next_code(a, code, &e));
+    ck_assert_str_eq(code, "s-002");
+    store_close(a);
 }
 END_TEST
 
@@ -204,6 +248,7 @@ START_TEST(next_code_differs_between_processes)
                 char code[ITEM_CAP] = "";
                 if (store_next_code(st, code, &e) != ST_OK || write(ends[1], code, ITEM_CAP) != ITEM_CAP)
                     _exit(1);
+                sitting_of(st, code, 0, 0);
             }
             store_close(st);
             _exit(0);
@@ -236,6 +281,9 @@ int main(void)
     tcase_add_test(c, seen_goes_by_the_latest_sitting_that_has_readings);
     tcase_add_test(c, seen_does_not_know_a_stranger);
     tcase_add_test(c, next_code_counts_up_over_codes_in_use);
+    tcase_add_test(c, next_code_that_nobody_took_comes_again_after_a_close);
+    tcase_add_test(c, next_code_that_was_taken_never_comes_again);
+    tcase_add_test(c, next_code_of_one_window_is_not_offered_in_another);
     tcase_add_test(c, next_code_goes_on_beyond_three_digits);
     tcase_add_test(c, next_code_differs_between_processes);
     return hand_run(suite);
