@@ -138,6 +138,7 @@ void page_menu(const struct scene *sc, struct page *pg)
     page_line(pg, LINE_ROW, "k  the cuff came off, or slipped");
     page_line(pg, LINE_ROW, "z  a noise, nobody spoke or moved");
     page_line(pg, LINE_ROW, "o  something is no longer as it should be");
+    page_line(pg, LINE_ROW, "p  the pulse was counted again");
     page_line(pg, LINE_ROW, "t  a note");
     page_key(pg, "letter", "that one");
     page_key(pg, "esc", "back");
@@ -175,6 +176,9 @@ bool key_menu(const struct scene *sc, struct guide *g, const struct key *k, stru
         return true;
     case 'o':
         guide_open_view(g, VIEW_REOPEN);
+        return true;
+    case 'p':
+        guide_open_view(g, VIEW_PULSE);
         return true;
     case 't':
         ask_text(g, EV_NOTE, "");

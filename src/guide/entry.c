@@ -102,9 +102,7 @@ static void entry_line(const struct scene *sc, struct page *pg, const struct rea
     line->is_current = is_now;
     line->is_editing = is_now && sc->is_field;
     if (is_now && (sc->entry[0] != '\0' || !has(r, f))) {
-        text_copy(line->value, sizeof line->value, sc->entry);
-        for (char *c = line->value; sc->g->is_hidden && *c != '\0'; c++)
-            *c = '*';
+        show_typed(sc, line);
     } else if (has(r, f)) {
         say_mmhg(sc, figure, value_of(r, f));
         text_copy(line->value, sizeof line->value, figure);
@@ -128,7 +126,7 @@ void page_entry(const struct scene *sc, struct page *pg)
     if (now >= 0 && fields[now]->note[0] != '\0')
         page_line(pg, LINE_INSTRUCTION, "%s", fields[now]->note);
     if (r->has_value[POINT_TARGET] && r->value_mmhg[POINT_TARGET] < r->floor_mmhg)
-        page_line(pg, LINE_CAUTION, "That is below %d: this one will not count. Type on; it is kept.", (int)r->floor_mmhg);
+        page_line(pg, LINE_CAUTION, "That is below the figure shown before: this one will not count. Type on; it is kept.");
     page_line(pg, LINE_NOTE, "%s", sc->s->reading_count > 1 ? "Earlier readings stay covered until all are in."
                                                             : "To the nearest line of the dial.");
     page_key(pg, "enter", "accept");
@@ -303,7 +301,7 @@ void page_correct_value(const struct scene *sc, struct page *pg)
 
     text_copy(pg->title, sizeof pg->title, "What should it be?");
     line = page_line(pg, LINE_FIELD, "%s", point_words((enum point)sc->g->scratch[SC_POINT]));
-    text_copy(line->value, sizeof line->value, sc->entry);
+    show_typed(sc, line);
     line->is_current = true;
     line->is_editing = true;
     page_key(pg, "enter", "accept, then the reason");

@@ -95,7 +95,8 @@ bool key_palpating(const struct scene *sc, struct guide *g, const struct key *k,
 
     (void)sc;
     (void)g;
-    if (letter != ' ' && letter != 'e' && letter != '\n')
+    /* Not Enter: the hand adds that by habit. */
+    if (letter != ' ' && letter != 'e')
         return false;
     act(out, EV_EMPTY);
     return true;
@@ -170,12 +171,12 @@ void page_estimate_entry(const struct scene *sc, struct page *pg)
 
     text_copy(pg->title, sizeof pg->title, "Where did the pulse go?");
     line = page_line(pg, LINE_FIELD, "pulse gone at");
-    text_copy(line->value, sizeof line->value, sc->entry);
+    show_typed(sc, line);
     line->is_current = true;
     line->is_editing = sc->is_field;
     page_line(pg, LINE_INSTRUCTION, "The pressure at which it could no longer be felt, to the nearest line of the dial.");
     page_key(pg, "enter", "accept");
-    page_key(pg, "esc", "other keys");
+    page_key(pg, "esc", sc->is_overlay ? "back" : "other keys");
     if (!sc->is_field) {
         page_key(pg, "space", "squeezing again");
         page_key(pg, "n", "no pulse to feel");
@@ -187,6 +188,10 @@ bool key_estimate_entry(const struct scene *sc, struct guide *g, const struct ke
     int32_t top = sc->s->gauge_top_mmhg > 0 ? sc->s->gauge_top_mmhg : 300;
     int64_t mmhg;
 
+    if (sc->is_overlay && k->code == KEY_ESCAPE) {
+        guide_open_view(g, VIEW_AUTO);
+        return true;
+    }
     if (!sc->is_field)
         return key_estimate(sc, g, k, out);
     if (number_key(g, k, top, &mmhg)) {
@@ -205,7 +210,7 @@ void page_usual(const struct scene *sc, struct page *pg)
     text_copy(pg->title, sizeof pg->title, "The usual systolic");
     page_line(pg, LINE_INSTRUCTION, "From the subject's card or record. It stands for the estimate, and only on a return visit.");
     line = page_line(pg, LINE_FIELD, "usual systolic");
-    text_copy(line->value, sizeof line->value, sc->entry);
+    show_typed(sc, line);
     line->is_current = true;
     line->is_editing = true;
     page_key(pg, "enter", "accept");
@@ -216,10 +221,12 @@ bool key_usual(const struct scene *sc, struct guide *g, const struct key *k, str
 {
     int64_t mmhg;
 
-    (void)sc;
-    if (k->code == KEY_ESCAPE)
+    if (k->code == KEY_ESCAPE) {
         guide_open_view(g, VIEW_AUTO);
-    else if (number_key(g, k, 300, &mmhg))
+    } else if (number_key(g, k, 300, &mmhg)) {
+        if (rest_is_over(sc))
+            act_item(out, EV_REST, "end");
         act(out, EV_USUAL)->value = mmhg;
+    }
     return true;
 }

@@ -150,9 +150,13 @@ static enum view view_derived(const struct scene *sc, enum step *step)
     return sc->s->pulse_bpm == 0 ? VIEW_PULSE : VIEW_CLOSING;
 }
 
+/* Most overlays have a view of their own; two of the derived ones can be asked for again. */
 static bool overlay_is_open(const struct scene *sc)
 {
-    return sc->g->view > VIEW_STOPPED && sc->g->view < VIEW_COUNT && sc->p != NULL && sc->s->phase == PHASE_OPEN;
+    int32_t view = sc->g->view;
+
+    return sc->p != NULL && sc->s->phase == PHASE_OPEN && view < VIEW_COUNT &&
+           (view > VIEW_STOPPED || view == VIEW_PULSE || view == VIEW_ESTIMATE_ENTRY);
 }
 
 static int32_t shown_id(const struct scene *sc)
@@ -191,7 +195,8 @@ void scene_make(struct scene *sc, const struct guide *g, const struct guide_boot
     }
     sc->view = view_derived(sc, &step);
     sc->step = view_row(sc->view)->step != STEP_NONE ? view_row(sc->view)->step : step;
-    if (overlay_is_open(sc))
+    sc->is_overlay = overlay_is_open(sc);
+    if (sc->is_overlay)
         sc->view = (enum view)g->view;
     if (g->scratch[SC_SHOWN] == shown_id(sc))
         sc->entry = g->entry;
@@ -264,22 +269,48 @@ static enum page_form form_of(enum view view)
     return view == VIEW_MARKS || view == VIEW_WHY ? PAGE_OPEN : PAGE_STEPS;
 }
 
+static bool page_has_key(const struct page *pg, const char *name)
+{
+    for (int i = 0; i < pg->key_count; i++)
+        if (strcmp(pg->keys[i].name, name) == 0)
+            return true;
+    return false;
+}
+
+/* Pages on which a digit chooses or types something: there it cannot call the second person. */
+static bool digits_are_taken(const struct scene *sc)
+{
+    return sc->view == VIEW_WRAP || sc->view == VIEW_KIT || sc->view == VIEW_CORRECT || sc->view == VIEW_PULSE ||
+           (sc->view == VIEW_REST && sc->s->rest == REST_RUNNING) || view_row(sc->view)->field != FIELD_NEVER;
+}
+
+static bool is_cuff_up(const struct scene *sc)
+{
+    return sc->s->inflation != INFLATION_NONE;
+}
+
+/* Named where they are of most use; `?` names them all. */
 static void common_keys(const struct scene *sc, struct page *pg)
 {
-    if (sc->g->scratch[SC_WAIVE_RULE] != RULE_NONE && !view_row(sc->view)->is_bare)
-        page_key(pg, "w", "pass over, because");
+    bool is_pumping = sc->view == VIEW_ESTIMATE || sc->view == VIEW_LISTEN_BEFORE;
+
     if (view_row(sc->view)->is_bare)
         return;
+    if (sc->g->scratch[SC_WAIVE_RULE] != RULE_NONE && !sc->is_field && !page_has_key(pg, "w"))
+        page_key(pg, "w", "pass over, because");
     if (sc->is_field) {
-        if (sc->view != VIEW_ENTRY && sc->view != VIEW_ESTIMATE_ENTRY)
+        if (!page_has_key(pg, "esc"))
             page_key(pg, "esc", "other keys");
         return;
     }
     if (sc->p != NULL) {
         page_key(pg, "?", "why");
-        page_key(pg, "d", "something happened");
-        page_key(pg, "h", sc->g->is_hidden ? "show figures" : "cover figures");
-        page_key(pg, "2", sc->g->has_second ? "alone" : "second person");
+        if (sc->s->arm != ARM_NONE && !is_pumping && sc->view != VIEW_REST)
+            page_key(pg, "d", "something happened");
+        if (sc->view == VIEW_CLOSING || sc->view == VIEW_READBACK)
+            page_key(pg, "h", sc->g->is_hidden ? "show figures" : "cover figures");
+        if (is_pumping)
+            page_key(pg, "2", sc->g->has_second ? "alone" : "second person");
         page_key(pg, "s", "stop here");
     }
     page_key(pg, "q", "leave");
@@ -339,11 +370,22 @@ void guide_page(const struct guide *g, const struct guide_booth *b, const struct
 
 /* ---- keys ---- */
 
+/* With the cuff up only what is safe without looking: eyes are on the needle. */
+static bool key_while_up(const struct scene *sc, struct guide *g, int letter)
+{
+    if (letter == 'q')
+        say_no(g, "Let all air out first, then q leaves.");
+    return letter == 'q' || (letter != 's' && letter != 'h' && letter != 'i' && letter != 'm' && letter != '2' && letter != 'b') ||
+           sc->p == NULL;
+}
+
 static bool common_key(const struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out)
 {
     int letter = key_letter(k);
 
-    if (letter == 'q' && sc->view != VIEW_PALPATING && sc->view != VIEW_LISTENING) {
+    if (is_cuff_up(sc) && key_while_up(sc, g, letter))
+        return letter == 'q';
+    if (letter == 'q') {
         out->wish = GUIDE_LEAVE;
         return true;
     }
@@ -360,6 +402,8 @@ static bool common_key(const struct scene *sc, struct guide *g, const struct key
         g->is_hidden = !g->is_hidden;
         return true;
     case '2':
+        if (digits_are_taken(sc))
+            return false;
         g->has_second = !g->has_second;
         return true;
     case 'b':
@@ -371,10 +415,11 @@ static bool common_key(const struct scene *sc, struct guide *g, const struct key
         guide_open_view(g, VIEW_MENU);
         return true;
     case 'i':
-        act_text(out, EV_INTERRUPT, "somebody spoke");
-        return true;
     case 'm':
-        act_text(out, EV_MOVED, "somebody moved");
+        /* A rest that has run its time was whole before anybody spoke. */
+        if (rest_is_over(sc))
+            act_item(out, EV_REST, "end");
+        act_text(out, letter == 'i' ? EV_INTERRUPT : EV_MOVED, letter == 'i' ? "somebody spoke" : "somebody moved");
         return true;
     case 'w':
         if (g->scratch[SC_WAIVE_RULE] == RULE_NONE)
@@ -395,9 +440,8 @@ static bool is_digit(const struct key *k)
 static bool field_door(struct scene *sc, struct guide *g, const struct key *k)
 {
     enum field_when when = view_row(sc->view)->field;
-    bool is_overlay = sc->view > VIEW_STOPPED;
 
-    if (when == FIELD_NEVER || is_overlay)
+    if (when == FIELD_NEVER || sc->is_overlay)
         return false;
     if (sc->is_field && k->code == KEY_ESCAPE) {
         if (when == FIELD_TYPED)
@@ -419,7 +463,7 @@ static void give_key(struct scene *sc, struct guide *g, const struct key *k, str
     if (field_door(sc, g, k))
         return;
     /* The rule that just refused can be passed over at once, where the protocol lets it be. */
-    if (key_letter(k) == 'w' && !sc->is_field && g->scratch[SC_WAIVE_RULE] != RULE_NONE && sc->view <= VIEW_STOPPED) {
+    if (key_letter(k) == 'w' && !sc->is_field && g->scratch[SC_WAIVE_RULE] != RULE_NONE && !sc->is_overlay) {
         common_key(sc, g, k, out);
         return;
     }
@@ -477,54 +521,7 @@ void guide_key(struct guide *g, struct guide_booth *b, const struct sitting *s, 
     give_key(&sc, g, k, out);
 }
 
-/* ---- how events fared ---- */
-
-void guide_say_refusal(const struct refusal *why, char *out, size_t cap)
-{
-    struct text t;
-
-    text_init(&t, out, cap);
-    text_addf(&t, "not yet: %s", why->sentence);
-    if (why->remedy[0] != '\0')
-        text_addf(&t, " %s", why->remedy);
-}
-
-void guide_applied(struct guide *g, const struct sitting *s, const struct protocol *p, int accepted, const struct refusal *why)
-{
-    (void)s;
-    if (accepted > 0) {
-        g->scratch[SC_PICKED] = 0;
-        g->scratch[SC_RAISED] = 0;
-        g->scratch[SC_EDIT] = 0;
-        g->scratch[SC_REARM] = 0;
-        g->scratch[SC_WAIVE_RULE] = RULE_NONE;
-    }
-    if (why == NULL) {
-        guide_open_view(g, VIEW_AUTO);
-        return;
-    }
-    guide_say_refusal(why, g->refusal, sizeof g->refusal);
-    if (why->rule > RULE_NONE && why->rule < RULE_COUNT) {
-        g->attempts.by_rule[why->rule]++;
-        g->scratch[SC_WAIVE_RULE] = p != NULL && p->is_waivable[why->rule] ? (int32_t)why->rule : RULE_NONE;
-    }
-}
-
-void guide_resumed(struct guide *g, const struct sitting *before, const struct sitting *after, int64_t gap_ms)
-{
-    struct text t;
-    char away[16];
-
-    say_clock(away, gap_ms);
-    text_init(&t, g->note, sizeof g->note);
-    text_addf(&t, "Taken up again after %s.", away);
-    if (before->inflation == INFLATION_LISTEN)
-        text_add(&t, " The reading that was under way does not count. Let all air out of the cuff.");
-    if (before->inflation == INFLATION_PALPATE)
-        text_add(&t, " Feel the pulse again. Let all air out of the cuff.");
-    if (before->rest != REST_NONE && after->rest == REST_NONE)
-        text_add(&t, " The rest is lost: it begins again.");
-}
+/* ---- time ---- */
 
 bool guide_next_wake(const struct guide *g, const struct sitting *s, const struct protocol *p, int64_t now_ms, int64_t *wake_ms)
 {

@@ -127,6 +127,17 @@ static void confirm_meant(const struct scene *sc, struct guide_action *out, enum
             act_item(out, EV_CONFIRM, sc->p->items[i].id);
 }
 
+/* Where the protocol does not let it be passed over, the engine says so before anybody types a reason in vain. */
+static void ask_waive(const struct scene *sc, struct guide *g, struct guide_action *out, int item)
+{
+    if (sc->p->items[item].is_waivable) {
+        ask_text(g, EV_WAIVE, sc->p->items[item].id);
+        return;
+    }
+    act_item(out, EV_WAIVE, sc->p->items[item].id);
+    text_copy(out->events[0].text, sizeof out->events[0].text, "no reason asked for");
+}
+
 bool items_key(const struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out, enum step step)
 {
     int letter = key_letter(k), at = item_at(sc, step);
@@ -150,7 +161,7 @@ bool items_key(const struct scene *sc, struct guide *g, const struct key *k, str
         return true;
     case 'w':
         if (is_one(sc, g, step))
-            ask_text(g, EV_WAIVE, sc->p->items[item_at(sc, step)].id);
+            ask_waive(sc, g, out, item_at(sc, step));
         return true;
     case 'o':
         if (is_one(sc, g, step))
@@ -246,7 +257,7 @@ bool key_item_no(const struct scene *sc, struct guide *g, const struct key *k, s
         act_item(out, EV_CONFIRM, it->id);
         return true;
     case 'w':
-        ask_text(g, EV_WAIVE, it->id);
+        ask_waive(sc, g, out, item_not_so(sc));
         return true;
     case 'o':
         ask_text(g, EV_REOPEN, it->id);

@@ -107,6 +107,8 @@ void page_listen_before(const struct scene *sc, struct page *pg)
     page_key(pg, "space", "squeezing now");
     if (latest(sc) != NULL && latest(sc)->is_entered && sc->s->last_inflation == INFLATION_LISTEN)
         page_key(pg, "c", "correct the last one");
+    if (sc->s->last_inflation == INFLATION_PALPATE)
+        page_key(pg, "u", "change where it went");
     page_key(pg, "p", "feel the pulse again");
     if (sc->s->purpose == PURPOSE_PRACTICE)
         page_key(pg, "b", sc->g->is_pacing ? "no pace band" : "pace band");
@@ -122,6 +124,11 @@ bool key_listen_before(const struct scene *sc, struct guide *g, const struct key
         if (latest(sc) == NULL)
             return false;
         guide_open_view(g, VIEW_CORRECT);
+        return true;
+    case 'u':
+        if (sc->s->last_inflation != INFLATION_PALPATE)
+            return false;
+        guide_open_view(g, VIEW_ESTIMATE_ENTRY);
         return true;
     case 'p':
         act_inflate(sc, out, "palpate");
@@ -177,7 +184,8 @@ bool key_listening(const struct scene *sc, struct guide *g, const struct key *k,
 
     (void)sc;
     (void)g;
-    if (letter != ' ' && letter != 'e' && letter != '\n')
+    /* Not Enter: the hand adds that by habit. */
+    if (letter != ' ' && letter != 'e')
         return false;
     act(out, EV_EMPTY);
     return true;
@@ -278,7 +286,6 @@ bool key_marks(const struct scene *sc, struct guide *g, const struct key *k, str
         return false;
     switch (key_letter(k)) {
     case ' ':
-    case '\n':
         if (next_mark(sc, r) == POINT_COUNT)
             act(out, EV_EMPTY);
         else

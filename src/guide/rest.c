@@ -167,9 +167,17 @@ void page_pulse(const struct scene *sc, struct page *pg)
     text_copy(pg->title, sizeof pg->title, "Count the pulse");
     page_line(pg, LINE_INSTRUCTION, "At the wrist, without a word: beats in a minute, and whether they come evenly.");
     pulse_line(sc, pg);
+    if (sc->is_overlay)
+        page_key(pg, "esc", "back");
 }
 
 bool key_pulse(const struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out)
 {
+    if (sc->is_overlay && k->code == KEY_ESCAPE) {
+        guide_open_view(g, VIEW_AUTO);
+        return true;
+    }
+    if (!sc->is_field && k->code == KEY_CHARACTER && !(k->character >= '0' && k->character <= '9'))
+        return false;
     return pulse_key(sc, g, k, out);
 }

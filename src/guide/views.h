@@ -51,6 +51,7 @@ struct scene {
     int64_t now_ms;
     enum view view;
     enum step step;
+    bool is_overlay;          /* put over the derived view by a key */
     bool is_field;            /* a text or number is typed here: letters are text */
     const char *entry;        /* what is typed in this view */
     struct missing missing[MISSING_CAP];
@@ -96,6 +97,7 @@ void say_countdown(char out[12], int64_t ms);  /* the same, seconds begun count 
 void say_mm(char out[24], int32_t mm);         /* 31.5 cm */
 void say_mmhg(const struct scene *sc, char out[16], int32_t mmhg); /* or covered */
 void say_reading(const struct scene *sc, const struct reading *r, char out[24]);
+void show_typed(const struct scene *sc, struct page_line *line); /* what is typed, or covered */
 const char *arm_words(int32_t arm);            /* left arm */
 const char *point_words(enum point point);
 const char *void_words(int bit), *void_remedy(int bit), *note_words(int bit);

@@ -18,7 +18,7 @@ static const struct {
     [STEP_POSTURE] = { "Posture and talk add to the number.", { KEY_COUNT } },
     [STEP_REST] = { "The pressure needs minutes to come down to rest.",
                     { KEY_REST_S, KEY_REST_VALID_S, KEY_RENEW_AFTER_GAP_S, KEY_COUNT } },
-    [STEP_KIT] = { "A needle that does not stand at zero is wrong all the way up.",
+    [STEP_KIT] = { "A needle that does not stand at zero is off all the way up.",
                    { KEY_LEAK_MAX_MMHG_PER_MIN, KEY_COMPARISON_MAX_MMHG, KEY_COUNT } },
     [STEP_ESTIMATE] = { "The pulse under the finger has no silent gap: it tells how far to pump.",
                         { KEY_PALPATE_START_MMHG, KEY_PALPATE_STEP_MMHG, KEY_MARGIN_MMHG, KEY_NO_ESTIMATE_FLOOR_MMHG, KEY_SETTLE_S,
@@ -56,7 +56,12 @@ void page_why(const struct scene *sc, struct page *pg)
     }
     for (const enum protocol_key *key = STEPS[step].keys; *key != KEY_COUNT; key++)
         add_key_source(sc, pg, *key);
+    page_line(pg, LINE_NOTE, "At any time: s stop here, q leave, h cover figures, 2 second person, d something happened.");
     page_line(pg, LINE_NOTE, "An aid to training and documentation. Your site's procedure comes first.");
+    /* A small screen shows the part round the cursor. */
+    if (pg->line_count > 0)
+        pg->lines[sc->g->cursor < pg->line_count ? sc->g->cursor : pg->line_count - 1].is_current = true;
+    page_key(pg, "up/down", "read on");
     page_key(pg, "esc", "back");
 }
 
@@ -64,8 +69,11 @@ bool key_why(const struct scene *sc, struct guide *g, const struct key *k, struc
 {
     (void)sc;
     (void)out;
-    (void)k;
-    /* Any key goes back: nobody should be caught in an explanation. */
-    guide_open_view(g, VIEW_AUTO);
+    if (k->code == KEY_DOWN_ARROW && g->cursor < PAGE_LINES_MAX)
+        g->cursor++;
+    else if (k->code == KEY_UP_ARROW && g->cursor > 0)
+        g->cursor--;
+    else if (k->code != KEY_UP_ARROW && k->code != KEY_DOWN_ARROW)
+        guide_open_view(g, VIEW_AUTO); /* any other key goes back: nobody should be caught in an explanation */
     return true;
 }

@@ -50,6 +50,13 @@ void say_reading(const struct scene *sc, const struct reading *r, char out[24])
         snprintf(out, 24, "no values");
 }
 
+void show_typed(const struct scene *sc, struct page_line *line)
+{
+    text_copy(line->value, sizeof line->value, sc->entry);
+    for (char *c = line->value; sc->g->is_hidden && *c != '\0'; c++)
+        *c = '*';
+}
+
 const char *arm_words(int32_t arm)
 {
     static const char *const WORDS[ARM_COUNT] = { "", "left arm", "right arm" };

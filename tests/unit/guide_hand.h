@@ -26,6 +26,8 @@ struct hand {
 };
 
 static struct protocols hand_protocols;
+/* Called after each key, where a test wants to look at every page on the way. */
+static void (*hand_watch)(const struct hand *h);
 
 static inline const struct protocol *hand_protocol(const char *id)
 {
@@ -40,6 +42,8 @@ static inline const struct protocol *hand_protocol(const char *id)
 static inline void hand_look(struct hand *h)
 {
     guide_page(&h->guide, &h->booth, &h->sitting, h->protocol, h->now_ms, &h->page);
+    if (hand_watch != NULL)
+        hand_watch(h);
 }
 
 static inline void hand_begin(struct hand *h, const char *protocol)

@@ -1,0 +1,96 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* How events fared: refusals in words, and what a restart cost. */
+#include <stdio.h>
+#include <string.h>
+
+#include "guide/views.h"
+
+/* Refusals whose sentence alone does not tell which thing is meant. */
+static bool is_among(enum rule rule, const enum rule *list, size_t count)
+{
+    for (size_t i = 0; i < count; i++)
+        if (list[i] == rule)
+            return true;
+    return false;
+}
+
+static bool names_have(enum rule rule)
+{
+    static const enum rule LIST[] = { RULE_STEP_NEEDS,     RULE_ITEM_OPEN,   RULE_VALUE_ODD,  RULE_CUFF_TOO_SMALL,
+                                      RULE_CUFF_TOO_LARGE, RULE_KIT_FAILED, RULE_READINGS_FEW };
+    return is_among(rule, LIST, ARRAY_LEN(LIST));
+}
+
+static bool names_need(enum rule rule)
+{
+    static const enum rule LIST[] = { RULE_VALUE_RANGE, RULE_ESTIMATE_ORDER, RULE_CUFF_TOO_SMALL, RULE_CUFF_TOO_LARGE };
+
+    return is_among(rule, LIST, ARRAY_LEN(LIST));
+}
+
+/* `posture: posture.back` ends in an item's id: say the item instead. */
+static const char *have_words(const struct refusal *why, const struct protocol *p)
+{
+    const char *tail = why->have;
+
+    for (const char *c = why->have; *c != '\0'; c++)
+        if (c[0] == ':' && c[1] == ' ')
+            tail = c + 2;
+    int item = p != NULL ? protocol_find_item(p, tail) : -1;
+    return item >= 0 ? p->items[item].say : why->have;
+}
+
+static void say_refusal(const struct refusal *why, const struct protocol *p, char *out, size_t cap)
+{
+    bool is_have = names_have(why->rule) && why->have[0] != '\0', is_need = names_need(why->rule) && why->need[0] != '\0';
+    struct text t;
+
+    text_init(&t, out, cap);
+    text_addf(&t, "not yet: %s", why->sentence);
+    if (is_have || is_need)
+        text_addf(&t, " (%s%s%s)", is_have ? have_words(why, p) : "", is_have && is_need ? "; " : "", is_need ? why->need : "");
+    if (why->remedy[0] != '\0')
+        text_addf(&t, " %s", why->remedy);
+}
+
+void guide_say_refusal(const struct refusal *why, char *out, size_t cap)
+{
+    say_refusal(why, NULL, out, cap);
+}
+
+void guide_applied(struct guide *g, const struct sitting *s, const struct protocol *p, int accepted, const struct refusal *why)
+{
+    (void)s;
+    if (accepted > 0) {
+        g->scratch[SC_PICKED] = 0;
+        g->scratch[SC_RAISED] = 0;
+        g->scratch[SC_EDIT] = 0;
+        g->scratch[SC_REARM] = 0;
+        g->scratch[SC_WAIVE_RULE] = RULE_NONE;
+    }
+    if (why == NULL) {
+        guide_open_view(g, VIEW_AUTO);
+        return;
+    }
+    say_refusal(why, p, g->refusal, sizeof g->refusal);
+    if (why->rule > RULE_NONE && why->rule < RULE_COUNT) {
+        g->attempts.by_rule[why->rule]++;
+        g->scratch[SC_WAIVE_RULE] = p != NULL && p->is_waivable[why->rule] ? (int32_t)why->rule : RULE_NONE;
+    }
+}
+
+void guide_resumed(struct guide *g, const struct sitting *before, const struct sitting *after, int64_t gap_ms)
+{
+    struct text t;
+    char away[16];
+
+    say_clock(away, gap_ms);
+    text_init(&t, g->note, sizeof g->note);
+    text_addf(&t, "Taken up again after %s.", away);
+    if (before->inflation == INFLATION_LISTEN)
+        text_add(&t, " The reading that was under way does not count. Let all air out of the cuff.");
+    if (before->inflation == INFLATION_PALPATE)
+        text_add(&t, " Feel the pulse again. Let all air out of the cuff.");
+    if (before->rest != REST_NONE && after->rest == REST_NONE)
+        text_add(&t, " The rest is lost: it begins again.");
+}
