@@ -321,7 +321,8 @@ static void show_sitting(struct ui *ui, struct sitting_rows *r)
     guide_debrief(&x.sitting, &x.protocol, &x.tally, &pg);
     if (x.sitting.phase == PHASE_STOPPED)
         text_copy(pg.title, sizeof pg.title, "Stopped: no mean is given");
-    page_key(&pg, "any key", "back");
+    page_key(&pg, "j k", "move");
+    page_key(&pg, "q", "back");
     ui_show(ui, &pg);
 }
 

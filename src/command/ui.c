@@ -35,12 +35,29 @@ struct key ui_ask(struct ui *ui, struct page *pg, int64_t until_boot_ms)
     return k;
 }
 
+/* How far a key moves what is shown; 0: it is another key. */
+static int steps_of(const struct key *k)
+{
+    bool is_letter = k->code == KEY_CHARACTER;
+    if (k->code == KEY_DOWN_ARROW || (is_letter && k->character == 'j'))
+        return 1;
+    return k->code == KEY_UP_ARROW || (is_letter && k->character == 'k') ? -1 : 0;
+}
+
 void ui_show(struct ui *ui, struct page *pg)
 {
-    struct key k;
-    do
-        k = ui_ask(ui, pg, INT64_MAX);
-    while (k.code == KEY_NONE || k.code == KEY_RESIZED);
+    int at = 0, steps;
+    for (;;) {
+        struct key k = ui_ask(ui, pg, INT64_MAX);
+        steps = steps_of(&k);
+        if (!steps && k.code != KEY_NONE && k.code != KEY_RESIZED)
+            return;
+        /* the renderers keep the current line in sight, so moving it shows what did not fit */
+        pg->lines[at].is_current = false;
+        if (at + steps >= 0 && at + steps < pg->line_count)
+            at += steps;
+        pg->lines[at].is_current = true;
+    }
 }
 
 bool ui_form(struct ui *ui, struct form *f, ui_save_fn save)

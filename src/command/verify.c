@@ -112,10 +112,11 @@ static int verify_all(struct workplace *w, const struct ids *ids)
     if (shows_progress && ids->count)
         fprintf(stderr, "\r%40s\r", "");
     if (differ)
-        printf("%zu sittings replayed: %zu of them differ from what is stored, in %d places.\n", ids->count,
-               with_difference, differ);
+        printf("%zu sitting%s replayed: %zu not as stored, in %d place%s.\n", ids->count, ids->count == 1 ? "" : "s",
+               with_difference, differ, differ == 1 ? "" : "s");
     else
-        printf("%zu sittings replayed: every state and reading is as stored.\n", ids->count);
+        printf("%zu sitting%s replayed: every state and reading is as stored.\n", ids->count,
+               ids->count == 1 ? "" : "s");
     return differ;
 }
 
