@@ -59,6 +59,7 @@ static const char *rule_name(int i) { return rule_id((enum rule)i); }
 static const char *void_name(int i) { return VOID_REASON_WORDS[i]; }
 static const char *note_name(int i) { return READING_REMARK_WORDS[i]; }
 static const char *remark_name(int i) { return SITTING_REMARK_WORDS[i]; }
+static const char *kind_name(int i) { return event_form((enum event_kind)i)->word; }
 static bool has_rule(const struct coverage *c, int i) { return c->rules[i] > 0; }
 static bool has_void(const struct coverage *c, int i) { return (c->voids & (1u << i)) != 0; }
 static bool has_note(const struct coverage *c, int i) { return (c->notes & (1u << i)) != 0; }
@@ -97,6 +98,26 @@ START_TEST(scripts_are_named_for_what_they_produce)
 }
 END_TEST
 
+/* The page that others read names every kind, rule, reason and remark, in code spans. */
+START_TEST(document_names_every_word_of_the_log)
+{
+    static char text[100000];
+    char span[64];
+    FILE *f = fopen(TEST_SOURCE_DIR "/docs/event-log.md", "r");
+    ck_assert_ptr_nonnull(f);
+    text[fread(text, 1, sizeof text - 1, f)] = '\0';
+    (void)fclose(f);
+    const char *(*const NAMES[])(int) = { rule_name, void_name, note_name, remark_name, kind_name };
+    const int COUNTS[] = { RULE_COUNT, VOID_REASON_COUNT, READING_REMARK_COUNT, SITTING_REMARK_COUNT, EV_COUNT };
+    for (size_t kind = 0; kind < ARRAY_LEN(COUNTS); kind++) {
+        for (int i = kind == 0 ? RULE_NONE + 1 : 0; i < COUNTS[kind]; i++) {
+            (void)snprintf(span, sizeof span, "`%s`", NAMES[kind](i));
+            ck_assert_msg(strstr(text, span) != NULL, "docs/event-log.md does not name %s", span);
+        }
+    }
+}
+END_TEST
+
 int main(void)
 {
     find_scripts();
@@ -107,6 +128,7 @@ int main(void)
     tcase_add_loop_test(scripts, script_goes_as_written, 0, path_count);
     tcase_add_test(cover, scripts_produce_every_rule_reason_and_remark);
     tcase_add_test(cover, scripts_are_named_for_what_they_produce);
+    tcase_add_test(cover, document_names_every_word_of_the_log);
     suite_add_tcase(suite, scripts);
     suite_add_tcase(suite, cover);
     SRunner *runner = srunner_create(suite);
