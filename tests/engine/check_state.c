@@ -35,7 +35,8 @@ bool values_hold(const struct sitting *s, char *why, size_t cap)
             int32_t v = r->value_mmhg[point];
             bool is_strict = point == POINT_RETURN && r->has_value[POINT_SILENT];
             if (!is_even_in_range(v, 300) || v > above || (is_strict && v >= r->value_mmhg[POINT_SILENT])) {
-                (void)snprintf(why, cap, "reading %d holds %d at point %d, below %d", i + 1, (int)v, point, (int)above);
+                (void)snprintf(why, cap, "reading %d holds %d at point %d, below %d", i + 1, (int)v, point,
+                               (int)above);
                 return false;
             }
             above = v;
@@ -53,8 +54,8 @@ bool values_hold(const struct sitting *s, char *why, size_t cap)
     return true;
 }
 
-void average_by_hand(enum average_of which, const int32_t *sys, const int32_t *dia, int n, int *out_n, int *out_sys,
-                     int *out_dia)
+void average_by_hand(enum average_of which, const int32_t *sys, const int32_t *dia, int n, int *out_n,
+                     int *out_sys, int *out_dia)
 {
     int from = 0, to = n;
     if (which == AVERAGE_LAST_TWO && n > 2) {
@@ -100,9 +101,10 @@ bool averages_hold(const struct sitting *s, const struct protocol *p, char *why,
         }
         average_by_hand((enum average_of)p->value[KEY_AVERAGE], sys, dia, n, &in, &sys_sum, &dia_sum);
         if (n == 0 || a.n != in || a.systolic_sum_mmhg != sys_sum || a.diastolic_sum_mmhg != dia_sum) {
-            (void)snprintf(why, cap, "%s average is %d/%d over %d; from the counted readings alone %d/%d over %d",
-                           ARM_WORDS[arm], (int)a.systolic_sum_mmhg, (int)a.diastolic_sum_mmhg, (int)a.n, sys_sum,
-                           dia_sum, in);
+            (void)snprintf(why, cap,
+                           "%s average is %d/%d over %d; from the counted readings alone %d/%d over %d",
+                           ARM_WORDS[arm], (int)a.systolic_sum_mmhg, (int)a.diastolic_sum_mmhg, (int)a.n,
+                           sys_sum, dia_sum, in);
             return false;
         }
     }
@@ -133,7 +135,8 @@ static int on_arm(const struct sitting *s, int arm, bool counted_only)
 
 static bool arm_has_enough(const struct sitting *s, const struct protocol *p, int arm)
 {
-    return on_arm(s, arm, true) >= p->value[KEY_READINGS_MIN] || on_arm(s, arm, false) >= p->value[KEY_READINGS_MAX];
+    return on_arm(s, arm, true) >= p->value[KEY_READINGS_MIN] ||
+           on_arm(s, arm, false) >= p->value[KEY_READINGS_MAX];
 }
 
 bool seal_holds(const struct sitting *s, const struct protocol *p, char *why, size_t cap)
@@ -154,7 +157,8 @@ bool seal_holds(const struct sitting *s, const struct protocol *p, char *why, si
         (void)snprintf(why, cap, "sealed at the maximum without the remark readings.unsettled");
         return false;
     }
-    bool needs_both = !s->is_return && p->value[KEY_FIRST_ARMS] == FIRST_ARMS_BOTH && !s->waived_rules[RULE_ARMS_FEW];
+    bool needs_both =
+        !s->is_return && p->value[KEY_FIRST_ARMS] == FIRST_ARMS_BOTH && !s->waived_rules[RULE_ARMS_FEW];
     for (int arm = ARM_LEFT; needs_both && arm <= ARM_RIGHT; arm++) {
         if (on_arm(s, arm, true) == 0 && on_arm(s, arm, false) < p->value[KEY_READINGS_MAX]) {
             (void)snprintf(why, cap, "a first visit sealed without the %s arm", ARM_WORDS[arm]);
@@ -174,14 +178,15 @@ bool seal_holds(const struct sitting *s, const struct protocol *p, char *why, si
 
 static bool nothing_goes(const struct sitting *s, const struct protocol *p, char *why, size_t cap)
 {
-    static const char *const ITEMS[] = { "", "x", "left", "kit.zero", "listen", "palpate", "begin", "first", "g1" };
+    static const char *const ITEMS[] = {"",        "x",     "left",  "kit.zero", "listen",
+                                        "palpate", "begin", "first", "g1"};
     for (int kind = 0; kind < EV_COUNT; kind++) {
         for (size_t i = 0; i < ARRAY_LEN(ITEMS); i++) {
             struct event ev = make_event(s->now_ms, (enum event_kind)kind, ITEMS[i], 100, 200, "x");
             struct refusal no;
             if (sitting_would_accept(s, p, &ev, &no) || no.rule != RULE_CLOSED) {
-                (void)snprintf(why, cap, "after the end `%s %s` is not refused closed", event_form((enum event_kind)kind)->word,
-                               ITEMS[i]);
+                (void)snprintf(why, cap, "after the end `%s %s` is not refused closed",
+                               event_form((enum event_kind)kind)->word, ITEMS[i]);
                 return false;
             }
         }
@@ -236,8 +241,8 @@ static bool refusal_is_whole(const struct refusal *no, char *why, size_t cap)
         return false;
     }
     if (no->have[0] == '\0' || no->need[0] == '\0' || no->sentence[0] == '\0' || no->remedy[0] == '\0') {
-        (void)snprintf(why, cap, "refusal %s lacks words: have '%s' need '%s' sentence '%s' remedy '%s'", rule_id(no->rule),
-                       no->have, no->need, no->sentence, no->remedy);
+        (void)snprintf(why, cap, "refusal %s lacks words: have '%s' need '%s' sentence '%s' remedy '%s'",
+                       rule_id(no->rule), no->have, no->need, no->sentence, no->remedy);
         return false;
     }
     if (no->standing < 0 || no->standing >= STANDING_COUNT ||

@@ -8,17 +8,24 @@
 
 #define DRIVE_MAX 1500
 
-static struct event say(const struct sitting *s, int64_t after_ms, enum event_kind kind, const char *item, int64_t value,
-                        int64_t value2, const char *text)
+static struct event say(const struct sitting *s, int64_t after_ms, enum event_kind kind, const char *item,
+                        int64_t value, int64_t value2, const char *text)
 {
     return make_event(s->now_ms + after_ms, kind, item, value, value2, text);
 }
 
 static bool try_opening(const struct sitting *s, const struct protocol *p, struct event *out)
 {
-    static const struct { enum event_kind kind; const char *item, *text; } FIRST[] = {
-        { EV_DATE, NULL, "2031-03-02T14:04:10+01:00" }, { EV_MEASURER, "ana", NULL }, { EV_SUBJECT, "k7-031", NULL },
-        { EV_VISIT, "return", NULL }, { EV_PURPOSE, "service", NULL }, { EV_PLACE, NULL, "booth 2" },
+    static const struct {
+        enum event_kind kind;
+        const char *item, *text;
+    } FIRST[] = {
+        {EV_DATE, NULL, "2031-03-02T14:04:10+01:00"},
+        {EV_MEASURER, "ana", NULL},
+        {EV_SUBJECT, "k7-031", NULL},
+        {EV_VISIT, "return", NULL},
+        {EV_PURPOSE, "service", NULL},
+        {EV_PLACE, NULL, "booth 2"},
     };
     if (s->phase == PHASE_EMPTY) {
         *out = say(s, 0, EV_PROTOCOL, p->id, 0, 0, NULL);
@@ -97,17 +104,24 @@ static bool pair_is_due(const struct reading *r, int point)
     return !r->has_pair[point] || r->pair_mmhg[point] != value_of(r, point, r->value_mmhg[POINT_LAST]);
 }
 
-/* The second listener's values are made those of the first: from above, or where that is in the way, from below. */
+/* The second listener's values are made those of the first: from above, or where that is in the way, from
+ * below. */
 static struct event finish_pair(const struct sitting *s, const struct reading *r, int tries)
 {
-    static const struct { int point; const char *word; } POINTS[] = {
-        { POINT_FIRST, "first" }, { POINT_MUFFLING, "muffling" }, { POINT_LAST, "last" },
+    static const struct {
+        int point;
+        const char *word;
+    } POINTS[] = {
+        {POINT_FIRST, "first"},
+        {POINT_MUFFLING, "muffling"},
+        {POINT_LAST, "last"},
     };
     for (size_t i = 0; i < ARRAY_LEN(POINTS); i++) {
         size_t k = tries == 1 ? ARRAY_LEN(POINTS) - 1 - i : i;
         int point = POINTS[k].point;
         if (pair_is_due(r, point)) {
-            return say(s, 500, EV_PAIR, POINTS[k].word, value_of(r, point, r->value_mmhg[POINT_LAST]), 0, NULL);
+            return say(s, 500, EV_PAIR, POINTS[k].word, value_of(r, point, r->value_mmhg[POINT_LAST]), 0,
+                       NULL);
         }
     }
     return say(s, 500, EV_DONE, NULL, 0, 0, NULL);
@@ -121,14 +135,17 @@ static struct event finish_entry(const struct sitting *s, const struct reading *
         return say(s, 500, EV_VOID, NULL, 0, 0, "does not add up");
     }
     if (!r->has_value[POINT_TARGET]) {
-        return say(s, 500, EV_TARGET, NULL, at_most(even(at_least(r->floor_mmhg, highest_from(r, POINT_FIRST))), top), 0, NULL);
+        return say(s, 500, EV_TARGET, NULL,
+                   at_most(even(at_least(r->floor_mmhg, highest_from(r, POINT_FIRST))), top), 0, NULL);
     }
     if (!r->has_value[POINT_FIRST]) {
-        int first = at_least(at_most(even(r->value_mmhg[POINT_TARGET] - 34), 128), highest_from(r, POINT_SILENT));
+        int first =
+            at_least(at_most(even(r->value_mmhg[POINT_TARGET] - 34), 128), highest_from(r, POINT_SILENT));
         bool touches = r->has_value[POINT_LAST] && first <= r->value_mmhg[POINT_LAST];
         first = touches ? r->value_mmhg[POINT_LAST] + 2 : at_least(first, 2);
         bool is_above = first > r->value_mmhg[POINT_TARGET];
-        return is_above ? say(s, 500, EV_TARGET, NULL, first, 0, NULL) : say(s, 500, EV_VALUE, "first", first, 0, NULL);
+        return is_above ? say(s, 500, EV_TARGET, NULL, first, 0, NULL)
+                        : say(s, 500, EV_VALUE, "first", first, 0, NULL);
     }
     if (r->value_mmhg[POINT_FIRST] == 0) {
         return say(s, 500, EV_VALUE, "first", at_most(120, r->value_mmhg[POINT_TARGET]), 0, NULL);
@@ -240,8 +257,8 @@ static bool try_kit(const struct sitting *s, const struct protocol *p, struct ev
 static struct event try_listen(const struct sitting *s, const struct protocol *p, bool is_new_palpation)
 {
     bool has_estimate = !is_new_palpation && sitting_step_state(s, p, STEP_ESTIMATE, s->now_ms) == STEP_DONE;
-    if (!is_new_palpation && !has_estimate && s->last_inflation == INFLATION_PALPATE && s->estimate == ESTIMATE_OPEN && s->gone_mmhg == 0 &&
-        s->felt_mmhg < s->gauge_top_mmhg) {
+    if (!is_new_palpation && !has_estimate && s->last_inflation == INFLATION_PALPATE &&
+        s->estimate == ESTIMATE_OPEN && s->gone_mmhg == 0 && s->felt_mmhg < s->gauge_top_mmhg) {
         return say(s, 500, EV_PALPATE, "gone", at_least(130, s->felt_mmhg + 2), 0, NULL);
     }
     enum inflation_phase kind = has_estimate ? INFLATION_LISTEN : INFLATION_PALPATE;
@@ -274,12 +291,12 @@ struct event finisher_next(const struct sitting *s, const struct protocol *p, in
     return say(s, 500, EV_SEAL, NULL, 0, 0, NULL);
 }
 
-bool finisher_drive(const struct sitting *from, const struct protocol *p, struct sitting *end, int *steps, char *why,
-                    size_t cap)
+bool finisher_drive(const struct sitting *from, const struct protocol *p, struct sitting *end, int *steps,
+                    char *why, size_t cap)
 {
     memcpy(end, from, sizeof *end);
     int refused = 0;
-    struct refusal no = { .rule = RULE_NONE };
+    struct refusal no = {.rule = RULE_NONE};
     for (*steps = 0; *steps < DRIVE_MAX; (*steps)++) {
         if (end->phase == PHASE_SEALED) {
             return true;
@@ -292,12 +309,12 @@ bool finisher_drive(const struct sitting *from, const struct protocol *p, struct
         if (++refused > 3) {
             char line[EVENT_LINE_CAP];
             (void)event_print(&ev, line);
-            (void)snprintf(why, cap, "no way on after %d events: `%.200s` is refused %s: have %s, need %s", *steps, line,
-                           rule_id(no.rule), no.have, no.need);
+            (void)snprintf(why, cap, "no way on after %d events: `%.200s` is refused %s: have %s, need %s",
+                           *steps, line, rule_id(no.rule), no.have, no.need);
             return false;
         }
     }
-    (void)snprintf(why, cap, "not sealed after %d events; %d readings, lacking %s", DRIVE_MAX, (int)end->reading_count,
-                   rule_id(sitting_readings_lack(end, p)));
+    (void)snprintf(why, cap, "not sealed after %d events; %d readings, lacking %s", DRIVE_MAX,
+                   (int)end->reading_count, rule_id(sitting_readings_lack(end, p)));
     return false;
 }

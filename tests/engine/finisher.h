@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/** @file finisher.h  The straightforward measurer: from any open state, the next event on the way to the seal. */
+/** @file finisher.h  The straightforward measurer: from any open state, the next event on the way to the
+ * seal. */
 #ifndef STILLARM_TEST_FINISHER_H
 #define STILLARM_TEST_FINISHER_H
 
@@ -9,7 +10,7 @@
 struct event finisher_next(const struct sitting *s, const struct protocol *p, int tries);
 
 /** Drive a copy to its seal; false with what stood in the way. steps receives how many events it took. */
-bool finisher_drive(const struct sitting *from, const struct protocol *p, struct sitting *end, int *steps, char *why,
-                    size_t cap);
+bool finisher_drive(const struct sitting *from, const struct protocol *p, struct sitting *end, int *steps,
+                    char *why, size_t cap);
 
 #endif

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The hand-filled protocols hold the numbers as the specification of the engine states them. They are written apart from
- * assets/protocols on purpose: where the two differ, one of them is wrong. */
+/* The hand-filled protocols hold the numbers as the specification of the engine states them. They are written
+ * apart from assets/protocols on purpose: where the two differ, one of them is wrong. */
 #include "hand.h"
 
 #include <stdio.h>
@@ -15,37 +15,37 @@ struct hand_key {
 };
 
 static const struct hand_key KEYS[] = {
-    { KEY_REST_S, 300, 300 },
-    { KEY_REST_VALID_S, 600, 600 },
-    { KEY_SETTLE_S, 30, 30 },
-    { KEY_INTERVAL_MIN_S, 60, 60 },
-    { KEY_INTERVAL_MAX_S, 120, 120 },
-    { KEY_RENEW_AFTER_GAP_S, 120, 120 },
-    { KEY_INFLATION_LONG_S, 150, 150 },
-    { KEY_MARGIN_MMHG, 30, 30 },
-    { KEY_NO_ESTIMATE_FLOOR_MMHG, 180, 180 },
-    { KEY_TARGET_HIGH_MMHG, 30, 30 },
-    { KEY_PALPATE_START_MMHG, 70, 70 },
-    { KEY_PALPATE_STEP_MMHG, 10, 10 },
-    { KEY_FIRST_CLEAR_MMHG, 4, 4 },
-    { KEY_GAP_SUSPECT_MMHG, 20, 20 },
-    { KEY_LISTEN_ON_MMHG, 10, 10 },
-    { KEY_RELEASE_LOW_X10, 20, 20 },
-    { KEY_RELEASE_HIGH_X10, 30, 30 },
-    { KEY_RELEASE_SLACK_X10, 5, 5 },
-    { KEY_RELEASE_VOID_X10, 60, 60 },
-    { KEY_RELEASE_SPAN_MMHG, 20, 20 },
-    { KEY_RELEASE_BEAT_X100, 200, 200 },
-    { KEY_READINGS_MIN, 2, 3 },
-    { KEY_READINGS_MAX, 5, 6 },
-    { KEY_EXTRA_OVER_MMHG, 5, 10 },
-    { KEY_EXTRA_READINGS, 1, 1 },
-    { KEY_AVERAGE, AVERAGE_ALL, AVERAGE_LAST_TWO },
-    { KEY_FIRST_ARMS, FIRST_ARMS_BOTH, FIRST_ARMS_BOTH },
-    { KEY_ARMS_OVER_MMHG, 10, 10 },
-    { KEY_PRIOR_ARM, 1, 1 },
-    { KEY_CUFF_BY, CUFF_BY_CIRCUMFERENCE, CUFF_BY_CIRCUMFERENCE },
-    { KEY_TOLD, 1, 1 },
+    {KEY_REST_S, 300, 300},
+    {KEY_REST_VALID_S, 600, 600},
+    {KEY_SETTLE_S, 30, 30},
+    {KEY_INTERVAL_MIN_S, 60, 60},
+    {KEY_INTERVAL_MAX_S, 120, 120},
+    {KEY_RENEW_AFTER_GAP_S, 120, 120},
+    {KEY_INFLATION_LONG_S, 150, 150},
+    {KEY_MARGIN_MMHG, 30, 30},
+    {KEY_NO_ESTIMATE_FLOOR_MMHG, 180, 180},
+    {KEY_TARGET_HIGH_MMHG, 30, 30},
+    {KEY_PALPATE_START_MMHG, 70, 70},
+    {KEY_PALPATE_STEP_MMHG, 10, 10},
+    {KEY_FIRST_CLEAR_MMHG, 4, 4},
+    {KEY_GAP_SUSPECT_MMHG, 20, 20},
+    {KEY_LISTEN_ON_MMHG, 10, 10},
+    {KEY_RELEASE_LOW_X10, 20, 20},
+    {KEY_RELEASE_HIGH_X10, 30, 30},
+    {KEY_RELEASE_SLACK_X10, 5, 5},
+    {KEY_RELEASE_VOID_X10, 60, 60},
+    {KEY_RELEASE_SPAN_MMHG, 20, 20},
+    {KEY_RELEASE_BEAT_X100, 200, 200},
+    {KEY_READINGS_MIN, 2, 3},
+    {KEY_READINGS_MAX, 5, 6},
+    {KEY_EXTRA_OVER_MMHG, 5, 10},
+    {KEY_EXTRA_READINGS, 1, 1},
+    {KEY_AVERAGE, AVERAGE_ALL, AVERAGE_LAST_TWO},
+    {KEY_FIRST_ARMS, FIRST_ARMS_BOTH, FIRST_ARMS_BOTH},
+    {KEY_ARMS_OVER_MMHG, 10, 10},
+    {KEY_PRIOR_ARM, 1, 1},
+    {KEY_CUFF_BY, CUFF_BY_CIRCUMFERENCE, CUFF_BY_CIRCUMFERENCE},
+    {KEY_TOLD, 1, 1},
 };
 
 struct hand_item {
@@ -55,14 +55,21 @@ struct hand_item {
 };
 
 static const struct hand_item ITEMS[] = {
-    { "kit.zero", STEP_KIT, false },         { "kit.clean", STEP_KIT, true },
-    { "ready.adult", STEP_READINESS, false },{ "ready.birth", STEP_READINESS, false },
-    { "ready.recent", STEP_READINESS, true },{ "ready.toilet", STEP_READINESS, true },
-    { "ready.agrees", STEP_READINESS, false },
-    { "posture.back", STEP_POSTURE, true },  { "posture.quiet", STEP_POSTURE, true },
-    { "arm.use", STEP_ARM, false },          { "arm.bare", STEP_ARM, true },
-    { "arm.level", STEP_ARM, true },         { "cuff.artery", STEP_CUFF, true },
-    { "cuff.snug", STEP_CUFF, true },        { "close.written", STEP_CLOSING, true },
+    {"kit.zero", STEP_KIT, false},
+    {"kit.clean", STEP_KIT, true},
+    {"ready.adult", STEP_READINESS, false},
+    {"ready.birth", STEP_READINESS, false},
+    {"ready.recent", STEP_READINESS, true},
+    {"ready.toilet", STEP_READINESS, true},
+    {"ready.agrees", STEP_READINESS, false},
+    {"posture.back", STEP_POSTURE, true},
+    {"posture.quiet", STEP_POSTURE, true},
+    {"arm.use", STEP_ARM, false},
+    {"arm.bare", STEP_ARM, true},
+    {"arm.level", STEP_ARM, true},
+    {"cuff.artery", STEP_CUFF, true},
+    {"cuff.snug", STEP_CUFF, true},
+    {"close.written", STEP_CLOSING, true},
 };
 
 static void fill(struct protocol *p, const char *id, bool is_us)
@@ -89,7 +96,8 @@ static void fill(struct protocol *p, const char *id, bool is_us)
         item->is_waivable = ITEMS[i].is_waivable;
     }
     for (int rule = RULE_NONE + 1; rule < RULE_COUNT; rule++) {
-        p->is_waivable[rule] = rule == RULE_KIT_OVERDUE || rule == RULE_ARMS_FEW || rule == RULE_ESTIMATE_MISSING;
+        p->is_waivable[rule] =
+            rule == RULE_KIT_OVERDUE || rule == RULE_ARMS_FEW || rule == RULE_ESTIMATE_MISSING;
     }
 }
 
@@ -130,7 +138,7 @@ static bool read_protocol(const char *id, struct protocol *out)
     size_t n = fread(text, 1, sizeof text - 1, f);
     text[n] = '\0';
     (void)fclose(f);
-    struct err e = { .code = ST_OK };
+    struct err e = {.code = ST_OK};
     if (protocol_parse(path, text, out, say_fault, NULL, &e) != ST_OK) {
         (void)fprintf(stderr, "%s\n", e.text);
         return false;
@@ -142,7 +150,7 @@ const struct protocol *asset_protocol(const char *id)
 {
     static struct protocol list[2];
     static bool is_read[2], is_sound[2];
-    static const char *const IDS[] = { "us-adult", "europe-adult" };
+    static const char *const IDS[] = {"us-adult", "europe-adult"};
     for (size_t i = 0; i < ARRAY_LEN(IDS); i++) {
         if (strcmp(id, IDS[i]) != 0) {
             continue;

@@ -20,7 +20,7 @@ static int arm_of(const char *word)
 
 static int point_of(const char *word)
 {
-    static const char *const WORDS[POINT_COUNT] = { "target", "first", "silent", "return", "muffling", "last" };
+    static const char *const WORDS[POINT_COUNT] = {"target", "first", "silent", "return", "muffling", "last"};
     if (strcmp(word, "release") == 0) {
         return POINT_TARGET;
     }
@@ -81,10 +81,12 @@ static const char *fault_at(const struct oracle *o, const struct protocol *p, in
     if (o->estimate.gone == 0 && o->estimate.usual == 0 && !o->estimate.is_waived) {
         return "no estimate";
     }
-    if (o->palpate_empty[o->arm] >= 0 && t - o->palpate_empty[o->arm] < 1000 * (int64_t)p->value[KEY_SETTLE_S]) {
+    if (o->palpate_empty[o->arm] >= 0 &&
+        t - o->palpate_empty[o->arm] < 1000 * (int64_t)p->value[KEY_SETTLE_S]) {
         return "no settling";
     }
-    if (o->listen_empty[o->arm] >= 0 && t - o->listen_empty[o->arm] < 1000 * (int64_t)p->value[KEY_INTERVAL_MIN_S]) {
+    if (o->listen_empty[o->arm] >= 0 &&
+        t - o->listen_empty[o->arm] < 1000 * (int64_t)p->value[KEY_INTERVAL_MIN_S]) {
         return "no interval";
     }
     return NULL;
@@ -113,7 +115,7 @@ static void take_listen(struct oracle *o, const struct protocol *p, int64_t t)
     }
     const char *fault = fault_at(o, p, t);
     struct oracle_reading *r = &o->readings[o->reading_count];
-    *r = (struct oracle_reading){ .arm = o->arm, .use = o->use, .inflate_ms = t, .empty_ms = -1 };
+    *r = (struct oracle_reading){.arm = o->arm, .use = o->use, .inflate_ms = t, .empty_ms = -1};
     (void)snprintf(r->fault, sizeof r->fault, "%s", fault == NULL ? "" : fault);
     r->floor = floor_now(o, p);
     const struct oracle_estimate *e = &o->estimate;
@@ -170,13 +172,16 @@ static uint32_t verdict(const struct oracle *o, const struct protocol *p, struct
 static void judge(struct oracle *o, const struct protocol *p)
 {
     struct oracle_reading *r = latest(o);
+    if (r == NULL) {
+        return;
+    }
     bool was_gap_void = r->is_gap_void;
     r->voids = verdict(o, p, r);
     r->is_judged = true;
     r->is_gap_void = (r->voids & VOID_GAP_SUSPECT) != 0;
     if (r->is_gap_void && !was_gap_void) {
         r->before = o->estimate;
-        o->estimate = (struct oracle_estimate){ .felt = 0 };
+        o->estimate = (struct oracle_estimate){.felt = 0};
     } else if (!r->is_gap_void && was_gap_void && o->estimate.gone == 0 && !o->estimate.is_waived) {
         o->estimate = r->before;
     }
@@ -205,7 +210,7 @@ static void take_arm(struct oracle *o, const struct protocol *p, int arm)
     o->use++;
     o->arm_mm = 0;
     o->wrapped[0] = '\0';
-    o->estimate = (struct oracle_estimate){ .felt = 0 };
+    o->estimate = (struct oracle_estimate){.felt = 0};
     o->rule_waived[RULE_CUFF_UNMEASURED] = o->rule_waived[RULE_CUFF_TOO_SMALL] = false;
     o->rule_waived[RULE_CUFF_TOO_LARGE] = false;
     for (int i = 0; i < p->item_count; i++) {
@@ -226,7 +231,8 @@ static void take_cuff(struct oracle *o, const struct event *ev)
             return;
         }
         o->cuff_count++;
-    } else if (same(o->wrapped, ev->item) && (o->cuffs[i].low != ev->value || o->cuffs[i].high != ev->value2)) {
+    } else if (same(o->wrapped, ev->item) &&
+               (o->cuffs[i].low != ev->value || o->cuffs[i].high != ev->value2)) {
         o->wrapped[0] = '\0';
     }
     (void)snprintf(o->cuffs[i].id, sizeof o->cuffs[i].id, "%s", ev->item);
@@ -290,17 +296,19 @@ static void take_disturbance(struct oracle *o, bool is_move)
     }
 }
 
-static void take_resume(struct oracle *o, const struct protocol *p, const struct event *ev, const struct sitting *before)
+static void take_resume(struct oracle *o, const struct protocol *p, const struct event *ev,
+                        const struct sitting *before)
 {
     o->rest_began = -1;
-    if (ev->value > 1000 * (int64_t)p->value[KEY_RENEW_AFTER_GAP_S] && sitting_readings_lack(before, p) != RULE_NONE) {
+    if (ev->value > 1000 * (int64_t)p->value[KEY_RENEW_AFTER_GAP_S] &&
+        sitting_readings_lack(before, p) != RULE_NONE) {
         o->rest_ended = -1;
     }
     if (o->inflation == INFLATION_LISTEN) {
         break_reading(o);
         take_empty(o, ev->t_ms);
     } else if (o->inflation == INFLATION_PALPATE) {
-        o->estimate = (struct oracle_estimate){ .felt = 0 };
+        o->estimate = (struct oracle_estimate){.felt = 0};
         o->inflation = INFLATION_NONE;
     }
 }
@@ -352,7 +360,7 @@ static void take_inflate(struct oracle *o, const struct protocol *p, const struc
         o->inflation = INFLATION_LISTEN;
         return;
     }
-    o->estimate = (struct oracle_estimate){ .felt = 0 };
+    o->estimate = (struct oracle_estimate){.felt = 0};
     o->inflation = INFLATION_PALPATE;
 }
 
@@ -360,46 +368,96 @@ static void take_inflate(struct oracle *o, const struct protocol *p, const struc
 static bool take_reading_event(struct oracle *o, const struct protocol *p, const struct event *ev)
 {
     switch ((int)ev->kind) {
-    case EV_TARGET: take_value(o, POINT_TARGET, ev); return true;
-    case EV_VALUE: take_value(o, point_of(ev->item), ev); return true;
-    case EV_MARK: take_mark(o, ev); return true;
-    case EV_VOID: break_reading(o); return true;
-    case EV_DONE: judge(o, p); return true;
-    case EV_CORRECT: take_value(o, point_of(ev->item), ev); judge(o, p); return true;
-    case EV_INFLATE: take_inflate(o, p, ev); return true;
-    case EV_EMPTY: take_empty(o, ev->t_ms); return true;
-    case EV_PALPATE: take_palpate(o, ev); return true;
-    case EV_USUAL: o->estimate = (struct oracle_estimate){ .usual = (int32_t)ev->value }; return true; /* the latest holds */
-    default: return false;
+    case EV_TARGET:
+        take_value(o, POINT_TARGET, ev);
+        return true;
+    case EV_VALUE:
+        take_value(o, point_of(ev->item), ev);
+        return true;
+    case EV_MARK:
+        take_mark(o, ev);
+        return true;
+    case EV_VOID:
+        break_reading(o);
+        return true;
+    case EV_DONE:
+        judge(o, p);
+        return true;
+    case EV_CORRECT:
+        take_value(o, point_of(ev->item), ev);
+        judge(o, p);
+        return true;
+    case EV_INFLATE:
+        take_inflate(o, p, ev);
+        return true;
+    case EV_EMPTY:
+        take_empty(o, ev->t_ms);
+        return true;
+    case EV_PALPATE:
+        take_palpate(o, ev);
+        return true;
+    case EV_USUAL:
+        o->estimate = (struct oracle_estimate){.usual = (int32_t)ev->value};
+        return true; /* the latest holds */
+    default:
+        return false;
     }
 }
 
-void oracle_take(struct oracle *o, const struct protocol *p, const struct event *ev, const struct sitting *before)
+void oracle_take(struct oracle *o, const struct protocol *p, const struct event *ev,
+                 const struct sitting *before)
 {
     if (take_reading_event(o, p, ev)) {
         return;
     }
     switch ((int)ev->kind) {
-    case EV_GAUGE: o->gauge_top = (int32_t)ev->value; break;
-    case EV_CUFF: take_cuff(o, ev); break;
-    case EV_ARM: take_arm(o, p, arm_of(ev->item)); break;
-    case EV_CONFIRM: take_item(o, p, ev->item, ITEM_CONFIRMED); break;
-    case EV_REOPEN: take_item(o, p, ev->item, ITEM_OPEN); break;
-    case EV_WAIVE: take_item(o, p, ev->item, ITEM_WAIVED); break;
-    case EV_CIRCUMFERENCE: o->arm_mm = (int32_t)ev->value; o->wrapped[0] = '\0'; break;
-    case EV_WRAP: take_wrap(o, p, ev); break;
-    case EV_REST: take_rest(o, p, ev); break;
-    case EV_INTERRUPT: take_disturbance(o, false); break;
-    case EV_MOVED: take_disturbance(o, true); break;
-    case EV_RESUME: take_resume(o, p, ev, before); break;
-    default: break;
+    case EV_GAUGE:
+        o->gauge_top = (int32_t)ev->value;
+        break;
+    case EV_CUFF:
+        take_cuff(o, ev);
+        break;
+    case EV_ARM:
+        take_arm(o, p, arm_of(ev->item));
+        break;
+    case EV_CONFIRM:
+        take_item(o, p, ev->item, ITEM_CONFIRMED);
+        break;
+    case EV_REOPEN:
+        take_item(o, p, ev->item, ITEM_OPEN);
+        break;
+    case EV_WAIVE:
+        take_item(o, p, ev->item, ITEM_WAIVED);
+        break;
+    case EV_CIRCUMFERENCE:
+        o->arm_mm = (int32_t)ev->value;
+        o->wrapped[0] = '\0';
+        break;
+    case EV_WRAP:
+        take_wrap(o, p, ev);
+        break;
+    case EV_REST:
+        take_rest(o, p, ev);
+        break;
+    case EV_INTERRUPT:
+        take_disturbance(o, false);
+        break;
+    case EV_MOVED:
+        take_disturbance(o, true);
+        break;
+    case EV_RESUME:
+        take_resume(o, p, ev, before);
+        break;
+    default:
+        break;
     }
 }
 
 bool oracle_agrees(const struct oracle *o, const struct sitting *s, char *why, size_t cap)
 {
     if (o->reading_count != s->reading_count) {
-        (void)snprintf(why, cap, "%d listening inflations seen, the state holds %d", o->reading_count, s->reading_count);
+        (void)snprintf(why, cap, "%d listening inflations seen, the state holds %d", o->reading_count,
+                       s->reading_count);
         return false;
     }
     for (int i = 0; i < o->reading_count; i++) {
@@ -411,8 +469,8 @@ bool oracle_agrees(const struct oracle *o, const struct sitting *s, char *why, s
             return false;
         }
         if (mine->is_judged && !mine->is_broken && mine->voids != its->voids) {
-            (void)snprintf(why, cap, "reading %d: void bits %#x, by the rules %#x", i + 1, (unsigned)its->voids,
-                           (unsigned)mine->voids);
+            (void)snprintf(why, cap, "reading %d: void bits %#x, by the rules %#x", i + 1,
+                           (unsigned)its->voids, (unsigned)mine->voids);
             return false;
         }
         if (mine->is_broken && reading_is_counted(its)) {

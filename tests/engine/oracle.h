@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/** @file oracle.h  A second reading of the rules, from the accepted events alone: did each counted reading deserve it?
- *  Knows nothing of how the engine decides; looks at the engine's state only to compare. */
+/** @file oracle.h  A second reading of the rules, from the accepted events alone: did each counted reading
+ * deserve it? Knows nothing of how the engine decides; looks at the engine's state only to compare. */
 #ifndef STILLARM_TEST_ORACLE_H
 #define STILLARM_TEST_ORACLE_H
 
@@ -12,12 +12,12 @@ struct oracle_estimate {
 };
 
 struct oracle_reading {
-    char fault[120];  /* what was not in order at its inflate; "" none */
+    char fault[120]; /* what was not in order at its inflate; "" none */
     int32_t arm, use, floor, gap_from;
     int64_t inflate_ms, empty_ms;
     int32_t has[POINT_COUNT], mmhg[POINT_COUNT], marked[POINT_COUNT];
     int64_t mark_ms[POINT_COUNT];
-    bool is_broken;   /* interrupted, resumed or given up */
+    bool is_broken; /* interrupted, resumed or given up */
     bool is_judged, has_gap, is_gap_void;
     uint32_t voids;
     struct oracle_estimate before;
@@ -29,7 +29,10 @@ struct oracle {
     int32_t arm, use, arm_mm, gauge_top;
     int32_t item[PROTOCOL_ITEMS_MAX];
     bool rule_waived[RULE_COUNT];
-    struct { char id[ITEM_CAP]; int64_t low, high; } cuffs[64];
+    struct {
+        char id[ITEM_CAP];
+        int64_t low, high;
+    } cuffs[64];
     int cuff_count;
     char wrapped[ITEM_CAP];
     bool wrapped_fits;
@@ -41,7 +44,8 @@ struct oracle {
 
 void oracle_init(struct oracle *o);
 /** Take in an accepted event; before is the engine's state before it. */
-void oracle_take(struct oracle *o, const struct protocol *p, const struct event *ev, const struct sitting *before);
+void oracle_take(struct oracle *o, const struct protocol *p, const struct event *ev,
+                 const struct sitting *before);
 /** Compare with the engine's readings: false with what is wrong. */
 bool oracle_agrees(const struct oracle *o, const struct sitting *s, char *why, size_t cap);
 

@@ -109,8 +109,12 @@ static bool expect_reading(struct runner *r, char *words[], int n)
     put_value(x, POINT_LAST, last);
     join_words(x->voids, VOID_REASON_WORDS, VOID_REASON_COUNT, voids, sizeof voids);
     join_words(x->notes, READING_REMARK_WORDS, READING_REMARK_COUNT, notes, sizeof notes);
-    (void)snprintf(got, sizeof got, "%d %s %s %s %s %s %s %s", index + 1, ARM_WORDS[x->arm], first, muffling, last,
-                   reading_is_counted(x) ? "counted" : x->is_done ? "void" : "open", voids, notes);
+    (void)snprintf(got, sizeof got, "%d %s %s %s %s %s %s %s", index + 1, ARM_WORDS[x->arm], first, muffling,
+                   last,
+                   reading_is_counted(x) ? "counted"
+                   : x->is_done          ? "void"
+                                         : "open",
+                   voids, notes);
     for (int i = 1; i < n; i++) {
         size_t len = strlen(want);
         (void)snprintf(want + len, sizeof want - len, "%s%s", i > 1 ? " " : "", words[i]);
@@ -130,22 +134,25 @@ static int arm_named(const char *word)
 
 static bool expect_average(struct runner *r, char *words[], int n)
 {
-    struct average a = { .n = 0 };
+    struct average a = {.n = 0};
     if (!sitting_average(&r->s, &r->p, (enum arm)arm_named(words[1]), &a)) {
         return fail(r, "no average, expected one");
     }
     char got[80];
     int sys = average_x100(a.systolic_sum_mmhg, a.n), dia = average_x100(a.diastolic_sum_mmhg, a.n);
-    (void)snprintf(got, sizeof got, "%d.%02d %d.%02d %d", sys / 100, sys % 100, dia / 100, dia % 100, (int)a.n);
+    (void)snprintf(got, sizeof got, "%d.%02d %d.%02d %d", sys / 100, sys % 100, dia / 100, dia % 100,
+                   (int)a.n);
     char want[80];
-    (void)snprintf(want, sizeof want, "%s %s %s", n > 2 ? words[2] : "", n > 3 ? words[3] : "", n > 4 ? words[4] : "");
+    (void)snprintf(want, sizeof want, "%s %s %s", n > 2 ? words[2] : "", n > 3 ? words[3] : "",
+                   n > 4 ? words[4] : "");
     return strcmp(got, want) == 0 || fail(r, "average is %s, expected %s", got, want);
 }
 
 static bool expect_no_average(struct runner *r, char *words[])
 {
     struct average a;
-    return !sitting_average(&r->s, &r->p, (enum arm)arm_named(words[2]), &a) || fail(r, "there is an average on that arm");
+    return !sitting_average(&r->s, &r->p, (enum arm)arm_named(words[2]), &a) ||
+           fail(r, "there is an average on that arm");
 }
 
 static bool expect_remark(struct runner *r, const char *word, bool wanted)
@@ -180,7 +187,7 @@ static bool expect_state(struct runner *r, const char *want)
 
 static bool expect_step(struct runner *r, const char *step, const char *want)
 {
-    static const char *const WORDS[] = { "locked", "open", "done" };
+    static const char *const WORDS[] = {"locked", "open", "done"};
     for (int i = STEP_OPENING; i < STEP_COUNT; i++) {
         if (strcmp(step, step_word((enum step)i)) == 0) {
             const char *got = WORDS[sitting_step_state(&r->s, &r->p, (enum step)i, r->s.now_ms)];
@@ -197,7 +204,8 @@ static bool expect_missing(struct runner *r, const char *step, const char *what,
     int n = sitting_missing(&r->s, &r->p, r->s.now_ms, list, 128);
     bool has = false;
     for (int i = 0; i < n && i < 128; i++) {
-        has = has || (strcmp(step_word(list[i].step), step) == 0 && (*what == '*' || strcmp(list[i].what, what) == 0));
+        has = has || (strcmp(step_word(list[i].step), step) == 0 &&
+                      (*what == '*' || strcmp(list[i].what, what) == 0));
         size_t len = strlen(all);
         (void)snprintf(all + len, sizeof all - len, " %s/%s", step_word(list[i].step), list[i].what);
     }
@@ -227,12 +235,13 @@ static bool expect_inflate_from(struct runner *r, const char *kind, const char *
     int64_t ms = -1;
     enum inflation_phase k = strcmp(kind, "listen") == 0 ? INFLATION_LISTEN : INFLATION_PALPATE;
     int64_t got = sitting_inflate_from_ms(&r->s, &r->p, k);
-    return (parse_ms(want, &ms) && got == ms) || fail(r, "%s may begin at %" PRId64 " ms, expected %s", kind, got, want);
+    return (parse_ms(want, &ms) && got == ms) ||
+           fail(r, "%s may begin at %" PRId64 " ms, expected %s", kind, got, want);
 }
 
 static bool expect(struct runner *r, char *line)
 {
-    char *w[WORDS_MAX] = { NULL };
+    char *w[WORDS_MAX] = {NULL};
     int n = split(line, w);
     const char *kind = n > 0 ? w[0] : "";
     if (strcmp(kind, "reading") == 0) {
@@ -248,25 +257,37 @@ static bool expect(struct runner *r, char *line)
         return expect_missing(r, w[2], w[3], false);
     }
     if (n == 3) {
-        if (strcmp(kind, "step") == 0) return expect_step(r, w[1], w[2]);
-        if (strcmp(kind, "missing") == 0) return expect_missing(r, w[1], w[2], true);
-        if (strcmp(kind, "inflate-from") == 0) return expect_inflate_from(r, w[1], w[2]);
+        if (strcmp(kind, "step") == 0)
+            return expect_step(r, w[1], w[2]);
+        if (strcmp(kind, "missing") == 0)
+            return expect_missing(r, w[1], w[2], true);
+        if (strcmp(kind, "inflate-from") == 0)
+            return expect_inflate_from(r, w[1], w[2]);
         enum arm arm = (enum arm)arm_named(w[1]);
-        if (strcmp(kind, "counted") == 0) return expect_int(r, kind, sitting_counted(&r->s, arm), w[2]);
-        if (strcmp(kind, "needed") == 0) return expect_int(r, kind, sitting_needed(&r->s, &r->p, arm), w[2]);
+        if (strcmp(kind, "counted") == 0)
+            return expect_int(r, kind, sitting_counted(&r->s, arm), w[2]);
+        if (strcmp(kind, "needed") == 0)
+            return expect_int(r, kind, sitting_needed(&r->s, &r->p, arm), w[2]);
     }
     if (n == 2) {
-        if (strcmp(kind, "remark") == 0) return expect_remark(r, w[1], true);
-        if (strcmp(kind, "state") == 0) return expect_state(r, w[1]);
-        if (strcmp(kind, "wake") == 0) return expect_wake(r, w[1]);
-        if (strcmp(kind, "readings") == 0) return expect_int(r, kind, r->s.reading_count, w[1]);
-        if (strcmp(kind, "floor") == 0) return expect_int(r, kind, sitting_floor_mmhg(&r->s, &r->p, NULL), w[1]);
+        if (strcmp(kind, "remark") == 0)
+            return expect_remark(r, w[1], true);
+        if (strcmp(kind, "state") == 0)
+            return expect_state(r, w[1]);
+        if (strcmp(kind, "wake") == 0)
+            return expect_wake(r, w[1]);
+        if (strcmp(kind, "readings") == 0)
+            return expect_int(r, kind, r->s.reading_count, w[1]);
+        if (strcmp(kind, "floor") == 0)
+            return expect_int(r, kind, sitting_floor_mmhg(&r->s, &r->p, NULL), w[1]);
         if (strcmp(kind, "arm-to-read") == 0) {
-            return expect_int(r, kind, sitting_arm_to_read(&r->s, &r->p), (char[2]){ (char)('0' + arm_named(w[1])), 0 });
+            const char *got = ARM_WORDS[sitting_arm_to_read(&r->s, &r->p)];
+            return strcmp(got, w[1]) == 0 || fail(r, "arm to read is %s, expected %s", got, w[1]);
         }
         if (strcmp(kind, "rest") == 0) {
             bool is_good = sitting_rest_is_good(&r->s, &r->p, r->s.now_ms);
-            return is_good == (strcmp(w[1], "good") == 0) || fail(r, "the rest is %s", is_good ? "good" : "lost");
+            return is_good == (strcmp(w[1], "good") == 0) ||
+                   fail(r, "the rest is %s", is_good ? "good" : "lost");
         }
     }
     return fail(r, "not an assertion: %s", kind);
@@ -314,7 +335,7 @@ static bool after_accepted(struct runner *r, const struct event *ev, const struc
 static bool one_event(struct runner *r, const char *line, const char *want)
 {
     struct event ev;
-    struct syntax_error bad = { .column = 0 };
+    struct syntax_error bad = {.column = 0};
     struct sitting before;
     struct refusal no;
     char why[700];
@@ -325,7 +346,8 @@ static bool one_event(struct runner *r, const char *line, const char *want)
                fail(r, "`%s`: column %d: %s", line, bad.column, parsed == PARSED_EVENT ? "parses" : bad.text);
     }
     (void)take_protocol(r, &ev);
-    if (!apply_watched(&r->s, r->has_protocol ? &r->p : NULL, &ev, &accepted, &no, &before, why, sizeof why)) {
+    if (!apply_watched(&r->s, r->has_protocol ? &r->p : NULL, &ev, &accepted, &no, &before, why,
+                       sizeof why)) {
         return fail(r, "`%s`: %s", line, why);
     }
     if (accepted) {
@@ -401,7 +423,7 @@ static bool event_line(struct runner *r, char *line)
 
 static bool set_key(struct runner *r, char *line)
 {
-    char *w[WORDS_MAX] = { NULL };
+    char *w[WORDS_MAX] = {NULL};
     int n = split(line, w);
     for (int key = 0; n == 3 && key < KEY_COUNT; key++) {
         if (strcmp(PROTOCOL_KEYS[key].name, w[1]) != 0) {
@@ -472,7 +494,8 @@ static bool run_file(struct runner *r, const char *path, int depth)
     return ok;
 }
 
-/* Replay through the text form: what was accepted, printed, parsed and applied again must give an equal state. */
+/* Replay through the text form: what was accepted, printed, parsed and applied again must give an equal
+ * state. */
 static bool replays_equal(struct runner *r)
 {
     struct sitting again;
@@ -494,7 +517,7 @@ static bool replays_equal(struct runner *r)
 
 bool run_script(const char *path, struct coverage *cov, char *why, size_t cap)
 {
-    struct coverage own = { .events = 0 };
+    struct coverage own = {.events = 0};
     struct runner *r = calloc(1, sizeof *r);
     struct event *log = calloc(LOG_MAX, sizeof *log);
     bool ok = false;

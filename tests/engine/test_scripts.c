@@ -42,8 +42,8 @@ START_TEST(script_goes_as_written)
 }
 END_TEST
 
-static void list(const char *what, int count, const char *(*name)(int), bool (*has)(const struct coverage *, int),
-                 const struct coverage *cov, int from)
+static void list(const char *what, int count, const char *(*name)(int),
+                 bool (*has)(const struct coverage *, int), const struct coverage *cov, int from)
 {
     int missing = 0;
     printf("%s produced by a script:", what);
@@ -55,19 +55,46 @@ static void list(const char *what, int count, const char *(*name)(int), bool (*h
     ck_assert_msg(missing == 0, "%d %s are produced by no script", missing, what);
 }
 
-static const char *rule_name(int i) { return rule_id((enum rule)i); }
-static const char *void_name(int i) { return VOID_REASON_WORDS[i]; }
-static const char *note_name(int i) { return READING_REMARK_WORDS[i]; }
-static const char *remark_name(int i) { return SITTING_REMARK_WORDS[i]; }
-static const char *kind_name(int i) { return event_form((enum event_kind)i)->word; }
-static bool has_rule(const struct coverage *c, int i) { return c->rules[i] > 0; }
-static bool has_void(const struct coverage *c, int i) { return (c->voids & (1u << i)) != 0; }
-static bool has_note(const struct coverage *c, int i) { return (c->notes & (1u << i)) != 0; }
-static bool has_remark(const struct coverage *c, int i) { return (c->remarks & (1u << i)) != 0; }
+static const char *rule_name(int i)
+{
+    return rule_id((enum rule)i);
+}
+static const char *void_name(int i)
+{
+    return VOID_REASON_WORDS[i];
+}
+static const char *note_name(int i)
+{
+    return READING_REMARK_WORDS[i];
+}
+static const char *remark_name(int i)
+{
+    return SITTING_REMARK_WORDS[i];
+}
+static const char *kind_name(int i)
+{
+    return event_form((enum event_kind)i)->word;
+}
+static bool has_rule(const struct coverage *c, int i)
+{
+    return c->rules[i] > 0;
+}
+static bool has_void(const struct coverage *c, int i)
+{
+    return (c->voids & (1u << i)) != 0;
+}
+static bool has_note(const struct coverage *c, int i)
+{
+    return (c->notes & (1u << i)) != 0;
+}
+static bool has_remark(const struct coverage *c, int i)
+{
+    return (c->remarks & (1u << i)) != 0;
+}
 
 START_TEST(scripts_produce_every_rule_reason_and_remark)
 {
-    struct coverage cov = { .events = 0 };
+    struct coverage cov = {.events = 0};
     char why[1400];
     for (int i = 0; i < path_count; i++) {
         (void)run_script(paths[i], &cov, why, sizeof why); /* failures are the other test's business */
@@ -83,8 +110,8 @@ END_TEST
 /* Each of them has a script of its own name, so that a reader finds it. */
 START_TEST(scripts_are_named_for_what_they_produce)
 {
-    const char *(*const NAMES[])(int) = { rule_name, void_name, note_name, remark_name };
-    const int COUNTS[] = { RULE_COUNT, VOID_REASON_COUNT, READING_REMARK_COUNT, SITTING_REMARK_COUNT };
+    const char *(*const NAMES[])(int) = {rule_name, void_name, note_name, remark_name};
+    const int COUNTS[] = {RULE_COUNT, VOID_REASON_COUNT, READING_REMARK_COUNT, SITTING_REMARK_COUNT};
     for (size_t kind = 0; kind < ARRAY_LEN(COUNTS); kind++) {
         for (int i = kind == 0 ? RULE_NONE + 1 : 0; i < COUNTS[kind]; i++) {
             bool found = false;
@@ -107,8 +134,9 @@ START_TEST(document_names_every_word_of_the_log)
     ck_assert_ptr_nonnull(f);
     text[fread(text, 1, sizeof text - 1, f)] = '\0';
     (void)fclose(f);
-    const char *(*const NAMES[])(int) = { rule_name, void_name, note_name, remark_name, kind_name };
-    const int COUNTS[] = { RULE_COUNT, VOID_REASON_COUNT, READING_REMARK_COUNT, SITTING_REMARK_COUNT, EV_COUNT };
+    const char *(*const NAMES[])(int) = {rule_name, void_name, note_name, remark_name, kind_name};
+    const int COUNTS[] = {RULE_COUNT, VOID_REASON_COUNT, READING_REMARK_COUNT, SITTING_REMARK_COUNT,
+                          EV_COUNT};
     for (size_t kind = 0; kind < ARRAY_LEN(COUNTS); kind++) {
         for (int i = kind == 0 ? RULE_NONE + 1 : 0; i < COUNTS[kind]; i++) {
             (void)snprintf(span, sizeof span, "`%s`", NAMES[kind](i));

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* What the trade and its published guidelines say, held against the program with the protocols that it ships. The figures
- * come from outside; none was computed by this program. Each check names where it comes from and how well that is founded. */
+/* What the trade and its published guidelines say, held against the program with the protocols that it ships.
+ * The figures come from outside; none was computed by this program. Each check names where it comes from and
+ * how well that is founded. */
 #include <check.h>
 #include <stdarg.h>
 #include <stdio.h>
@@ -12,12 +13,13 @@
 #include "stillarm/sitting.h"
 
 enum founded { PUBLISHED, CALCULATED, COMMON_PRACTICE, FROM_MEMORY, FOUNDED_COUNT };
-static const char *const FOUNDED[FOUNDED_COUNT] = { "published", "calculated from published rules", "common practice, no source",
-                                                    "from memory" };
+static const char *const FOUNDED[FOUNDED_COUNT] = {"published", "calculated from published rules",
+                                                   "common practice, no source", "from memory"};
 static int checked[FOUNDED_COUNT];
 
 /* One check of one fact; its source stands in the message. */
-__attribute__((format(printf, 4, 5))) static void fact(enum founded how, const char *source, bool holds, const char *format, ...)
+__attribute__((format(printf, 4, 5))) static void fact(enum founded how, const char *source, bool holds,
+                                                       const char *format, ...)
 {
     char what[300];
     va_list ap;
@@ -51,14 +53,16 @@ static bool try_line(struct bench *b, int64_t after_ms, const char *rest)
     char line[400];
     struct event ev;
     b->t_ms += after_ms;
-    (void)snprintf(line, sizeof line, "%lld.%03d %s", (long long)(b->t_ms / 1000), (int)(b->t_ms % 1000), rest);
+    (void)snprintf(line, sizeof line, "%lld.%03d %s", (long long)(b->t_ms / 1000), (int)(b->t_ms % 1000),
+                   rest);
     ck_assert_msg(event_parse(line, strlen(line), &ev, NULL) == PARSED_EVENT, "does not parse: %s", line);
     return sitting_apply(&b->s, b->p, &ev, &b->no);
 }
 
 static void must(struct bench *b, int64_t after_ms, const char *rest)
 {
-    ck_assert_msg(try_line(b, after_ms, rest), "`%s` is refused %s: %s", rest, rule_id(b->no.rule), b->no.sentence);
+    ck_assert_msg(try_line(b, after_ms, rest), "`%s` is refused %s: %s", rest, rule_id(b->no.rule),
+                  b->no.sentence);
 }
 
 static void confirm(struct bench *b, enum step step)
@@ -75,9 +79,15 @@ static void confirm(struct bench *b, enum step step)
 /* All but the palpation, on the left arm of a return visit. */
 static void make_ready(struct bench *b, const char *id)
 {
-    static const char *const OPENING[] = { "date \"2031-03-02T14:04:10+01:00\"", "measurer ana", "subject k7-031",
-                                           "visit return", "prior-arm left", "purpose service", "place \"booth 2\"",
-                                           "gauge g2 300 20311231", "cuff adult 254 406" };
+    static const char *const OPENING[] = {"date \"2031-03-02T14:04:10+01:00\"",
+                                          "measurer ana",
+                                          "subject k7-031",
+                                          "visit return",
+                                          "prior-arm left",
+                                          "purpose service",
+                                          "place \"booth 2\"",
+                                          "gauge g2 300 20311231",
+                                          "cuff adult 254 406"};
     char line[80];
     memset(b, 0, sizeof *b);
     b->p = protocol_of(id);
@@ -149,14 +159,15 @@ START_TEST(first_sound_130_and_last_80_is_recorded_130_over_80)
     palpate(&b, 130);
     take_reading(&b, 160, 130, 80);
     reading_print(&b.s.readings[0], text, sizeof text);
-    fact(COMMON_PRACTICE, "trade", strcmp(text, "130/80") == 0 && reading_is_counted(&b.s.readings[0]), "recorded %s", text);
+    fact(COMMON_PRACTICE, "trade", strcmp(text, "130/80") == 0 && reading_is_counted(&b.s.readings[0]),
+         "recorded %s", text);
 }
 END_TEST
 
 START_TEST(cuff_25_4_to_40_6_takes_30_and_refuses_42)
 {
     static struct bench b;
-    const struct cuff cuff = { .id = "adult", .low_mm = 254, .high_mm = 406 };
+    const struct cuff cuff = {.id = "adult", .low_mm = 254, .high_mm = 406};
     fact(COMMON_PRACTICE, "trade", cuff_fit(&cuff, 300) == CUFF_FITS, "an arm of 30 cm");
     fact(COMMON_PRACTICE, "trade", cuff_fit(&cuff, 420) == CUFF_TOO_SMALL, "an arm of 42 cm");
     make_ready(&b, "us-adult");
@@ -187,9 +198,11 @@ END_TEST
 START_TEST(release_of_2_to_4_is_never_void)
 {
     /* From 160 to a first sound at 120, at 2, 3 and 4 mmHg a second. */
-    static const struct { int rate; const char *first; int64_t ms; } ROWS[] = { { 2, "mark first", 20000 },
-                                                                               { 3, "mark first", 13333 },
-                                                                               { 4, "mark first", 10000 } };
+    static const struct {
+        int rate;
+        const char *first;
+        int64_t ms;
+    } ROWS[] = {{2, "mark first", 20000}, {3, "mark first", 13333}, {4, "mark first", 10000}};
     static struct bench b;
     make_ready(&b, _i == 0 ? "us-adult" : "europe-adult");
     palpate(&b, 130);
@@ -201,11 +214,11 @@ START_TEST(release_of_2_to_4_is_never_void)
         must(&b, 5000, "empty");
         enter(&b, 160, 120, 80);
         const struct reading *r = &b.s.readings[b.s.reading_count - 1];
-        fact(COMMON_PRACTICE, "trade", reading_is_counted(r), "%s: %d mmHg/s counts (void bits %#x)", b.p->id, ROWS[i].rate,
-             (unsigned)r->voids);
+        fact(COMMON_PRACTICE, "trade", reading_is_counted(r), "%s: %d mmHg/s counts (void bits %#x)", b.p->id,
+             ROWS[i].rate, (unsigned)r->voids);
         bool is_quick = (r->notes & NOTE_RELEASE_QUICK) != 0;
-        fact(COMMON_PRACTICE, "trade", is_quick == (ROWS[i].rate == 4), "%s: %d mmHg/s is remarked only above the band", b.p->id,
-             ROWS[i].rate);
+        fact(COMMON_PRACTICE, "trade", is_quick == (ROWS[i].rate == 4),
+             "%s: %d mmHg/s is remarked only above the band", b.p->id, ROWS[i].rate);
     }
 }
 END_TEST
@@ -228,21 +241,77 @@ struct vector {
     int sys_x100, dia_x100;
 };
 
-/* Rules: mean of all, ACC/AHA 2017; mean of the last two of three, ESC 2024; lower of the last two, NICE NG136 1.2.2.
- * The means were computed from those rules by hand. */
+/* Rules: mean of all, ACC/AHA 2017; mean of the last two of three, ESC 2024; lower of the last two, NICE
+ * NG136 1.2.2. The means were computed from those rules by hand. */
 static const struct vector VECTORS[] = {
-    { "ACC/AHA 2017, mean of all", CALCULATED, AVERAGE_ALL, 3, { 148, 138, 136 }, { 92, 88, 86 }, 14067, 8867 },
-    { "ESC 2024, mean of the last two", CALCULATED, AVERAGE_LAST_TWO, 3, { 148, 138, 136 }, { 92, 88, 86 }, 13700, 8700 },
-    { "NICE NG136 1.2.2, lower of the last two", CALCULATED, AVERAGE_LOWER_OF_LAST_TWO, 3, { 148, 138, 136 }, { 92, 88, 86 }, 13600, 8600 },
-    { "ACC/AHA 2017, mean of all", CALCULATED, AVERAGE_ALL, 3, { 152, 140, 128 }, { 94, 90, 84 }, 14000, 8933 },
-    { "ESC 2024, mean of the last two", CALCULATED, AVERAGE_LAST_TWO, 3, { 152, 140, 128 }, { 94, 90, 84 }, 13400, 8700 },
-    { "NICE NG136 1.2.2, lower of the last two", CALCULATED, AVERAGE_LOWER_OF_LAST_TWO, 3, { 152, 140, 128 }, { 94, 90, 84 }, 12800, 8400 },
-    { "ACC/AHA 2017, mean of all", CALCULATED, AVERAGE_ALL, 3, { 142, 146, 144 }, { 90, 94, 92 }, 14400, 9200 },
-    { "ESC 2024, mean of the last two", CALCULATED, AVERAGE_LAST_TWO, 3, { 142, 146, 144 }, { 90, 94, 92 }, 14500, 9300 },
-    { "NICE NG136 1.2.2, lower of the last two", CALCULATED, AVERAGE_LOWER_OF_LAST_TWO, 3, { 142, 146, 144 }, { 90, 94, 92 }, 14400, 9200 },
-    { "NICE NG136 1.2.2, lower of the last two", CALCULATED, AVERAGE_LOWER_OF_LAST_TWO, 1, { 128 }, { 82 }, 12800, 8200 },
+    {"ACC/AHA 2017, mean of all", CALCULATED, AVERAGE_ALL, 3, {148, 138, 136}, {92, 88, 86}, 14067, 8867},
+    {"ESC 2024, mean of the last two",
+     CALCULATED,
+     AVERAGE_LAST_TWO,
+     3,
+     {148, 138, 136},
+     {92, 88, 86},
+     13700,
+     8700},
+    {"NICE NG136 1.2.2, lower of the last two",
+     CALCULATED,
+     AVERAGE_LOWER_OF_LAST_TWO,
+     3,
+     {148, 138, 136},
+     {92, 88, 86},
+     13600,
+     8600},
+    {"ACC/AHA 2017, mean of all", CALCULATED, AVERAGE_ALL, 3, {152, 140, 128}, {94, 90, 84}, 14000, 8933},
+    {"ESC 2024, mean of the last two",
+     CALCULATED,
+     AVERAGE_LAST_TWO,
+     3,
+     {152, 140, 128},
+     {94, 90, 84},
+     13400,
+     8700},
+    {"NICE NG136 1.2.2, lower of the last two",
+     CALCULATED,
+     AVERAGE_LOWER_OF_LAST_TWO,
+     3,
+     {152, 140, 128},
+     {94, 90, 84},
+     12800,
+     8400},
+    {"ACC/AHA 2017, mean of all", CALCULATED, AVERAGE_ALL, 3, {142, 146, 144}, {90, 94, 92}, 14400, 9200},
+    {"ESC 2024, mean of the last two",
+     CALCULATED,
+     AVERAGE_LAST_TWO,
+     3,
+     {142, 146, 144},
+     {90, 94, 92},
+     14500,
+     9300},
+    {"NICE NG136 1.2.2, lower of the last two",
+     CALCULATED,
+     AVERAGE_LOWER_OF_LAST_TWO,
+     3,
+     {142, 146, 144},
+     {90, 94, 92},
+     14400,
+     9200},
+    {"NICE NG136 1.2.2, lower of the last two",
+     CALCULATED,
+     AVERAGE_LOWER_OF_LAST_TWO,
+     1,
+     {128},
+     {82},
+     12800,
+     8200},
     /* CHEP 2016 discards the first. */
-    { "CHEP 2016, without the first", CALCULATED, AVERAGE_WITHOUT_FIRST, 3, { 148, 138, 136 }, { 92, 88, 86 }, 13700, 8700 },
+    {"CHEP 2016, without the first",
+     CALCULATED,
+     AVERAGE_WITHOUT_FIRST,
+     3,
+     {148, 138, 136},
+     {92, 88, 86},
+     13700,
+     8700},
 };
 
 START_TEST(worked_averages_come_out)
@@ -255,7 +324,8 @@ START_TEST(worked_averages_come_out)
     }
     struct average a = average_of(v->which, sys, dia, v->n);
     int s = average_x100(a.systolic_sum_mmhg, a.n), d = average_x100(a.diastolic_sum_mmhg, a.n);
-    fact(v->how, v->source, s == v->sys_x100 && d == v->dia_x100, "row %d: %d.%02d/%d.%02d", _i + 1, s / 100, s % 100, d / 100, d % 100);
+    fact(v->how, v->source, s == v->sys_x100 && d == v->dia_x100, "row %d: %d.%02d/%d.%02d", _i + 1, s / 100,
+         s % 100, d / 100, d % 100);
 }
 END_TEST
 
@@ -267,14 +337,42 @@ START_TEST(worked_sittings_come_out)
         int sys[3], dia[3], n, needed_after_two;
         int sys_x100, dia_x100;
     } ROWS[] = {
-        { "europe-adult", "ESC 2024: more when the first two differ by more than 10; they differ by 10", { 148, 138, 136 }, { 92, 88, 86 }, 3, 3, 13700, 8700 },
-        { "europe-adult", "ESC 2024: more when the first two differ by more than 10; they differ by 12", { 152, 140, 128 }, { 94, 90, 84 }, 3, 4, 0, 0 },
-        { "europe-adult", "ESC 2024, mean of the last two", { 142, 146, 144 }, { 90, 94, 92 }, 3, 3, 14500, 9300 },
-        { "us-adult", "ACC/AHA 2017 mean of all; AHA 2005 one more when they differ by more than 5", { 148, 138, 136 }, { 92, 88, 86 }, 3, 3, 14067, 8867 },
-        { "us-adult", "ACC/AHA 2017 mean of all; AHA 2005 one more when they differ by more than 5", { 142, 146, 0 }, { 90, 94, 0 }, 2, 2, 14400, 9200 },
+        {"europe-adult",
+         "ESC 2024: more when the first two differ by more than 10; they differ by 10",
+         {148, 138, 136},
+         {92, 88, 86},
+         3,
+         3,
+         13700,
+         8700},
+        {"europe-adult",
+         "ESC 2024: more when the first two differ by more than 10; they differ by 12",
+         {152, 140, 128},
+         {94, 90, 84},
+         3,
+         4,
+         0,
+         0},
+        {"europe-adult", "ESC 2024, mean of the last two", {142, 146, 144}, {90, 94, 92}, 3, 3, 14500, 9300},
+        {"us-adult",
+         "ACC/AHA 2017 mean of all; AHA 2005 one more when they differ by more than 5",
+         {148, 138, 136},
+         {92, 88, 86},
+         3,
+         3,
+         14067,
+         8867},
+        {"us-adult",
+         "ACC/AHA 2017 mean of all; AHA 2005 one more when they differ by more than 5",
+         {142, 146, 0},
+         {90, 94, 0},
+         2,
+         2,
+         14400,
+         9200},
     };
     static struct bench b;
-    struct average a = { .n = 0 };
+    struct average a = {.n = 0};
     make_ready(&b, ROWS[_i].protocol);
     palpate(&b, 160);
     for (int i = 0; i < ROWS[_i].n; i++) {
@@ -282,17 +380,20 @@ START_TEST(worked_sittings_come_out)
         /* A first sound more than 20 below the palpated pressure is a suspected gap: none of these is. */
         if (i == 1) {
             int needed = sitting_needed(&b.s, b.p, ARM_LEFT);
-            fact(PUBLISHED, ROWS[_i].source, needed == ROWS[_i].needed_after_two, "%d needed after two", needed);
+            fact(PUBLISHED, ROWS[_i].source, needed == ROWS[_i].needed_after_two, "%d needed after two",
+                 needed);
         }
         if (b.s.readings[i].voids != 0) {
-            return; /* 128 after a pulse felt to 150: the estimate is asked again; the count was what this row is for */
+            return; /* 128 after a pulse felt to 150: the estimate is asked again; the count was what this row
+                       is for */
         }
     }
     if (ROWS[_i].sys_x100 != 0) {
         bool has = sitting_average(&b.s, b.p, ARM_LEFT, &a);
-        int s = has ? average_x100(a.systolic_sum_mmhg, a.n) : 0, d = has ? average_x100(a.diastolic_sum_mmhg, a.n) : 0;
-        fact(CALCULATED, ROWS[_i].source, s == ROWS[_i].sys_x100 && d == ROWS[_i].dia_x100, "%d.%02d/%d.%02d", s / 100, s % 100,
-             d / 100, d % 100);
+        int s = has ? average_x100(a.systolic_sum_mmhg, a.n) : 0,
+            d = has ? average_x100(a.diastolic_sum_mmhg, a.n) : 0;
+        fact(CALCULATED, ROWS[_i].source, s == ROWS[_i].sys_x100 && d == ROWS[_i].dia_x100, "%d.%02d/%d.%02d",
+             s / 100, s % 100, d / 100, d % 100);
     }
 }
 END_TEST
@@ -302,14 +403,14 @@ END_TEST
 /* Drop between beats = rate x 60 / pulse: arithmetic. */
 START_TEST(drop_between_beats_is_rate_times_60_over_pulse)
 {
-    static const int RATES[] = { 2, 3, 5, 10 }, PULSES[] = { 50, 60, 80, 100 };
-    static const int DROP_X100[4][4] = { { 240, 200, 150, 120 }, { 360, 300, 225, 180 }, { 600, 500, 375, 300 },
-                                         { 1200, 1000, 750, 600 } };
+    static const int RATES[] = {2, 3, 5, 10}, PULSES[] = {50, 60, 80, 100};
+    static const int DROP_X100[4][4] = {
+        {240, 200, 150, 120}, {360, 300, 225, 180}, {600, 500, 375, 300}, {1200, 1000, 750, 600}};
     for (size_t i = 0; i < 4; i++) {
         for (size_t k = 0; k < 4; k++) {
             int got = release_drop_per_beat_x100(10 * RATES[i], PULSES[k]);
-            fact(CALCULATED, "arithmetic", got == DROP_X100[i][k], "%d mmHg/s at %d/min is %d.%02d a beat", RATES[i], PULSES[k],
-                 got / 100, got % 100);
+            fact(CALCULATED, "arithmetic", got == DROP_X100[i][k], "%d mmHg/s at %d/min is %d.%02d a beat",
+                 RATES[i], PULSES[k], got / 100, got % 100);
         }
     }
 }
@@ -330,25 +431,27 @@ START_TEST(protocols_carry_the_published_figures)
         enum protocol_key key;
         int us, europe;
     } ROWS[] = {
-        { "ACC/AHA 2017 table 8, ESC 2024: rest of 5 min", PUBLISHED, KEY_REST_S, 300, 300 },
-        { "ACC/AHA 2017: readings 1 to 2 min apart; ESC 2024 alike", PUBLISHED, KEY_INTERVAL_MIN_S, 60, 60 },
-        { "ACC/AHA 2017: readings 1 to 2 min apart; ESC 2024 alike", PUBLISHED, KEY_INTERVAL_MAX_S, 120, 120 },
-        { "ACC/AHA 2017: 2 or more; ESC 2024: 3", PUBLISHED, KEY_READINGS_MIN, 2, 3 },
-        { "AHA 2005: differ by more than 5; ESC 2024: by more than 10", PUBLISHED, KEY_EXTRA_OVER_MMHG, 5, 10 },
-        { "ACC/AHA 2017: mean of all; ESC 2024: mean of the last two", PUBLISHED, KEY_AVERAGE, AVERAGE_ALL, AVERAGE_LAST_TWO },
-        { "ACC/AHA 2017: 20 to 30 above the palpated pressure", PUBLISHED, KEY_MARGIN_MMHG, 30, 30 },
-        { "AHA 2005: release 2 to 3 mmHg/s", PUBLISHED, KEY_RELEASE_LOW_X10, 20, 20 },
-        { "AHA 2005: release 2 to 3 mmHg/s", PUBLISHED, KEY_RELEASE_HIGH_X10, 30, 30 },
-        { "class notes on vital signs: 15 to 30 s between palpation and listening", PUBLISHED, KEY_SETTLE_S, 30, 30 },
-        { "ISO 81060-1: leak of 4 mmHg/min or less", FROM_MEMORY, KEY_LEAK_MAX_MMHG_PER_MIN, 4, 4 },
-        { "ISH 2020, ESC 2024: arms that differ by more than 10", FROM_MEMORY, KEY_ARMS_OVER_MMHG, 10, 10 },
+        {"ACC/AHA 2017 table 8, ESC 2024: rest of 5 min", PUBLISHED, KEY_REST_S, 300, 300},
+        {"ACC/AHA 2017: readings 1 to 2 min apart; ESC 2024 alike", PUBLISHED, KEY_INTERVAL_MIN_S, 60, 60},
+        {"ACC/AHA 2017: readings 1 to 2 min apart; ESC 2024 alike", PUBLISHED, KEY_INTERVAL_MAX_S, 120, 120},
+        {"ACC/AHA 2017: 2 or more; ESC 2024: 3", PUBLISHED, KEY_READINGS_MIN, 2, 3},
+        {"AHA 2005: differ by more than 5; ESC 2024: by more than 10", PUBLISHED, KEY_EXTRA_OVER_MMHG, 5, 10},
+        {"ACC/AHA 2017: mean of all; ESC 2024: mean of the last two", PUBLISHED, KEY_AVERAGE, AVERAGE_ALL,
+         AVERAGE_LAST_TWO},
+        {"ACC/AHA 2017: 20 to 30 above the palpated pressure", PUBLISHED, KEY_MARGIN_MMHG, 30, 30},
+        {"AHA 2005: release 2 to 3 mmHg/s", PUBLISHED, KEY_RELEASE_LOW_X10, 20, 20},
+        {"AHA 2005: release 2 to 3 mmHg/s", PUBLISHED, KEY_RELEASE_HIGH_X10, 30, 30},
+        {"class notes on vital signs: 15 to 30 s between palpation and listening", PUBLISHED, KEY_SETTLE_S,
+         30, 30},
+        {"ISO 81060-1: leak of 4 mmHg/min or less", FROM_MEMORY, KEY_LEAK_MAX_MMHG_PER_MIN, 4, 4},
+        {"ISH 2020, ESC 2024: arms that differ by more than 10", FROM_MEMORY, KEY_ARMS_OVER_MMHG, 10, 10},
     };
     const struct protocol *us = protocol_of("us-adult"), *europe = protocol_of("europe-adult");
     for (size_t i = 0; i < ARRAY_LEN(ROWS); i++) {
-        fact(ROWS[i].how, ROWS[i].source, us->value[ROWS[i].key] == ROWS[i].us, "us-adult %s is %d", PROTOCOL_KEYS[ROWS[i].key].name,
-             (int)us->value[ROWS[i].key]);
-        fact(ROWS[i].how, ROWS[i].source, europe->value[ROWS[i].key] == ROWS[i].europe, "europe-adult %s is %d",
-             PROTOCOL_KEYS[ROWS[i].key].name, (int)europe->value[ROWS[i].key]);
+        fact(ROWS[i].how, ROWS[i].source, us->value[ROWS[i].key] == ROWS[i].us, "us-adult %s is %d",
+             PROTOCOL_KEYS[ROWS[i].key].name, (int)us->value[ROWS[i].key]);
+        fact(ROWS[i].how, ROWS[i].source, europe->value[ROWS[i].key] == ROWS[i].europe,
+             "europe-adult %s is %d", PROTOCOL_KEYS[ROWS[i].key].name, (int)europe->value[ROWS[i].key]);
     }
 }
 END_TEST
@@ -356,7 +459,10 @@ END_TEST
 /* ACC/AHA 2017: above 180 and/or above 120. */
 START_TEST(united_states_severe_is_above_180_or_above_120)
 {
-    static const struct { int sys, dia; bool is_severe; } ROWS[] = { { 180, 120, false }, { 182, 100, true }, { 170, 122, true } };
+    static const struct {
+        int sys, dia;
+        bool is_severe;
+    } ROWS[] = {{180, 120, false}, {182, 100, true}, {170, 122, true}};
     const struct protocol *p = protocol_of("us-adult");
     for (size_t i = 0; i < ARRAY_LEN(ROWS); i++) {
         struct reading r;
@@ -365,8 +471,8 @@ START_TEST(united_states_severe_is_above_180_or_above_120)
         r.has_value[POINT_FIRST] = r.has_value[POINT_LAST] = true;
         r.value_mmhg[POINT_FIRST] = ROWS[i].sys;
         r.value_mmhg[POINT_LAST] = ROWS[i].dia;
-        fact(PUBLISHED, "ACC/AHA 2017: above 180 and/or above 120", reading_is_severe(&r, p) == ROWS[i].is_severe, "%d/%d",
-             ROWS[i].sys, ROWS[i].dia);
+        fact(PUBLISHED, "ACC/AHA 2017: above 180 and/or above 120",
+             reading_is_severe(&r, p) == ROWS[i].is_severe, "%d/%d", ROWS[i].sys, ROWS[i].dia);
     }
 }
 END_TEST
@@ -378,7 +484,8 @@ START_TEST(readings_are_even_and_the_target_lies_where_published)
     make_ready(&b, "us-adult");
     palpate(&b, 126);
     int floor = sitting_floor_mmhg(&b.s, b.p, NULL);
-    fact(PUBLISHED, "ACC/AHA 2017: 20 to 30 above the palpated pressure", floor >= 146 && floor <= 156, "126 gives %d", floor);
+    fact(PUBLISHED, "ACC/AHA 2017: 20 to 30 above the palpated pressure", floor >= 146 && floor <= 156,
+         "126 gives %d", floor);
     must(&b, 0, "inflate listen");
     must(&b, 60000, "empty");
     must(&b, 500, "target 156");
@@ -403,8 +510,8 @@ START_TEST(sounds_down_to_zero_are_written_142_66_0)
     must(&b, 500, "done");
     reading_print(&b.s.readings[0], text, sizeof text);
     fact(FROM_MEMORY, "AHA 1993: K1/K4/K5", strcmp(text, "142/66/0") == 0, "written %s", text);
-    fact(PUBLISHED, "Wayne State OCW: sounds to zero, use K4", reading_diastolic_mmhg(&b.s.readings[0]) == 66, "diastolic %d",
-         reading_diastolic_mmhg(&b.s.readings[0]));
+    fact(PUBLISHED, "Wayne State OCW: sounds to zero, use K4", reading_diastolic_mmhg(&b.s.readings[0]) == 66,
+         "diastolic %d", reading_diastolic_mmhg(&b.s.readings[0]));
 }
 END_TEST
 
@@ -431,7 +538,7 @@ static TCase *make_cases(void)
 
 int main(void)
 {
-    struct err e = { .code = ST_OK };
+    struct err e = {.code = ST_OK};
     if (protocols_load(TEST_SOURCE_DIR "/assets/protocols", &protocols, &e) != ST_OK) {
         (void)fprintf(stderr, "%s\n", e.text);
     }

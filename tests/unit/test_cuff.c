@@ -7,20 +7,25 @@
 
 START_TEST(cuff_fit_holds_both_ends_of_the_marked_range)
 {
-    static const struct { int32_t arm_mm; enum cuff_fit fit; const char *why; } ROWS[] = {
-        { 253, CUFF_TOO_LARGE, "1 mm below the range: the cuff is too large" },
-        { 254, CUFF_FITS, "the lower end" },
-        { 255, CUFF_FITS, "just inside" },
-        { 300, CUFF_FITS, "the middle" },
-        { 405, CUFF_FITS, "just inside" },
-        { 406, CUFF_FITS, "the upper end" },
-        { 407, CUFF_TOO_SMALL, "1 mm above the range: the cuff is too small" },
-        { 700, CUFF_TOO_SMALL, "the largest arm" },
-        { 100, CUFF_TOO_LARGE, "the smallest arm" },
+    static const struct {
+        int32_t arm_mm;
+        enum cuff_fit fit;
+        const char *why;
+    } ROWS[] = {
+        {253, CUFF_TOO_LARGE, "1 mm below the range: the cuff is too large"},
+        {254, CUFF_FITS, "the lower end"},
+        {255, CUFF_FITS, "just inside"},
+        {300, CUFF_FITS, "the middle"},
+        {405, CUFF_FITS, "just inside"},
+        {406, CUFF_FITS, "the upper end"},
+        {407, CUFF_TOO_SMALL, "1 mm above the range: the cuff is too small"},
+        {700, CUFF_TOO_SMALL, "the largest arm"},
+        {100, CUFF_TOO_LARGE, "the smallest arm"},
     };
-    const struct cuff cuff = { .id = "adult", .low_mm = 254, .high_mm = 406 };
+    const struct cuff cuff = {.id = "adult", .low_mm = 254, .high_mm = 406};
     for (size_t i = 0; i < ARRAY_LEN(ROWS); i++) {
-        ck_assert_msg(cuff_fit(&cuff, ROWS[i].arm_mm) == ROWS[i].fit, "%d mm: %s", (int)ROWS[i].arm_mm, ROWS[i].why);
+        ck_assert_msg(cuff_fit(&cuff, ROWS[i].arm_mm) == ROWS[i].fit, "%d mm: %s", (int)ROWS[i].arm_mm,
+                      ROWS[i].why);
     }
 }
 END_TEST
@@ -35,15 +40,19 @@ static void put(struct sitting *s, const char *id, int32_t low, int32_t high)
 
 START_TEST(cuff_choose_prefers_the_larger_where_two_fit)
 {
-    static const struct { int32_t arm_mm; int choice; const char *why; } ROWS[] = {
-        { 199, -1, "below all" },
-        { 200, 1, "the smallest, at its lower end" },
-        { 259, 1, "only the small one" },
-        { 260, 0, "a shared border goes to the larger" },
-        { 339, 0, "only the adult one" },
-        { 340, 2, "a shared border goes to the larger" },
-        { 440, 2, "the largest, at its upper end" },
-        { 441, -1, "above all" },
+    static const struct {
+        int32_t arm_mm;
+        int choice;
+        const char *why;
+    } ROWS[] = {
+        {199, -1, "below all"},
+        {200, 1, "the smallest, at its lower end"},
+        {259, 1, "only the small one"},
+        {260, 0, "a shared border goes to the larger"},
+        {339, 0, "only the adult one"},
+        {340, 2, "a shared border goes to the larger"},
+        {440, 2, "the largest, at its upper end"},
+        {441, -1, "above all"},
     };
     static struct sitting s;
     sitting_init(&s);
@@ -52,7 +61,8 @@ START_TEST(cuff_choose_prefers_the_larger_where_two_fit)
     put(&s, "large", 340, 440);
     for (size_t i = 0; i < ARRAY_LEN(ROWS); i++) {
         int got = cuff_choose(&s, ROWS[i].arm_mm);
-        ck_assert_msg(got == ROWS[i].choice, "%d mm: %d, expected %d: %s", (int)ROWS[i].arm_mm, got, ROWS[i].choice, ROWS[i].why);
+        ck_assert_msg(got == ROWS[i].choice, "%d mm: %d, expected %d: %s", (int)ROWS[i].arm_mm, got,
+                      ROWS[i].choice, ROWS[i].why);
     }
 }
 END_TEST

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Two proofs that the layers are what docs/architecture.md says: what each folder includes, and what the pure libraries
- * ask of the world once they are compiled. */
+/* Two proofs that the layers are what docs/architecture.md says: what each folder includes, and what the pure
+ * libraries ask of the world once they are compiled. */
 #include <check.h>
 #include <dirent.h>
 #include <stdbool.h>
@@ -15,24 +15,32 @@
 /* ---- includes ---- */
 
 struct folder {
-    const char *name;                 /* below the source folder */
-    const char *below[NAMES_MAX];     /* first parts of "..." includes that it may use, itself included */
-    bool is_pure;                     /* then only these system headers */
-    const char *barred[NAMES_MAX];    /* system headers that are another layer's business */
+    const char *name;              /* below the source folder */
+    const char *below[NAMES_MAX];  /* first parts of "..." includes that it may use, itself included */
+    bool is_pure;                  /* then only these system headers */
+    const char *barred[NAMES_MAX]; /* system headers that are another layer's business */
 };
 
-static const char *const PURE_HEADERS[] = { "assert.h", "ctype.h", "inttypes.h", "limits.h", "stdarg.h", "stdbool.h",
-                                            "stddef.h", "stdint.h", "stdio.h" /* snprintf only: nm sees to it */, "string.h" };
+static const char *const PURE_HEADERS[] = {
+    "assert.h", "ctype.h",  "inttypes.h",
+    "limits.h", "stdarg.h", "stdbool.h",
+    "stddef.h", "stdint.h", "stdio.h" /* snprintf only: nm sees to it */,
+    "string.h"};
 
 static const struct folder FOLDERS[] = {
-    { "include/stillarm", { "stillarm" }, true, { NULL } },
-    { "src/core", { "stillarm", "core" }, true, { NULL } },
-    { "src/guide", { "stillarm", "guide" }, true, { NULL } },
-    { "src/config", { "stillarm", "config" }, false, { "time.h", "curses.h", "ncurses.h", "sqlite3.h", "sodium.h", "termios.h" } },
-    { "src/store", { "stillarm", "store" }, false, { "curses.h", "ncurses.h", "ini.h", "termios.h", "poll.h" } },
-    { "src/terminal", { "stillarm", "guide", "terminal" }, false, { "sqlite3.h", "sodium.h", "ini.h" } },
-    { "src/command", { "stillarm", "config", "store", "guide", "terminal", "command" }, false,
-      { "sqlite3.h", "sodium.h", "curses.h", "ncurses.h", "ini.h", "time.h" } },
+    {"include/stillarm", {"stillarm"}, true, {NULL}},
+    {"src/core", {"stillarm", "core"}, true, {NULL}},
+    {"src/guide", {"stillarm", "guide"}, true, {NULL}},
+    {"src/config",
+     {"stillarm", "config"},
+     false,
+     {"time.h", "curses.h", "ncurses.h", "sqlite3.h", "sodium.h", "termios.h"}},
+    {"src/store", {"stillarm", "store"}, false, {"curses.h", "ncurses.h", "ini.h", "termios.h", "poll.h"}},
+    {"src/terminal", {"stillarm", "guide", "terminal"}, false, {"sqlite3.h", "sodium.h", "ini.h"}},
+    {"src/command",
+     {"stillarm", "config", "store", "guide", "terminal", "command"},
+     false,
+     {"sqlite3.h", "sodium.h", "curses.h", "ncurses.h", "ini.h", "time.h"}},
 };
 
 static bool is_listed(const char *const *list, size_t n, const char *name)
@@ -83,12 +91,14 @@ static void check_include(const struct folder *f, const char *file, const char *
         char path[600];
         (void)snprintf(path, sizeof path, "%s/%s/%s", TEST_SOURCE_DIR, f->name, name);
         FILE *neighbour = fopen(path, "r");
-        ck_assert_msg(neighbour != NULL, "%s/%s includes \"%s\", which is not beside it", f->name, file, name);
+        ck_assert_msg(neighbour != NULL, "%s/%s includes \"%s\", which is not beside it", f->name, file,
+                      name);
         (void)fclose(neighbour);
         return;
     }
     (void)snprintf(first, sizeof first, "%.*s", (int)(slash - name), name);
-    ck_assert_msg(is_listed(f->below, NAMES_MAX, first), "%s/%s includes \"%s\", which does not lie below it", f->name, file, name);
+    ck_assert_msg(is_listed(f->below, NAMES_MAX, first), "%s/%s includes \"%s\", which does not lie below it",
+                  f->name, file, name);
 }
 
 START_TEST(folders_include_only_what_lies_below_them)
@@ -131,7 +141,8 @@ START_TEST(include_lines_are_recognised)
     bool is_system = false;
     ck_assert(parse_include("#include <time.h>\n", name, sizeof name, &is_system) && is_system);
     ck_assert_str_eq(name, "time.h");
-    ck_assert(parse_include("  #  include \"store/store.h\" // x", name, sizeof name, &is_system) && !is_system);
+    ck_assert(parse_include("  #  include \"store/store.h\" // x", name, sizeof name, &is_system) &&
+              !is_system);
     ck_assert_str_eq(name, "store/store.h");
     ck_assert(!parse_include("int include;", name, sizeof name, &is_system));
 }
@@ -139,20 +150,23 @@ END_TEST
 
 /* ---- symbols ---- */
 
-static const char *const LIBRARIES[] = { TEST_BINARY_DIR "/libstillarm_core.a", TEST_BINARY_DIR "/libstillarm_guide.a" };
+static const char *const LIBRARIES[] = {TEST_BINARY_DIR "/libstillarm_core.a",
+                                        TEST_BINARY_DIR "/libstillarm_guide.a"};
 
 /* All that a pure library may ask of the C library. */
-static const char *const ALLOWED[] = { "memchr", "memcmp", "memcpy", "memmove", "memset", "snprintf", "strchr", "strcmp",
-                                       "strcpy" /* what a compiler makes of snprintf("%s") */, "strcspn", "strlen", "strncmp",
-                                       "strpbrk", "strrchr", "strspn", "strstr", "vsnprintf", "__assert_fail",
-                                       /* what fortified and hardened builds make of these */
-                                       "__memcpy_chk", "__memmove_chk", "__memset_chk", "__snprintf_chk", "__stack_chk_fail",
-                                       "__vsnprintf_chk", "_GLOBAL_OFFSET_TABLE_" };
+static const char *const ALLOWED[] = {"memchr", "memcmp", "memcpy", "memmove", "memset", "snprintf", "strchr",
+                                      "strcmp", "strcpy" /* what a compiler makes of snprintf("%s") */,
+                                      "strcspn", "strlen", "strncmp", "strpbrk", "strrchr", "strspn",
+                                      "strstr", "vsnprintf", "__assert_fail",
+                                      /* what fortified and hardened builds make of these */
+                                      "__memcpy_chk", "__memmove_chk", "__memset_chk", "__snprintf_chk",
+                                      "__stack_chk_fail", "__vsnprintf_chk", "_GLOBAL_OFFSET_TABLE_"};
 
 static bool is_instrument(const char *symbol)
 {
-    static const char *const PREFIXES[] = { "__asan_", "__ubsan_", "__odr_asan", "__sanitizer_", "__sancov_", "__gcov_", "__llvm_",
-                                            "__start___", "__stop___", "___asan_", "asan.", ".L" };
+    static const char *const PREFIXES[] = {"__asan_",   "__ubsan_", "__odr_asan", "__sanitizer_",
+                                           "__sancov_", "__gcov_",  "__llvm_",    "__start___",
+                                           "__stop___", "___asan_", "asan.",      ".L"};
     for (size_t i = 0; i < ARRAY_LEN(PREFIXES); i++) {
         if (strncmp(symbol, PREFIXES[i], strlen(PREFIXES[i])) == 0) {
             return true;
@@ -172,7 +186,7 @@ struct symbol {
 /* One line of `nm --format=sysv`: name|value|class|type|size|line|section. */
 static bool parse_symbol(const char *line, struct symbol *out)
 {
-    char copy[1000], *part[8] = { NULL };
+    char copy[1000], *part[8] = {NULL};
     int n = 0;
     (void)snprintf(copy, sizeof copy, "%s", line);
     copy[strcspn(copy, "\n")] = '\0';
@@ -213,7 +227,8 @@ static void collect_defined(const char *library)
     struct symbol s;
     FILE *nm = open_nm(library);
     while (fgets(line, sizeof line, nm) != NULL) {
-        if (parse_symbol(line, &s) && s.kind != 'U' && s.kind >= 'A' && s.kind <= 'Z' && defined_count < SYMBOLS_MAX) {
+        if (parse_symbol(line, &s) && s.kind != 'U' && s.kind >= 'A' && s.kind <= 'Z' &&
+            defined_count < SYMBOLS_MAX) {
             (void)snprintf(defined[defined_count++], sizeof defined[0], "%s", s.name);
         }
     }
@@ -247,7 +262,8 @@ START_TEST(pure_libraries_ask_nothing_of_the_world)
         undefined++;
         bool is_ours = is_defined(s.name);
         outside += !is_ours;
-        ck_assert_msg(is_ours || is_listed(ALLOWED, ARRAY_LEN(ALLOWED), s.name), "%s asks for %s", LIBRARIES[_i], s.name);
+        ck_assert_msg(is_ours || is_listed(ALLOWED, ARRAY_LEN(ALLOWED), s.name), "%s asks for %s",
+                      LIBRARIES[_i], s.name);
     }
     (void)pclose(nm);
     printf("%s: %d undefined symbols, %d from outside, all allowed\n", LIBRARIES[_i], undefined, outside);
@@ -259,7 +275,8 @@ END_TEST
 static bool is_writable(const struct symbol *s)
 {
     bool is_data = strncmp(s->section, ".data", 5) == 0 || strncmp(s->section, ".bss", 4) == 0 ||
-                   strncmp(s->section, ".tdata", 6) == 0 || strncmp(s->section, ".tbss", 5) == 0 || s->kind == 'C';
+                   strncmp(s->section, ".tdata", 6) == 0 || strncmp(s->section, ".tbss", 5) == 0 ||
+                   s->kind == 'C';
     return is_data && strncmp(s->section, ".data.rel.ro", 12) != 0;
 }
 
@@ -284,13 +301,17 @@ END_TEST
 START_TEST(symbol_lines_are_recognised)
 {
     struct symbol s;
-    ck_assert(parse_symbol("clock_gettime       |                |   U  |            NOTYPE|                |     |*UND*", &s));
+    ck_assert(parse_symbol(
+        "clock_gettime       |                |   U  |            NOTYPE|                |     |*UND*", &s));
     ck_assert_str_eq(s.name, "clock_gettime");
     ck_assert_int_eq(s.kind, 'U');
     ck_assert(!is_listed(ALLOWED, ARRAY_LEN(ALLOWED), s.name));
-    ck_assert(parse_symbol("counter             |0000000000000000|   b  |            OBJECT|0000000000000004|     |.bss", &s));
+    ck_assert(parse_symbol(
+        "counter             |0000000000000000|   b  |            OBJECT|0000000000000004|     |.bss", &s));
     ck_assert(is_writable(&s));
-    ck_assert(parse_symbol("TABLE               |0000000000000000|   d  |            OBJECT|0000000000000004|     |.data.rel.ro.local", &s));
+    ck_assert(parse_symbol("TABLE               |0000000000000000|   d  |            "
+                           "OBJECT|0000000000000004|     |.data.rel.ro.local",
+                           &s));
     ck_assert(!is_writable(&s));
 }
 END_TEST

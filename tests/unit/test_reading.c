@@ -23,8 +23,14 @@ static struct reading make(int first, int muffling, int last)
 
 START_TEST(reading_print_writes_two_numbers_or_three)
 {
-    static const struct { int first, muffling, last; const char *text; } ROWS[] = {
-        { 130, -1, 80, "130/80" }, { 130, 84, 80, "130/80" }, { 142, 66, 0, "142/66/0" }, { 300, 298, 296, "300/296" },
+    static const struct {
+        int first, muffling, last;
+        const char *text;
+    } ROWS[] = {
+        {130, -1, 80, "130/80"},
+        {130, 84, 80, "130/80"},
+        {142, 66, 0, "142/66/0"},
+        {300, 298, 296, "300/296"},
     };
     for (size_t i = 0; i < ARRAY_LEN(ROWS); i++) {
         char text[16];
@@ -79,26 +85,31 @@ END_TEST
 
 START_TEST(release_rate_is_in_tenths_halves_up)
 {
-    static const struct { int drop; int64_t ms; int span, rate; const char *why; } ROWS[] = {
-        { 30, 5000, 20, 60, "6.0" },
-        { 30, 4959, 20, 60, "6.0496" },
-        { 30, 4958, 20, 61, "6.0508" },
-        { 30, 4918, 20, 61, "6.1000" },
-        { 20, 8000, 20, 25, "exactly the span" },
-        { 18, 8000, 20, 0, "2 below the span: not observed" },
-        { 40, 16000, 20, 25, "2.5" },
-        { 41, 20000, 20, 21, "2.05: a half goes up" },
-        { 40, 0, 20, 0, "no time" },
-        { 40, -1, 20, 0, "time going back" },
-        { 0, 5000, 20, 0, "no drop" },
-        { -20, 5000, 20, 0, "a rise" },
-        { 90, 45000, 20, 20, "2" },
-        { 90, 30000, 20, 30, "3" },
+    static const struct {
+        int drop;
+        int64_t ms;
+        int span, rate;
+        const char *why;
+    } ROWS[] = {
+        {30, 5000, 20, 60, "6.0"},
+        {30, 4959, 20, 60, "6.0496"},
+        {30, 4958, 20, 61, "6.0508"},
+        {30, 4918, 20, 61, "6.1000"},
+        {20, 8000, 20, 25, "exactly the span"},
+        {18, 8000, 20, 0, "2 below the span: not observed"},
+        {40, 16000, 20, 25, "2.5"},
+        {41, 20000, 20, 21, "2.05: a half goes up"},
+        {40, 0, 20, 0, "no time"},
+        {40, -1, 20, 0, "time going back"},
+        {0, 5000, 20, 0, "no drop"},
+        {-20, 5000, 20, 0, "a rise"},
+        {90, 45000, 20, 20, "2"},
+        {90, 30000, 20, 30, "3"},
     };
     for (size_t i = 0; i < ARRAY_LEN(ROWS); i++) {
         int got = release_rate_x10(ROWS[i].drop, ROWS[i].ms, ROWS[i].span);
-        ck_assert_msg(got == ROWS[i].rate, "%d mmHg in %d ms: %d, expected %d (%s)", ROWS[i].drop, (int)ROWS[i].ms, got,
-                      ROWS[i].rate, ROWS[i].why);
+        ck_assert_msg(got == ROWS[i].rate, "%d mmHg in %d ms: %d, expected %d (%s)", ROWS[i].drop,
+                      (int)ROWS[i].ms, got, ROWS[i].rate, ROWS[i].why);
     }
 }
 END_TEST
@@ -125,18 +136,20 @@ END_TEST
 
 static void need_order(bool is_good, int point_a, int a, int point_b, int b)
 {
-    int32_t has[POINT_COUNT] = { 0 }, mmhg[POINT_COUNT] = { 0 };
+    int32_t has[POINT_COUNT] = {0}, mmhg[POINT_COUNT] = {0};
     has[point_a] = has[point_b] = 1;
     mmhg[point_a] = a;
     mmhg[point_b] = b;
-    ck_assert_msg(reading_values_in_order(has, mmhg) == is_good, "point %d at %d, point %d at %d", point_a, a, point_b, b);
+    ck_assert_msg(reading_values_in_order(has, mmhg) == is_good, "point %d at %d, point %d at %d", point_a, a,
+                  point_b, b);
 }
 
 START_TEST(reading_values_fall_and_only_two_pairs_strictly)
 {
     for (int a = POINT_TARGET; a < POINT_COUNT; a++) {
         for (int b = a + 1; b < POINT_COUNT; b++) {
-            bool is_strict = (a == POINT_SILENT && b == POINT_RETURN) || (a == POINT_FIRST && b == POINT_LAST);
+            bool is_strict =
+                (a == POINT_SILENT && b == POINT_RETURN) || (a == POINT_FIRST && b == POINT_LAST);
             need_order(true, a, 102, b, 100);
             need_order(!is_strict, a, 100, b, 100);
             need_order(false, a, 98, b, 100);
@@ -147,7 +160,7 @@ END_TEST
 
 START_TEST(reading_values_that_are_missing_break_no_order)
 {
-    int32_t has[POINT_COUNT] = { 0 }, mmhg[POINT_COUNT] = { 0, 300, 0, 300, 0, 300 };
+    int32_t has[POINT_COUNT] = {0}, mmhg[POINT_COUNT] = {0, 300, 0, 300, 0, 300};
     ck_assert(reading_values_in_order(has, mmhg));
     has[POINT_LAST] = 1;
     ck_assert(reading_values_in_order(has, mmhg));
@@ -157,10 +170,13 @@ END_TEST
 START_TEST(reading_is_severe_by_when_and_by_either_value)
 {
     static struct protocol p;
-    static const struct { int first, muffling, last; bool above, at; } ROWS[] = {
-        { 178, -1, 118, false, false }, { 180, -1, 118, false, true },  { 182, -1, 100, true, true },
-        { 170, -1, 120, false, true },  { 170, -1, 122, true, true },   { 170, 122, 0, true, true },
-        { 170, 118, 0, false, false },
+    static const struct {
+        int first, muffling, last;
+        bool above, at;
+    } ROWS[] = {
+        {178, -1, 118, false, false}, {180, -1, 118, false, true}, {182, -1, 100, true, true},
+        {170, -1, 120, false, true},  {170, -1, 122, true, true},  {170, 122, 0, true, true},
+        {170, 118, 0, false, false},
     };
     p.value[KEY_SEVERE_SYSTOLIC_MMHG] = 180;
     p.value[KEY_SEVERE_DIASTOLIC_MMHG] = 120;
@@ -169,7 +185,8 @@ START_TEST(reading_is_severe_by_when_and_by_either_value)
         p.value[KEY_SEVERE_WHEN] = SEVERE_ABOVE;
         ck_assert_msg(reading_is_severe(&r, &p) == ROWS[i].above, "%d/%d above", ROWS[i].first, ROWS[i].last);
         p.value[KEY_SEVERE_WHEN] = SEVERE_AT;
-        ck_assert_msg(reading_is_severe(&r, &p) == ROWS[i].at, "%d/%d at and above", ROWS[i].first, ROWS[i].last);
+        ck_assert_msg(reading_is_severe(&r, &p) == ROWS[i].at, "%d/%d at and above", ROWS[i].first,
+                      ROWS[i].last);
         r.voids = VOID_TARGET_LOW; /* whatever the verdict */
         ck_assert_int_eq(reading_is_severe(&r, &p), ROWS[i].at);
     }
@@ -221,9 +238,10 @@ END_TEST
 
 START_TEST(rules_that_protect_the_reading_may_never_be_waivable)
 {
-    static const enum rule NEVER[] = { RULE_KIT_FAILED, RULE_REST_SHORT, RULE_REST_MISSING, RULE_REST_STALE, RULE_SETTLE_SHORT,
-                                       RULE_INTERVAL_SHORT, RULE_STEP_NEEDS, RULE_ITEM_OPEN, RULE_READINGS_FEW, RULE_VALUE_ODD,
-                                       RULE_SEVERE_OPEN, RULE_CLOSED };
+    static const enum rule NEVER[] = {RULE_KIT_FAILED, RULE_REST_SHORT,   RULE_REST_MISSING,
+                                      RULE_REST_STALE, RULE_SETTLE_SHORT, RULE_INTERVAL_SHORT,
+                                      RULE_STEP_NEEDS, RULE_ITEM_OPEN,    RULE_READINGS_FEW,
+                                      RULE_VALUE_ODD,  RULE_SEVERE_OPEN,  RULE_CLOSED};
     for (size_t i = 0; i < ARRAY_LEN(NEVER); i++) {
         ck_assert_msg(!rule_may_be_waivable(NEVER[i]), "%s", rule_id(NEVER[i]));
     }
