@@ -390,7 +390,7 @@ START_TEST(render_draws_every_figure_in_every_size)
     for (int i = 0; FIGURES[i] != '\0'; i++) {
         begin(PAGE_STEPS);
         pg.big[0] = FIGURES[i];
-        snprintf(drawn[i], sizeof drawn[i], "%s", render(_i, true));
+        ck_assert(text_copy(drawn[i], sizeof drawn[i], render(_i, true)));
         ck_assert_ptr_nonnull(strchr(drawn[i], '#'));
         for (int k = 0; k < i; k++)
             ck_assert_msg(strcmp(drawn[i], drawn[k]) != 0, "%c looks like %c", FIGURES[i], FIGURES[k]);
