@@ -1,0 +1,215 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file test_command_line.c  The program as it is called: what each command line prints and how it ends. */
+#include <check.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
+#include "command/command.h"
+#include "stillarm/err.h"
+
+static char folder[64];
+
+/* Run a shell line in the folder, where $S is the program and s.db its store; out receives both streams. */
+static int run(const char *line, char *out, size_t cap)
+{
+    char command[1200];
+    size_t len = 0, n;
+    snprintf(command, sizeof command,
+             "cd %s && export STILLARM_PROTOCOLS=%s/assets/protocols XDG_DATA_HOME=%s/data S='%s' TERM=dumb; { %s; } 2>&1 "
+             "</dev/null",
+             folder, TEST_SOURCE_DIR, folder, TEST_PROGRAM, line);
+    FILE *p = popen(command, "r");
+    ck_assert_ptr_nonnull(p);
+    while ((n = fread(out + len, 1, cap - 1 - len, p)) > 0)
+        len += n;
+    out[len] = '\0';
+    int status = pclose(p);
+    ck_assert_msg(WIFEXITED(status), "%s: ended by a signal; %s", line, out);
+    return WEXITSTATUS(status);
+}
+
+static void must(const char *line)
+{
+    char out[8000];
+    ck_assert_msg(run(line, out, sizeof out) == 0, "%s: %s", line, out);
+}
+
+static void setup(void)
+{
+    snprintf(folder, sizeof folder, "/tmp/stillarm-test-XXXXXX");
+    ck_assert_ptr_nonnull(mkdtemp(folder));
+}
+
+static void teardown(void)
+{
+    char command[100];
+    snprintf(command, sizeof command, "rm -r '%s'", folder);
+    ck_assert_int_eq(system(command), 0);
+}
+
+static const struct {
+    const char *line;
+    int status;
+    const char *holds;
+} LINES[] = {
+    { "$S --version", EXIT_FINE, "stillarm 0." },
+    { "$S --help", EXIT_FINE, "Exit status:" },
+    { "$S kit --help", EXIT_FINE, "stillarm kit check g2 leak 2" },
+    { "$S -h sit", EXIT_FINE, "Usage: stillarm sit" },
+    { "$S verfy", EXIT_USAGE, "Did you mean `verify`?" },
+    { "$S xyzzy", EXIT_USAGE, "is no verb of stillarm. See" },
+    { "$S --frob", EXIT_USAGE, "is no option here" },
+    { "$S --db", EXIT_USAGE, "needs a value" },
+    { "$S --db= list", EXIT_USAGE, "--db needs the name of a file" },
+    { "$S list extra", EXIT_USAGE, "does not know what to do with `extra`" },
+    { "$S list --play", EXIT_USAGE, "list takes no --play" },
+    { "$S print", EXIT_USAGE, "print needs more" },
+    { "$S print S-abc", EXIT_USAGE, "names no sitting" },
+    { "$S --db s.db print 1", EXIT_FILES, "s.db" },
+    { "$S --db s.db list", EXIT_FILES, "s.db" },
+    { "echo hello > s.db; $S --db s.db list", EXIT_FILES, "s.db" },
+    { "$S sit", EXIT_TERMINAL, "--plain" },
+    { "$S --db s.db", EXIT_TERMINAL, "--plain" },
+    { "$S --plain --db s.db", EXIT_FINE, "Who measures here?" },
+    { "$S demo --db s.db", EXIT_USAGE, "takes no --db" },
+    { "$S demo --plain", EXIT_FINE, "DEMO: invented data" },
+    { "TMPDIR=. $S demo --plain; ls . | grep stillarm-demo", 1, "gone when you leave" },
+    { "$S replay nowhere.log", EXIT_USAGE, "nowhere.log cannot be read" },
+    { "$S replay .", EXIT_USAGE, "Is a directory" },
+    { "$S replay - --protocol-dir .", EXIT_FILES, ".protocol" },
+    { "$S --version > /dev/full", EXIT_FILES, "could not be written" },
+    { "$S people add ana", EXIT_USAGE, "takes an ID and a name" },
+    { "$S people add 'a na' Ana", EXIT_USAGE, "cannot stand in a log" },
+    { "$S people add ana Ana --role queen", EXIT_USAGE, "is no role" },
+    { "$S --db s.db people add ana Ana && $S --db s.db people add ana Ana", EXIT_FILES, "ana" },
+    { "$S --db s.db people retire ana", EXIT_FILES, "ana" },
+    { "$S kit add gauge g1", EXIT_USAGE, "--due 2031-09-01" },
+    { "$S kit add gauge g1 --due 2031-02-29", EXIT_USAGE, "is no day" },
+    { "$S kit add gauge g1 --due 2031-03-01 --top 1e30", EXIT_USAGE, "no top of a scale" },
+    { "$S kit add cuff c 34 27", EXIT_USAGE, "below the upper" },
+    { "$S kit add cuff c 27 34in --name ''", EXIT_USAGE, "" },
+    { "$S kit check g1 leak -3", EXIT_USAGE, "" },
+    { "$S kit check g1 taste 3", EXIT_USAGE, "leak VALUE" },
+    { "$S kit frob", EXIT_USAGE, "kit knows" },
+};
+
+START_TEST(command_line_ends_as_documented)
+{
+    static char out[60000];
+    int status = run(LINES[_i].line, out, sizeof out);
+    ck_assert_msg(status == LINES[_i].status, "%s: status %d; %s", LINES[_i].line, status, out);
+    ck_assert_msg(strstr(out, LINES[_i].holds), "%s: %s", LINES[_i].line, out);
+}
+END_TEST
+
+START_TEST(command_line_refusals_create_no_store)
+{
+    char out[4000];
+    run("$S list; $S print 1; $S verify; $S backup b.db; $S kit; $S people", out, sizeof out);
+    ck_assert_int_eq(run("ls -A", out, sizeof out), 0);
+    ck_assert_str_eq(out, "");
+}
+END_TEST
+
+START_TEST(kit_and_people_keep_what_is_added)
+{
+    char out[8000];
+    must("$S --db s.db people add ana 'Ana Wirth' && $S --db s.db people add ben Ben --role trainee");
+    must("$S --db s.db kit add gauge g1 --due 2031-03-01 --name 'wall gauge' && $S --db s.db kit add cuff adult 27 13.5in");
+    must("$S --db s.db kit check g1 leak 2 --date 2026-01-05 && $S --db s.db kit due g1 2032-03-01");
+    ck_assert_int_eq(run("$S --db s.db people; $S --db s.db kit", out, sizeof out), 0);
+    ck_assert_ptr_nonnull(strstr(out, "Ana Wirth"));
+    ck_assert_ptr_nonnull(strstr(out, "trainee"));
+    ck_assert_ptr_nonnull(strstr(out, "calibration due 2032-03-01; leak 2 mmHg/min on 2026-01-05; wall gauge"));
+    ck_assert_ptr_nonnull(strstr(out, "27.0 to 34.3 cm"));
+    must("$S --db s.db people retire ben && $S --db s.db kit retire adult");
+    ck_assert_int_eq(run("$S --db s.db people; $S --db s.db kit", out, sizeof out), 0);
+    ck_assert_ptr_null(strstr(out, "ben"));
+    ck_assert_ptr_null(strstr(out, "adult"));
+    ck_assert_int_eq(run("$S --db s.db people --all; $S --db s.db kit --all", out, sizeof out), 0);
+    ck_assert_ptr_nonnull(strstr(out, "Ben  (retired)"));
+    ck_assert_ptr_nonnull(strstr(out, "27.0 to 34.3 cm  (retired)"));
+}
+END_TEST
+
+/* A new booth by keys alone, and a sitting left open: the four questions, then the opening. */
+#define FIRST_RUN "printf 'ana\\n\\n\\n\\n\\n\\n\\n\\n'"
+
+START_TEST(first_run_is_done_in_a_dozen_keys)
+{
+    char out[60000];
+    must(FIRST_RUN " | $S --db s.db --plain");
+    ck_assert_int_eq(run("$S --db s.db people; $S --db s.db kit", out, sizeof out), 0);
+    ck_assert_ptr_nonnull(strstr(out, "ana"));
+    ck_assert_ptr_nonnull(strstr(out, "gauge g1"));
+    ck_assert_ptr_nonnull(strstr(out, "thigh"));
+}
+END_TEST
+
+static void leave_one_open(void)
+{
+    char out[60000];
+    must(FIRST_RUN " | $S --db s.db --plain");
+    ck_assert_int_eq(run("printf '\\n\\nq\\n' | $S --db s.db sit --plain", out, sizeof out), EXIT_UNFINISHED);
+}
+
+START_TEST(sit_left_open_is_taken_up_again)
+{
+    char out[60000];
+    leave_one_open();
+    ck_assert_int_eq(run("printf 'q\\n' | $S --db s.db sit --plain", out, sizeof out), EXIT_UNFINISHED);
+    ck_assert_int_eq(run("$S --db s.db print 1", out, sizeof out), 0);
+    ck_assert_ptr_nonnull(strstr(out, " resume "));
+    ck_assert_int_eq(run("$S --db s.db print 2", out, sizeof out), EXIT_FILES);
+    ck_assert_int_eq(run("$S --db s.db print S-001 | $S replay", out, sizeof out), EXIT_UNFINISHED);
+    ck_assert_ptr_nonnull(strstr(out, "state\topen\n"));
+    ck_assert_ptr_null(strstr(out, "no\t"));
+}
+END_TEST
+
+START_TEST(verify_names_what_differs)
+{
+    char out[60000];
+    leave_one_open();
+    ck_assert_int_eq(run("$S --db s.db verify", out, sizeof out), EXIT_FINE);
+    ck_assert_ptr_nonnull(strstr(out, "1 sitting replayed: every state and reading is as stored."));
+    must("sqlite3 s.db \"UPDATE sittings SET phase = 'sealed'\"");
+    ck_assert_int_eq(run("$S --db s.db verify", out, sizeof out), EXIT_UNFINISHED);
+    ck_assert_ptr_nonnull(strstr(out, "S-001"));
+}
+END_TEST
+
+START_TEST(backup_is_whole_and_touches_no_file_that_is_there)
+{
+    char out[60000];
+    leave_one_open();
+    must("$S --db s.db backup b.db && $S --db b.db verify && cmp b.db b.db");
+    must("cp b.db c.db");
+    ck_assert_int_eq(run("$S --db s.db backup b.db", out, sizeof out), EXIT_FILES);
+    must("cmp b.db c.db");
+}
+END_TEST
+
+int main(void)
+{
+    Suite *s = suite_create("command line");
+    TCase *t = tcase_create("command line");
+    tcase_set_timeout(t, 120);
+    tcase_add_checked_fixture(t, setup, teardown);
+    tcase_add_loop_test(t, command_line_ends_as_documented, 0, (int)ARRAY_LEN(LINES));
+    tcase_add_test(t, command_line_refusals_create_no_store);
+    tcase_add_test(t, kit_and_people_keep_what_is_added);
+    tcase_add_test(t, first_run_is_done_in_a_dozen_keys);
+    tcase_add_test(t, sit_left_open_is_taken_up_again);
+    tcase_add_test(t, verify_names_what_differs);
+    tcase_add_test(t, backup_is_whole_and_touches_no_file_that_is_there);
+    suite_add_tcase(s, t);
+    SRunner *r = srunner_create(s);
+    srunner_run_all(r, CK_NORMAL);
+    int failed = srunner_ntests_failed(r);
+    srunner_free(r);
+    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+}
