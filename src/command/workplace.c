@@ -56,6 +56,28 @@ void workplace_close(struct workplace *w)
     w->has_protocols = false;
 }
 
+static bool is_offered(const struct guide_booth *b, const char *gauge)
+{
+    for (int i = 0; i < b->gauge_count; i++)
+        if (strcmp(b->gauges[i].id, gauge) == 0)
+            return true;
+    return false;
+}
+
+/* A default that was retired meanwhile is none: the guide asks. */
+static enum status booth_measurer(struct workplace *w, struct guide_booth *b, struct err *e)
+{
+    struct person who;
+    if (!b->measurer[0])
+        return ST_OK;
+    enum status status = store_person_get(w->store, b->measurer, &who, e);
+    if (status == ST_NOT_FOUND || (status == ST_OK && who.is_retired)) {
+        b->measurer[0] = '\0';
+        return ST_OK;
+    }
+    return status;
+}
+
 static enum status booth_kit(struct workplace *w, struct guide_booth *b, struct err *e)
 {
     struct gauge gauges[GUIDE_KIT_MAX];
@@ -71,8 +93,8 @@ static enum status booth_kit(struct workplace *w, struct guide_booth *b, struct 
         b->gauges[i].top_mmhg = gauges[i].top_mmhg;
         b->gauges[i].due = gauges[i].due;
     }
-    if (b->gauge_count == 1)
-        text_copy(b->default_gauge, sizeof b->default_gauge, b->gauges[0].id);
+    if (!is_offered(b, b->default_gauge))
+        text_copy(b->default_gauge, sizeof b->default_gauge, b->gauge_count == 1 ? b->gauges[0].id : "");
     if ((status = store_cuffs(w->store, false, cuffs, GUIDE_KIT_MAX, &n, e)) != ST_OK)
         return status;
     b->cuff_count = n < GUIDE_KIT_MAX ? n : GUIDE_KIT_MAX;
@@ -116,7 +138,9 @@ enum status workplace_booth(struct workplace *w, struct guide_booth *b, struct e
     }
     if (b->protocol_count == 1)
         text_copy(b->default_protocol, sizeof b->default_protocol, b->protocols[0].id);
-    enum status status = store_next_code(w->store, b->next_code, e);
+    enum status status = booth_measurer(w, b, e);
+    if (status == ST_OK)
+        status = store_next_code(w->store, b->next_code, e);
     return status == ST_OK ? booth_kit(w, b, e) : status;
 }
 
