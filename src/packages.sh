@@ -1,3 +1,4 @@
+#!/bin/sh
 # SPDX-License-Identifier: GPL-3.0-or-later
 # Read by src/run.sh and tests/run.sh: install Debian packages that are not there yet, quietly.
 
