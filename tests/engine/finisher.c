@@ -138,6 +138,9 @@ static struct event finish_entry(const struct sitting *s, const struct reading *
         return say(s, 500, EV_TARGET, NULL,
                    at_most(even(at_least(r->floor_mmhg, highest_from(r, POINT_FIRST))), top), 0, NULL);
     }
+    if (!r->has_value[POINT_FIRST] && r->has_value[POINT_LAST] && r->value_mmhg[POINT_LAST] >= top) {
+        return say(s, 500, EV_VALUE, "last", top - 2, 0, NULL); /* a first sound must fit above it */
+    }
     if (!r->has_value[POINT_FIRST]) {
         int first =
             at_least(at_most(even(r->value_mmhg[POINT_TARGET] - 34), 128), highest_from(r, POINT_SILENT));

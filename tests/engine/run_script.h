@@ -1,18 +1,25 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/**
- * @file run_script.h  Runs a script of events with the answer each must get. One line each:
+/** @file run_script.h  Runs a script of events with the answer that each must get. */
+// clang-format off
+/*
+ * One line each:
  *
  *     12.000 rest begin              an event in its text form; `+5.000` counts from the line before
  *     12.000 rest begin -> no RULE   it must be refused so (default: `-> ok`; `-> syntax`: it must not parse)
- *     +0.100 confirm kit.*           every item of that prefix; `*1` the first, `*w` the first waivable, `*b`
- * the first that is not include rest.part              from the folder common/ protocol-key rest_s 0 another
- * value for a key of the protocol; before any event that it judges allow cuff.too-small           the
- * protocol marks that rule waivable = reading 2 left 126 - 78 void target.low,release.fast - = average left
- * 130.00 80.00 2      = no average left = remark WORD    = no remark WORD  = state
- * open|sealable|sealed|stopped = step rest done                   = missing kit kit.zero      = not missing
- * kit kit.zero = floor 160      = readings 2      = counted left 1            = needed left 3 = arm-to-read
- * left|right|-         = wake 330.000 | = wake none = inflate-from listen 330.000      = rest good|lost
+ *     +0.100 confirm kit.*           every item of that prefix; `*1` the first, `*w` the first waivable, `*b` the first
+ *                                    that is not
+ *     include rest.part              from the folder common/
+ *     protocol-key rest_s 0          another value for a key of the protocol; before any event that it judges
+ *     allow cuff.too-small           the protocol marks that rule waivable
+ *     = reading 2 left 126 - 78 void target.low,release.fast -
+ *     = average left 130.00 80.00 2      = no average left
+ *     = remark WORD    = no remark WORD  = state open|sealable|sealed|stopped
+ *     = step rest done                   = missing kit kit.zero      = not missing kit kit.zero
+ *     = floor 160      = readings 2      = counted left 1            = needed left 3
+ *     = arm-to-read left|right|-         = wake 330.000 | = wake none
+ *     = inflate-from listen 330.000      = rest good|lost
  */
+// clang-format on
 #ifndef STILLARM_TEST_RUN_SCRIPT_H
 #define STILLARM_TEST_RUN_SCRIPT_H
 
