@@ -82,8 +82,8 @@ static int keys_rows(struct grid *g, int first_row, const struct page *pg, bool 
     return row + 1;
 }
 
-/* Bottom up: keys on the last rows, the refusal above. Returns the first row that is no longer free. */
-static int draw_bottom(struct grid *g, const struct page *pg, bool ascii)
+/* Bottom up: keys on the last rows, the refusal above. Returns the first row that is no longer free; calm: without refusal. */
+static int draw_bottom(struct grid *g, const struct page *pg, bool ascii, int *calm)
 {
     int rows = keys_rows(g, -1, pg, ascii);
     int refusal_end = g->rows - at_least(rows, KEY_ROWS_RESERVED), refusal_rows = 0;
@@ -91,6 +91,7 @@ static int draw_bottom(struct grid *g, const struct page *pg, bool ascii)
     struct shown s;
 
     keys_rows(g, g->rows - rows, pg, ascii);
+    *calm = refusal_end - REFUSAL_ROWS_RESERVED;
     if (pg->refusal[0] != '\0') {
         shown_set(&s, pg->refusal, ascii);
         refusal_rows = shown_wrap(&s, g->cols - 2, strips, STRIPS_MAX);
@@ -162,7 +163,7 @@ void layout_page(const struct page *pg, int rows, int cols, bool ascii, struct l
     }
     body.top = draw_top(out, pg, ascii);
     body.top += draw_banner(out, body.top, pg, ascii) + 1;
-    body.bottom = draw_bottom(out, pg, ascii);
+    body.bottom = draw_bottom(out, pg, ascii, &body.calm_bottom);
     body.col = pg->form == PAGE_STEPS ? draw_rail(out, body.top, body.bottom, pg, ascii) : 2;
     body_draw(&body);
 }

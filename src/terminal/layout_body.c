@@ -11,7 +11,7 @@
 #define LINE_ROWS_WANTED 4  /* rows of lines kept beside a big figure, else the figure gives way */
 #define DOUBLE_ROWS_MIN 40
 
-struct body_row { int line, strip; };
+struct body_row { int line, strip; }; /* line -1: an empty row */
 
 /* How one line falls: its text in one column, its value in another. */
 struct fall {
@@ -126,7 +126,23 @@ static void draw_line_row(const struct body *b, const struct page_line *line, co
         draw_value(b, line, f, strip, row, col);
 }
 
-static int list_rows(const struct body *b, struct body_row *rows, int *current_first, int *current_last)
+/* Lines that belong together stand together; what to do, what is asked and what is said beside it stand apart. */
+static int group_of(const struct page_line *line)
+{
+    static const int GROUPS[] = {
+        [LINE_INSTRUCTION] = 0, [LINE_ITEM] = 1, [LINE_FIELD] = 1, [LINE_COST] = 2, [LINE_CAUTION] = 3, [LINE_NOTE] = 2,
+        [LINE_ROW] = 1, [LINE_GAP] = -1
+    };
+    return GROUPS[line->role];
+}
+
+static bool is_apart(const struct page *pg, int i)
+{
+    return i > 0 && group_of(&pg->lines[i]) >= 0 && group_of(&pg->lines[i - 1]) >= 0 &&
+           group_of(&pg->lines[i]) != group_of(&pg->lines[i - 1]);
+}
+
+static int list_rows(const struct body *b, bool is_spaced, struct body_row *rows, int *current_first, int *current_last)
 {
     int count = 0, label = label_width(b);
     struct fall f;
@@ -136,6 +152,8 @@ static int list_rows(const struct body *b, struct body_row *rows, int *current_f
         int n;
         fall_set(b, &b->pg->lines[i], label, &f);
         n = greater(f.text_rows, f.value_rows);
+        if (is_spaced && is_apart(b->pg, i) && count < ROWS_MAX)
+            rows[count++] = (struct body_row){ .line = -1 };
         if (b->pg->lines[i].is_current || b->pg->lines[i].is_editing) {
             *current_first = *current_first < 0 ? count : *current_first;
             *current_last = count + n - 1;
@@ -178,6 +196,10 @@ static void draw_lines(const struct body *b, const struct body_row *rows, int co
     if (is_above)
         grid_put_text(b->g, row++, col, "(more above)", STYLE_DIM);
     for (int i = first; i < count && i < first + shown; i++) {
+        if (rows[i].line < 0) {
+            row++;
+            continue;
+        }
         if (rows[i].line != loaded)
             fall_set(b, &b->pg->lines[rows[i].line], label, &f);
         loaded = rows[i].line;
@@ -241,9 +263,9 @@ static void head_measure(const struct body *b, struct head *h, enum figure_size 
 }
 
 /* The largest figure that fits across and leaves the lines their room; double only where all of the page is seen. */
-static void head_choose(const struct body *b, struct head *h, int line_rows)
+static void head_choose(const struct body *b, struct head *h, int line_rows, int room)
 {
-    int room = b->bottom - b->top, across = b->g->cols - b->col - 3;
+    int across = b->g->cols - b->col - 3;
 
     for (int size = FIGURE_DOUBLE; size >= FIGURE_LINE; size--) {
         int keep = size == FIGURE_DOUBLE ? line_rows : lesser(line_rows, LINE_ROWS_WANTED);
@@ -299,13 +321,17 @@ void body_draw(struct body *b)
 {
     struct body_row rows[ROWS_MAX];
     struct head h;
-    int current_first, current_last, row, room;
-    int count = list_rows(b, rows, &current_first, &current_last);
+    int current_first, current_last, row, room, calm_room = b->calm_bottom - b->top;
+    int count = list_rows(b, false, rows, &current_first, &current_last), spaced;
 
-    head_choose(b, &h, count);
+    head_choose(b, &h, count, calm_room);
+    if (h.rows + lesser(count, LINE_ROWS_WANTED) > b->bottom - b->top)
+        head_choose(b, &h, count, b->bottom - b->top);
+    spaced = list_rows(b, true, rows, &current_first, &current_last);
+    count = h.rows + spaced <= calm_room ? spaced : list_rows(b, false, rows, &current_first, &current_last);
     row = b->top;
     if (b->pg->form == PAGE_BARE)
-        row += greater(0, (b->bottom - b->top - h.rows - count) / 2);
+        row += greater(0, (calm_room - h.rows - count) / 2);
     row = head_draw(b, &h, row);
     room = b->bottom - row;
     if (room > 0)

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Shows a page, says which keys came, and ends in the way it is told to: `demo_pages [plain]`.
- * Keys: F a page with a field, L a long list, R a refusal, A abort, X exit without closing, Q leave. */
+ * Keys: F a page with a field, L a long list, T a countdown (each t a second less), R a refusal, A abort, X exit without
+ * closing, Q leave. */
 #include <locale.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -14,7 +15,7 @@ struct demo {
     char page;
     char typed[64];
     char keys[60]; /* the last codes and characters, in words */
-    int presses;
+    int presses, left_s;
     bool is_refused;
 };
 
@@ -38,7 +39,7 @@ static void draw(struct terminal *t, const struct demo *d)
 {
     static struct page pg;
 
-    page_init(&pg, d->page == 'L' ? PAGE_OPEN : PAGE_STEPS, d->page == 'L' ? "list" : d->page == 'F' ? "field" : "first");
+    page_init(&pg, d->page == 'L' ? PAGE_OPEN : PAGE_STEPS, d->page == 'L' ? "list" : d->page == 'F' ? "field" : d->page == 'T' ? "ticks" : "first");
     text_copy(pg.left, sizeof pg.left, "S-001   left arm");
     text_copy(pg.right, sizeof pg.right, "booth   14:06");
     text_copy(pg.title, sizeof pg.title, "Pages to try");
@@ -46,7 +47,12 @@ static void draw(struct terminal *t, const struct demo *d)
     pg.rail_count = 2;
     pg.rail[0] = (struct page_rail){ .name = "first", .state = "done" };
     pg.rail[1] = (struct page_rail){ .name = "second", .state = "now", .is_now = true };
-    page_line(&pg, LINE_INSTRUCTION, "%s", d->keys[0] != '\0' ? d->keys : "ready");
+    if (d->page == 'T') {
+        snprintf(pg.big, sizeof pg.big, "%d:%02d", d->left_s / 60 % 100, d->left_s % 60);
+        pg.is_ticking = true;
+        pg.big_ms = d->left_s * INT64_C(1000);
+    } else
+        page_line(&pg, LINE_INSTRUCTION, "%s", d->keys[0] != '\0' ? d->keys : "ready");
     page_line(&pg, LINE_ITEM, "wide \xe5\xbf\x83\xe8\x87\x93 and accents \xc3\xa9")->is_current = true;
     if (d->page == 'F') {
         struct page_line *line = page_line(&pg, LINE_FIELD, "typed");
@@ -76,7 +82,12 @@ static bool act(struct demo *d, const struct key *k)
     switch (k->character) {
     case 'F':
     case 'L':
+    case 'T':
         d->page = (char)k->character;
+        d->left_s = 130;
+        break;
+    case 't':
+        d->left_s--;
         break;
     case 'A':
         abort();

@@ -381,6 +381,20 @@ START_TEST(plain_reads_each_line)
 }
 END_TEST
 
+START_TEST(plain_says_a_countdown_sparsely)
+{
+    static char out[20000], input[1000];
+
+    strcpy(input, "T\\n");
+    for (int i = 0; i < 130; i++)
+        strcat(input, "t\\n");
+    strcat(input, "Q\\n");
+    ck_assert_int_eq(run_plain(input, out, sizeof out), 0);
+    ck_assert_ptr_nonnull(strstr(out, "\n2:10\n"));
+    ck_assert_str_eq(strstr(out, "[?] why\n2:00"), "[?] why\n2:00\n1:00\n0:10\nended after 132 keys\n");
+}
+END_TEST
+
 START_TEST(plain_takes_a_line_of_kilobytes)
 {
     static char out[60000];
@@ -446,6 +460,7 @@ int main(void)
     tcase_add_test(plain, plain_says_only_what_is_new);
     tcase_add_test(plain, plain_repeats_a_refusal_that_comes_again);
     tcase_add_loop_test(plain, plain_reads_each_line, 0, sizeof LINES_IN / sizeof LINES_IN[0]);
+    tcase_add_test(plain, plain_says_a_countdown_sparsely);
     tcase_add_test(plain, plain_takes_a_line_of_kilobytes);
     tcase_add_test(plain, plain_works_on_a_dumb_terminal);
     suite_add_tcase(s, screen);

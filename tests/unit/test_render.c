@@ -205,6 +205,38 @@ START_TEST(render_shows_all_of_the_longest_refusal)
 }
 END_TEST
 
+START_TEST(render_lets_a_long_refusal_cover_only_blank_rows)
+{
+    int first, last;
+
+    begin(PAGE_STEPS);
+    SAY(pg.big, "4:37");
+    page_line(&pg, LINE_INSTRUCTION, "Nobody speaks.");
+    SAY(pg.refusal, "not yet: short.");
+    snprintf(other, sizeof other, "%s", render(_i, false));
+    memset(pg.refusal, 'x', 170);
+    pg.refusal[170] = '\0';
+    render(_i, false);
+    differ(out, other, &first, &last);
+    ck_assert_int_gt(first, row_of(out, "Nobody speaks.", NULL, 0));
+    ck_assert_int_lt(last, SIZES[_i][0] - 2);
+}
+END_TEST
+
+START_TEST(render_sets_kinds_of_lines_apart)
+{
+    begin(PAGE_OPEN);
+    page_line(&pg, LINE_INSTRUCTION, "Do this.");
+    page_line(&pg, LINE_ITEM, "First.");
+    page_line(&pg, LINE_ITEM, "Second.");
+    page_line(&pg, LINE_COST, "It costs.");
+    render(0, false);
+    ck_assert_int_eq(row_of(out, "First.", NULL, 0), row_of(out, "Do this.", NULL, 0) + 2);
+    ck_assert_int_eq(row_of(out, "Second.", NULL, 0), row_of(out, "First.", NULL, 0) + 1);
+    ck_assert_int_eq(row_of(out, "It costs.", NULL, 0), row_of(out, "Second.", NULL, 0) + 2);
+}
+END_TEST
+
 START_TEST(render_never_cuts_a_key)
 {
     begin(PAGE_STEPS);
@@ -560,6 +592,8 @@ int main(void)
     tcase_add_loop_test(t, render_marks_what_is_current_in_text, 0, sizes);
     tcase_add_loop_test(t, render_moves_nothing_when_a_refusal_comes, 0, sizes * (int)ARRAY_LEN(REFUSALS));
     tcase_add_loop_test(t, render_shows_all_of_the_longest_refusal, 0, sizes);
+    tcase_add_loop_test(t, render_lets_a_long_refusal_cover_only_blank_rows, 0, sizes);
+    tcase_add_test(t, render_sets_kinds_of_lines_apart);
     tcase_add_loop_test(t, render_never_cuts_a_key, 0, sizes);
     tcase_add_loop_test(t, render_scrolls_to_the_current_line, 0, sizes);
     tcase_add_test(t, render_says_that_there_is_more_without_a_current_line);
