@@ -24,7 +24,8 @@ void ago_words(int64_t seconds, char *out, unsigned cap)
 static void top_line(const struct home_view *v, struct page *out)
 {
     text_copy(out->left, sizeof out->left, "stillarm");
-    snprintf(out->right, sizeof out->right, "%.30s   %.30s   %s", v->measurer, v->place, v->wall);
+    snprintf(out->right, sizeof out->right, "%.30s%s%.30s%s%s", v->measurer, v->measurer[0] ? "   " : "", v->place,
+             v->place[0] ? "   " : "", v->wall);
 }
 
 static void today_line(const struct home_view *v, struct page *out)
