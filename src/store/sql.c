@@ -192,9 +192,13 @@ void store_show_path(const char *path, char *out, size_t cap)
             tail++; /* begin on a whole character */
         snprintf(out, cap, "...%s", tail);
     }
-    for (char *c = out; *c; c++)
-        if ((unsigned char)*c < 0x20 || *c == 0x7F)
-            *c = '?';
+    for (char *c = out; *c;) { /* a name may hold any byte, a terminal must not get them */
+        uint32_t character;
+        size_t n = utf8_decode(c, strlen(c), &character);
+        if (n == 0 || is_control(character))
+            memset(c, '?', n ? n : 1);
+        c += n ? n : 1;
+    }
 }
 
 /** One row: a result code of SQLite, what it means for us, and the sentence (%s what, %s path). */

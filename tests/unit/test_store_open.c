@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /** @file test_store_open.c  Where the store lies, who may read it, and that it knows itself. */
 #include "fault/store_hand.h"
+#include "stillarm/text.h"
 
 START_TEST(default_path_follows_xdg_data_home)
 {
@@ -193,6 +194,34 @@ START_TEST(open_by_many_at_once_makes_one_store)
 }
 END_TEST
 
+START_TEST(path_in_a_sentence_cannot_disturb_a_terminal)
+{
+    struct store *st;
+    static const char *const NAMES[] = {"/nowhere/\x1b[2J", "/nowhere/\xc2\x9b" "2J", "/nowhere/\xff\xfe", "/nowhere/a\nb"};
+    struct err e;
+    ck_assert_int_eq(store_open(NAMES[_i], STORE_READ, &st, &e), ST_NOT_FOUND);
+    ck_assert_ptr_nonnull(strstr(e.text, "/nowhere/"));
+    ck_assert_int_gt(utf8_length(e.text), 0);
+    for (const char *c = e.text; *c; c++)
+        ck_assert((unsigned char)*c >= 0x20 && (unsigned char)*c < 0x7F);
+}
+END_TEST
+
+START_TEST(path_in_a_sentence_is_shown_by_its_end_when_long)
+{
+    struct err e;
+    struct store *st;
+    char path[700] = "/nowhere/";
+    for (int i = 0; i < 100; i++)
+        strcat(path, "\xc3\xa9t\xc3\xa9/");
+    strcat(path, "store.db");
+    ck_assert_int_eq(store_open(path, STORE_READ, &st, &e), ST_NOT_FOUND);
+    ck_assert_ptr_nonnull(strstr(e.text, "..."));
+    ck_assert_ptr_nonnull(strstr(e.text, "t\xc3\xa9/store.db"));
+    ck_assert_int_gt(utf8_length(e.text), 0);
+}
+END_TEST
+
 START_TEST(close_of_nothing_is_fine)
 {
     store_close(NULL);
@@ -217,6 +246,8 @@ int main(void)
     tcase_add_test(c, open_to_read_creates_nothing);
     tcase_add_test(c, open_to_read_refuses_every_write);
     tcase_add_test(c, open_by_many_at_once_makes_one_store);
+    tcase_add_loop_test(c, path_in_a_sentence_cannot_disturb_a_terminal, 0, 4);
+    tcase_add_test(c, path_in_a_sentence_is_shown_by_its_end_when_long);
     tcase_add_test(c, close_of_nothing_is_fine);
     return hand_run(suite);
 }
