@@ -1,10 +1,12 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /** @file test_command.c  The table of verbs, and the small parsers that verbs share. */
 #include <check.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "command/command.h"
+#include "command/demo_data.h"
 #include "command/kit.h"
 #include "command/workplace.h"
 #include "guide/form.h"
@@ -201,6 +203,54 @@ START_TEST(ago_words_are_in_the_largest_unit)
 }
 END_TEST
 
+/* The promise of src/terminal/clock.h: whoever else could speed the clock could forge a rest. */
+START_TEST(demo_alone_can_speed_the_clock)
+{
+    char line[200];
+    int files = 0;
+    FILE *p = popen("grep -rl clock_set_speed '" TEST_SOURCE_DIR "/src' '" TEST_SOURCE_DIR "/include' | sort", "r");
+    ck_assert_ptr_nonnull(p);
+    while (fgets(line, sizeof line, p)) {
+        files++;
+        ck_assert_msg(strstr(line, "/src/command/demo.c") || strstr(line, "/src/terminal/clock."), "%s", line);
+    }
+    pclose(p);
+    ck_assert_int_eq(files, 3);
+}
+END_TEST
+
+static bool count_phase(void *user, const struct sitting_head *h)
+{
+    int *counts = user;
+    counts[h->phase]++;
+    counts[PHASE_STOPPED + 1] += h->attempt_count;
+    return true;
+}
+
+START_TEST(demo_fill_makes_sittings_that_the_engine_accepts)
+{
+    char folder[64] = "/tmp/stillarm-test-XXXXXX", command[80], path[80];
+    const char *value[OPTION_COUNT] = { [OPTION_PROTOCOL_DIR] = TEST_SOURCE_DIR "/assets/protocols", [OPTION_DB] = path };
+    struct command_line line = { 0 };
+    struct workplace w;
+    struct err e = { 0 };
+    int counts[PHASE_STOPPED + 2] = { 0 };
+    ck_assert_ptr_nonnull(mkdtemp(folder));
+    snprintf(path, sizeof path, "%s/s.db", folder);
+    memcpy(line.value, value, sizeof value);
+    ck_assert_msg(workplace_open(&w, &line, STORE_WRITE, WORKPLACE_STORE_AND_PROTOCOLS, &e) == ST_OK, "%s", e.text);
+    ck_assert_msg(demo_fill(&w, &e) == ST_OK, "%s", e.text);
+    ck_assert_int_eq(store_sittings(w.store, count_phase, counts, &e), ST_OK);
+    workplace_close(&w);
+    ck_assert_int_eq(counts[PHASE_SEALED], 4);
+    ck_assert_int_eq(counts[PHASE_STOPPED], 1);
+    ck_assert_int_eq(counts[PHASE_OPEN], 0);
+    ck_assert_int_eq(counts[PHASE_STOPPED + 1], 2); /* the two who tried to skip the rest */
+    snprintf(command, sizeof command, "rm -r %s", folder);
+    ck_assert_int_eq(system(command), 0);
+}
+END_TEST
+
 int main(void)
 {
     Suite *s = suite_create("command");
@@ -216,6 +266,8 @@ int main(void)
     tcase_add_test(t, form_key_lets_typing_replace_a_suggestion);
     tcase_add_test(t, form_key_says_when_a_field_is_full_and_keeps_it_whole);
     tcase_add_test(t, ago_words_are_in_the_largest_unit);
+    tcase_add_test(t, demo_alone_can_speed_the_clock);
+    tcase_add_test(t, demo_fill_makes_sittings_that_the_engine_accepts);
     suite_add_tcase(s, t);
     SRunner *r = srunner_create(s);
     srunner_run_all(r, CK_NORMAL);
