@@ -1,0 +1,225 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The walks. Nobody in them exists. */
+#include "screens_walks.h"
+
+#include "guide/views.h"
+
+#define KEYS(wait, see, keys) {wait, see, keys, NULL, VIEW_AUTO, NULL}
+#define SHOT(view, page, wait, see, keys, must) {wait, see, keys, page, view, must}
+#define PLAIN_SHOT(page, see, keys, must) {0, see, keys, page, VIEW_AUTO, must}
+#define ESC "\x1b"
+#define BACK "\x7f"
+#define DOWN WALK_DOWN
+
+#define READY                                                                                                      \
+    KEYS(1000, "No caffeine", "y"), KEYS(1000, "Been to the toilet", "y"), KEYS(1000, "Ask quietly", "y"),         \
+        KEYS(1000, "Agrees", "y")
+#define ARM_AND_CUFF(choice)                                                                                       \
+    KEYS(0, "Which arm?", choice), KEYS(0, "may be used", "y"), KEYS(0, "Arm bare", "y"),                          \
+        KEYS(0, "Measure the arm", "31\r"), KEYS(0, "Which cuff goes on?", "\r"), KEYS(0, "Snug", "y")
+#define POSTURE KEYS(0, "Back supported", "y"), KEYS(0, "Nobody speaks", "y")
+#define RETURN_OPENING                                                                                             \
+    KEYS(0, "Who is here?", "m4-118\r"), KEYS(0, "Enter opens the sitting", DOWN), KEYS(0, "another line", " ")
+
+static const struct walk_move FIRST_RUN[] = {
+    PLAIN_SHOT("first-person", "Who measures here?", "ana\r", "short name place"),
+    KEYS(0, "As it should be shown", "Ana Vey\r"),
+    KEYS(0, "Where readings are taken", "booth 2\r"),
+    PLAIN_SHOT("first-protocol", "Which protocol is usual here?", "j\r", "us-adult europe-adult enter take this one"),
+    PLAIN_SHOT("first-gauge", "The gauge", "\r\r\r", "top of its scale calibrated until 2031-09-02"),
+    PLAIN_SHOT("first-cuffs", "The cuffs", "o", "large adult Ranges after AHA"),
+    PLAIN_SHOT("cuff-new", "range that is marked on it", ESC, "short name from to"),
+    KEYS(0, "take these", "\r"),
+    PLAIN_SHOT("home-empty", "start a sitting", "?", "sittings: none yet no diagnosis q quit ? help ana booth"),
+    PLAIN_SHOT("home-help", "How this works", " ", "seal store.db any key back"),
+    KEYS(0, "start a sitting", "k"),
+    PLAIN_SHOT("kit", "new gauge", "l", "gauge g1: cuff adult: new cuff q back"),
+    PLAIN_SHOT("kit-leak", "fall in a minute", ESC, "esc leave"),
+    KEYS(0, "new gauge", "d"),
+    PLAIN_SHOT("kit-comparison", "largest difference", ESC, "esc leave"),
+    KEYS(0, "new gauge", "t"),
+    PLAIN_SHOT("kit-due", "calibrated until", "soon\r", "esc leave"),
+    PLAIN_SHOT("kit-due-refused", "not yet:", ESC, "2031-09-01"),
+    KEYS(0, "new gauge", "x"),
+    PLAIN_SHOT("kit-retire", "x again takes", "g", "g1 past sittings keep it"),
+    PLAIN_SHOT("gauge-new", "What is written on it", ESC, "short name top of its scale"),
+    KEYS(0, "new gauge", "q"),
+    KEYS(0, "start a sitting", "p"),
+    PLAIN_SHOT("people", "measures now", "a", "Ana Vey, technician out of use"),
+    PLAIN_SHOT("person-new", "It stands in every log", ESC, "short name"),
+    KEYS(0, "measures now", "q"),
+    KEYS(0, "start a sitting", "l"),
+    PLAIN_SHOT("sittings-empty", "No sittings yet", "q", "q back"),
+    KEYS(0, "start a sitting", "b"),
+    PLAIN_SHOT("booth", "This booth", ESC, "place usual protocol booth 2 us-adult"),
+    KEYS(0, "start a sitting", "q"),
+};
+
+/* A first visit, alone, with what can go wrong on the way to the first reading. */
+static const struct walk_move FIRST_VISIT[] = {
+    SHOT(VIEW_OPENING, "opening", 0, "Who is here?", "\r", "subject's code measurer protocol us-adult enter new code"),
+    SHOT(VIEW_OPENING, "opening-answered", 0, "Enter opens the sitting", "\r", "first booth ana"),
+    SHOT(VIEW_ITEMS, "readiness-items", 0, "No caffeine", "n", "No tobacco No exercise it is not"),
+    SHOT(VIEW_ITEMS, "readiness-which", 0, "Which one?", "n", "No caffeine up/down"),
+    SHOT(VIEW_ITEM_NO, "item-not-so", 0, "Not as it should be yet", "w", "No caffeine it is now pass over esc back"),
+    SHOT(VIEW_TEXT, "reason", 0, "Pass over, because", "\r", "in words enter accept esc back"),
+    SHOT(VIEW_TEXT, "reason-refused", 0, "not yet:", "a cup of tea at noon\r", "a few words are needed"),
+    SHOT(VIEW_ITEMS, "readiness-passed-over", 0, "passed over", "y", "No caffeine"),
+    KEYS(0, "Warm and calm", "y"),
+    SHOT(VIEW_ITEMS, "readiness-quietly", 0, "Ask quietly", "y", "Adult"),
+    KEYS(0, "Agrees", "y"),
+    SHOT(VIEW_ARM, "arm-choice", 0, "Which arm?", "l", "left arm right arm"),
+    SHOT(VIEW_ITEMS, "arm-items", 0, "may be used", "y", "the other arm"),
+    KEYS(0, "Arm bare", "y"),
+    SHOT(VIEW_CIRCUMFERENCE, "arm-measure", 0, "Measure the arm", "long\r", "round the left arm 12.25in enter accept"),
+    SHOT(VIEW_CIRCUMFERENCE, "arm-measure-refused", 0, "not yet:", BACK BACK BACK BACK "45\r", ""),
+    SHOT(VIEW_WRAP, "cuff-none-fits", 0, "Which cuff goes on?", "c", "45 cm round too small for this arm"),
+    KEYS(0, "Measure the arm", "31\r"),
+    SHOT(VIEW_WRAP, "cuff-choice", 0, "Which cuff goes on?", "2", "31 cm round 25.4 40.6 fits this one goes on"),
+    SHOT(VIEW_WRAP, "cuff-refused", 0, "not yet:", "\r", "small"),
+    SHOT(VIEW_ITEMS, "cuff-items", 0, "Snug", "y", "artery"),
+    SHOT(VIEW_ITEMS, "posture-items", 0, "Back supported", "y", "Legs not crossed"),
+    KEYS(0, "Nobody speaks", "y"),
+    SHOT(VIEW_REST, "rest-before", 0, "the rest begins", " ", "Nobody speaks"),
+    SHOT(VIEW_REST, "rest", 17000, "which gauge?", " ", "left of 5:00 somebody spoke"),
+    SHOT(VIEW_REST, "rest-refused", 0, "not yet:", "\r", "left of 5:00"),
+    SHOT(VIEW_REST, "rest-kit", 2000, "needle stands at zero", "y", "left of 5:00"),
+    KEYS(2000, "Cuff and stethoscope clean", "y"),
+    SHOT(VIEW_REST, "rest-pulse", 239000, "count the pulse", "7", "left of 5:00 regular irregular"),
+    SHOT(VIEW_REST, "rest-pulse-typed", 0, "beats a minute", "2r", "regular irregular"),
+    SHOT(VIEW_REST, "rest-waiting", 2000, "left of 5:00", "?", "somebody moved"),
+    SHOT(VIEW_WHY, "why-rest", 0, "Why: rest", ESC, "REST-1 published"),
+    SHOT(VIEW_ESTIMATE, "estimate-before", 60000, "Where does the pulse go?", "?", "Pump to 70 squeezing now"),
+    SHOT(VIEW_WHY, "why", 0, "Why: estimate", ESC, "PALP-2 published esc back"),
+    KEYS(0, "squeezing now", " "),
+    SHOT(VIEW_PALPATING, "palpating", 15000, "all air out", " ", "feeling for the pulse"),
+    SHOT(VIEW_ESTIMATE_ENTRY, "estimate-entry", 0, "Where did the pulse go?", "131", "pulse gone at enter accept"),
+    SHOT(VIEW_ESTIMATE_ENTRY, "estimate-entry-odd", 0, "not yet:", BACK "0", "131"),
+    SHOT(VIEW_LISTEN_BEFORE, "listening-wait", 1000, "to settle", " ", "Cuff empty squeezing now"),
+    SHOT(VIEW_LISTEN_BEFORE, "listening-wait-refused", 0, "not yet:", "", "to settle"),
+    SHOT(VIEW_LISTEN_BEFORE, "listening-before", 30000, "Pump to", " ", "130 and 30 above one line of the dial squeezing now"),
+    SHOT(VIEW_LISTENING, "listening", 38000, "listening", "", "all air out"),
+    KEYS(12000, "listening", " "),
+    SHOT(VIEW_ENTRY, "entry", 2000, "What the needle showed", "164", "pumped to first sound last sound enter accept"),
+    KEYS(0, "164", "126"),
+    KEYS(0, "126", "77"),
+    SHOT(VIEW_ENTRY, "entry-odd", 0, "not yet:", BACK "8", "77 164 126"),
+    SHOT(VIEW_READBACK, "read-back", 0, "Is this what the needle showed?", "y", "164 126 78 final change"),
+    SHOT(VIEW_ARM, "arm-other", 0, "Now the other arm", "d", "right arm"),
+    SHOT(VIEW_MENU, "happened", 0, "What happened?", "o", "somebody spoke somebody moved a note esc back"),
+    SHOT(VIEW_REOPEN, "reopen", 0, "No longer as it should be", ESC, "tobacco enter this one"),
+    KEYS(0, "Now the other arm", "q"),
+};
+
+/* A return visit with a second person at the keys; the kit is looked at after the rest; stopped. */
+static const struct walk_move SECOND_PERSON[] = {
+    RETURN_OPENING,
+    SHOT(VIEW_OPENING, "opening-return", 0, "arm used last time", "\r", "return unknown"),
+    READY,
+    SHOT(VIEW_ARM, "arm-choice-return", 0, "Which arm?", "r", "left arm right arm"),
+    KEYS(0, "may be used", "y"), KEYS(0, "Arm bare", "y"), KEYS(0, "Measure the arm", "31\r"),
+    KEYS(0, "Which cuff goes on?", "\r"), KEYS(0, "Snug", "y"), POSTURE, KEYS(0, "the rest begins", " "),
+    SHOT(VIEW_REST, "rest-over", 301000, "The rest is whole", " ", "which gauge? the rest ends"),
+    SHOT(VIEW_KIT, "kit-gauge", 1000, "Which gauge?", "\r", "wall dial 2031-12-31 this gauge"),
+    SHOT(VIEW_KIT, "kit-items", 1000, "needle stands at zero", "y", ""),
+    KEYS(1000, "Cuff and stethoscope clean", "y"),
+    SHOT(VIEW_PULSE, "pulse", 1000, "Count the pulse", "72r", "regular irregular"),
+    KEYS(1000, "Where does the pulse go?", "v"),
+    SHOT(VIEW_USUAL, "usual", 0, "The usual systolic", ESC, "enter accept esc back"),
+    KEYS(0, "second person", "2"),
+    SHOT(VIEW_ESTIMATE, "estimate-before-second", 0, "second person keeps the keys", " ", "alone squeezing now"),
+    SHOT(VIEW_PALPATING_STEPS, "palpating-steps", 3000, "is the pulse there?", "   g", "still felt gone all air out"),
+    SHOT(VIEW_PALPATING_STEPS, "palpating-steps-gone", 9000, "Let all air out", " ", "gone at 100 felt up to 90"),
+    SHOT(VIEW_LISTEN_BEFORE, "listening-before-second", 30000, "Pump to", " ", "second person keeps the keys"),
+    SHOT(VIEW_MARKS, "marks-begun", 7000, "squeeze", " ", "air out muffled"),
+    KEYS(10000, "0:07", " "),
+    SHOT(VIEW_MARKS, "marks", 5000, "0:17", "", "release take back all air out"),
+    KEYS(15000, "0:17", " "), KEYS(5000, "0:37", " "),
+    KEYS(2000, "What the needle showed", "134"), KEYS(0, "134", "110"), KEYS(0, "110", "70"),
+    SHOT(VIEW_READBACK, "read-back-second", 0, "Is this what the needle showed?", "y", "134 110 70"),
+    SHOT(VIEW_LISTEN_BEFORE, "listening-wait-next", 2000, "Until the next reading", "c", "110/70 counts correct"),
+    SHOT(VIEW_CORRECT, "correct", 0, "Correct which one?", "2", "110 70 134 esc back"),
+    SHOT(VIEW_CORRECT_VALUE, "correct-value", 0, "What should it be?", "72", "enter accept esc back"),
+    SHOT(VIEW_TEXT, "correct-reason", 0, "Corrected, because", ESC, "in words"),
+    KEYS(0, "Until the next reading", "s"),
+    SHOT(VIEW_TEXT, "stop-reason", 0, "Stop here, because", "called away to the counter\r", "in words"),
+    SHOT(VIEW_STOP_SURE, "stop-sure", 0, "Stop here?", "y", "called away to the counter no, go on"),
+    SHOT(VIEW_STOPPED, "stopped", 0, "Stopped here", "\r", "110/70"),
+};
+
+/* A return visit, alone: a reading that does not count, then two very high ones, to the seal. */
+static const struct walk_move VERY_HIGH[] = {
+    RETURN_OPENING, KEYS(0, "arm used last time", "\r"), READY, ARM_AND_CUFF("r"), POSTURE,
+    KEYS(0, "the rest begins", " "), KEYS(2000, "which gauge?", "\r"), KEYS(2000, "needle stands at zero", "y"),
+    KEYS(2000, "Cuff and stethoscope clean", "y"), KEYS(240000, "count the pulse", "72r"),
+    KEYS(60000, "Where does the pulse go?", " "), KEYS(15000, "all air out", " "),
+    KEYS(1000, "Where did the pulse go?", "190"), KEYS(30000, "Pump to", "b"),
+    KEYS(0, "no pace band", " "),
+    SHOT(VIEW_LISTENING, "listening-pace", 31000, "listening", "", "all air out"),
+    SHOT(VIEW_LISTENING, "listening-too-long", 124000, "Let all air out now", " ", "listening"),
+    KEYS(2000, "What the needle showed", "200"),
+    SHOT(VIEW_ENTRY, "entry-low", 0, "will not count", "188", "200"),
+    KEYS(0, "188", "110"), KEYS(0, "Is this what the needle showed?", "y"),
+    SHOT(VIEW_SEVERE, "very-high", 0, "Very high", "\r", "188/110 Ask quietly"),
+    SHOT(VIEW_LISTEN_BEFORE, "listening-wait-void", 2000, "does not count", "", "Until the next reading squeezing now"),
+    KEYS(58000, "Pump to", " "), KEYS(50000, "listening", " "), KEYS(2000, "What the needle showed", "224"),
+    KEYS(0, "224", "190"),
+    SHOT(VIEW_ENTRY, "entry-later", 0, "Earlier readings stay covered", "112", "224 190"),
+    KEYS(0, "Is this what the needle showed?", "y"), KEYS(0, "Very high", "\r"),
+    KEYS(60000, "Pump to", " "), KEYS(50000, "listening", " "), KEYS(2000, "What the needle showed", "224"),
+    KEYS(0, "224", "188"), KEYS(0, "188", "110"), KEYS(0, "Is this what the needle showed?", "y"),
+    KEYS(0, "Very high", "a"),
+    SHOT(VIEW_TEXT, "acted-text", 0, "What was done?", "asked quietly, no symptoms\r", "in words"),
+    SHOT(VIEW_CLOSING, "result", 2000, "The result", "f", "188/110 190/112 Cuff off finish"),
+    SHOT(VIEW_CLOSING, "result-refused", 0, "not yet:", "h", "The result"),
+    SHOT(VIEW_CLOSING, "result-covered", 0, "show figures", "h", "---/---"),
+    KEYS(0, "cover figures", "y"), KEYS(2000, "told", "t"), KEYS(0, "finish", "f"),
+    SHOT(VIEW_DEBRIEF, "finished", 0, "Finished", "\r", "good: to practise:"),
+};
+
+static const struct walk_move OPEN_SITTING[] = {
+    KEYS(0, "start a sitting", "\r"), KEYS(0, "Who is here?", "\r"), KEYS(0, "Enter opens the sitting", "\r"),
+    KEYS(3000, "No caffeine", "y"), KEYS(3000, "Been to the toilet", "q"),
+    PLAIN_SHOT("home", "go on with S-001", "l", "readiness start a sitting 1 open q quit"),
+    PLAIN_SHOT("sittings", "0 of 0 count", "q", "S-001 open go on"),
+    KEYS(720000, "go on with S-001", "g"),
+    SHOT(VIEW_ITEMS, "resumed", 0, "Taken up again after 12:03", "", "Been to the toilet"),
+    KEYS(0, "Been to the toilet", "q"), KEYS(0, "start a sitting", "q"),
+};
+
+static const struct walk_move ASSESSMENT[] = {
+    KEYS(0, "Who is here?", "\r"), KEYS(0, "Enter opens the sitting", DOWN DOWN), KEYS(0, "change", " "),
+    KEYS(0, "service", " "),
+    SHOT(VIEW_OPENING, "opening-assessment", 0, "assessment", "\r", "none"),
+    SHOT(VIEW_ITEMS, "readiness-no-help", 0, "ready.caffeine", "y", ""),
+    KEYS(0, "ready.toilet", "q"),
+};
+
+static const struct walk_move DEMO[] = {
+    PLAIN_SHOT("demo-home", "DEMO: invented data", "l", "start a sitting gone when you leave"),
+    PLAIN_SHOT("demo-sittings", "m4-118", "j\r", "DEMO: invented data sealed"),
+    PLAIN_SHOT("demo-sitting", "no mean is given", " ", "DEMO: invented data"),
+    KEYS(0, "m4-118", "q"),
+    KEYS(0, "start a sitting", "q"),
+};
+
+static const struct walk_move DEMO_PLAY[] = {
+    SHOT(VIEW_OPENING, "demo-play", 0, "the clock runs 30 times too fast", ESC, "DEMO: invented data"),
+    KEYS(0, "another line", "q"),
+};
+
+static const char *const HOME[] = {NULL}, *const SIT[] = {"sit", NULL}, *const SHOW_DEMO[] = {"demo", NULL},
+                         *const PLAY[] = {"demo", "--play", NULL};
+
+#define MOVES(table) table, ARRAY_LEN(table)
+const struct walk WALKS[] = {
+    {"first run", HOME, false, false, MOVES(FIRST_RUN)},
+    {"first visit", SIT, true, false, MOVES(FIRST_VISIT)},
+    {"second person", SIT, true, false, MOVES(SECOND_PERSON)},
+    {"very high", SIT, true, false, MOVES(VERY_HIGH)},
+    {"open sitting", HOME, true, false, MOVES(OPEN_SITTING)},
+    {"assessment", SIT, true, false, MOVES(ASSESSMENT)},
+    {"demo", SHOW_DEMO, false, true, MOVES(DEMO)},
+    {"demo played", PLAY, false, true, MOVES(DEMO_PLAY)},
+};
+const size_t WALK_COUNT = ARRAY_LEN(WALKS);
