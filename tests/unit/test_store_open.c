@@ -197,7 +197,7 @@ END_TEST
 START_TEST(path_in_a_sentence_cannot_disturb_a_terminal)
 {
     struct store *st;
-    static const char *const NAMES[] = {"/nowhere/\x1b[2J", "/nowhere/\xc2\x9b" "2J", "/nowhere/\xff\xfe", "/nowhere/a\nb"};
+    static const char *const NAMES[] = {"/nowhere/\x1b[2J", "/nowhere/\xc2\x9b[2J", "/nowhere/\xff\xfe", "/nowhere/a\nb"};
     struct err e;
     ck_assert_int_eq(store_open(NAMES[_i], STORE_READ, &st, &e), ST_NOT_FOUND);
     ck_assert_ptr_nonnull(strstr(e.text, "/nowhere/"));
