@@ -216,7 +216,8 @@ void page_reopen(const struct scene *sc, struct page *pg)
         page_line(pg, LINE_ROW, "%s", sc->p->items[settled_item(sc, i)].say)->is_current = i == sc->g->cursor;
     if (n == 0)
         page_line(pg, LINE_NOTE, "Nothing has been confirmed yet.");
-    page_key(pg, "up/down", "pick one");
+    page_key(pg, "down", "next");
+    page_key(pg, "up", "before");
     page_key(pg, "enter", "this one, because");
     page_key(pg, "esc", "back");
 }

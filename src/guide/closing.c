@@ -19,7 +19,6 @@ void page_severe(const struct scene *sc, struct page *pg)
     page_line(pg, LINE_NOTE, "One reading is no diagnosis. Your site's procedure comes first.");
     page_key(pg, "a", "what was done, in words");
     page_key(pg, "enter", "go on, answer later");
-    page_key(pg, "s", "stop here");
 }
 
 bool key_severe(const struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out)

@@ -130,7 +130,7 @@ void page_entry(const struct scene *sc, struct page *pg)
     page_line(pg, LINE_NOTE, "%s", sc->s->reading_count > 1 ? "Earlier readings stay covered until all are in."
                                                             : "To the nearest line of the dial.");
     page_key(pg, "enter", "accept");
-    page_key(pg, "up/down", "another line");
+    page_key(pg, "up", "line before");
     page_key(pg, "esc", "other keys");
     if (!sc->is_field) {
         page_key(pg, "x", "there was a silence");
@@ -234,8 +234,8 @@ void page_readback(const struct scene *sc, struct page *pg)
         if (has(r, fields[i]))
             entry_line(sc, pg, r, fields[i], false);
     page_line(pg, LINE_INSTRUCTION, "After this it is final; a correction stays visible.");
-    page_key(pg, "enter", "final");
-    page_key(pg, "y", "final");
+    page_key(pg, "y", "yes, final");
+    page_key(pg, "enter", "the same");
     page_key(pg, "u", "change");
     page_key(pg, "x", "there was a silence");
     page_key(pg, "v", "give it up, because");

@@ -40,7 +40,7 @@ void page_estimate(const struct scene *sc, struct page *pg)
                                                      : "Both hands are yours after the next key.");
     page_key(pg, "space", "squeezing now");
     page_key(pg, "n", "no pulse to feel");
-    if (sc->p->value[KEY_USUAL])
+    if (sc->p->value[KEY_USUAL] && sc->s->is_return && sc->s->purpose != PURPOSE_ASSESSMENT && sc->s->arm_epoch <= 1)
         page_key(pg, "v", "usual value instead");
     if (sc->s->is_pulse_absent)
         page_key(pg, "w", "pass over, because");
@@ -134,7 +134,8 @@ void page_palpating_steps(const struct scene *sc, struct page *pg)
     page_key(pg, "space", sc->s->gone_mmhg > 0 ? "all air out" : "still felt");
     if (sc->s->gone_mmhg == 0) {
         page_key(pg, "g", "gone");
-        page_key(pg, "up/down", "another pressure");
+        page_key(pg, "up", "higher");
+        page_key(pg, "down", "lower");
     }
     page_key(pg, "e", "all air out");
     page_key(pg, "s", "stop here");

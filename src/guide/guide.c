@@ -224,9 +224,11 @@ void guide_begin(struct guide *g, const struct guide_booth *b)
 
 /* ---- the frame ---- */
 
+_Static_assert(STEP_COUNT <= PAGE_RAIL_MAX, "all steps and the seal have their place");
+
 static void frame_rail(const struct scene *sc, struct page *pg)
 {
-    for (int step = STEP_OPENING; step < STEP_COUNT && pg->rail_count < PAGE_RAIL_MAX; step++) {
+    for (int step = STEP_OPENING; step < STEP_COUNT; step++) {
         struct page_rail *rail = &pg->rail[pg->rail_count++];
         bool is_done = sc->p != NULL && sitting_step_state(sc->s, sc->p, (enum step)step, sc->now_ms) == STEP_DONE;
 
@@ -234,6 +236,8 @@ static void frame_rail(const struct scene *sc, struct page *pg)
         rail->is_now = step == (int)sc->step;
         text_copy(rail->state, sizeof rail->state, rail->is_now ? "now" : is_done ? "done" : "");
     }
+    text_copy(pg->rail[pg->rail_count].name, sizeof pg->rail[0].name, "seal");
+    text_copy(pg->rail[pg->rail_count++].state, sizeof pg->rail[0].state, sc->s->phase == PHASE_SEALED ? "done" : "");
 }
 
 static void frame_top(const struct scene *sc, struct page *pg)
@@ -321,7 +325,7 @@ static void less_help(const struct scene *sc, struct page *pg)
 {
     int kept = 0;
 
-    if (sc->s->help == HELP_FULL || sc->s->phase != PHASE_OPEN || sc->view == VIEW_WHY)
+    if (sc->s->help == HELP_FULL || sc->s->phase != PHASE_OPEN || sc->is_overlay)
         return;
     for (int i = 0; i < pg->line_count; i++) {
         enum line_role role = pg->lines[i].role;

@@ -89,11 +89,12 @@ void items_keys(const struct scene *sc, struct page *pg, enum step step)
 
     if (at < 0)
         return;
-    page_key(pg, "y", meant_count(sc, step) > 1 ? "all of these as they should be" : "as it should be");
+    page_key(pg, "y", meant_count(sc, step) > 1 ? "as they should be" : "as it should be");
     page_key(pg, "n", "it is not");
     if (sc->p->items[at].is_waivable)
         page_key(pg, "w", "pass over, because");
-    page_key(pg, "up/down", "pick one");
+    page_key(pg, "down", "next");
+    page_key(pg, "up", "before");
 }
 
 /* n and w are about one thing; a group has to be told apart first. */
@@ -187,7 +188,7 @@ void page_items(const struct scene *sc, struct page *pg)
     items_lines(sc, pg, sc->step);
     items_keys(sc, pg, sc->step);
     if (sc->step == STEP_ARM)
-        page_key(pg, "l/r", "the other arm");
+        page_key(pg, sc->s->arm == ARM_LEFT ? "r" : "l", "the other arm");
 }
 
 bool key_items(const struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out)
@@ -239,9 +240,8 @@ void page_item_no(const struct scene *sc, struct page *pg)
     if (sc->s->items[item_not_so(sc)] != ITEM_OPEN)
         page_key(pg, "o", "take it back, because");
     if (it->step == STEP_ARM)
-        page_key(pg, "l/r", "the other arm");
+        page_key(pg, sc->s->arm == ARM_LEFT ? "r" : "l", "the other arm");
     page_key(pg, "esc", "back");
-    page_key(pg, "s", "stop here");
 }
 
 bool key_item_no(const struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out)

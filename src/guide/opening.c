@@ -138,7 +138,8 @@ void page_opening(const struct scene *sc, struct page *pg)
     page_key(pg, "enter", subject[0] == '\0' && !is_given(sc, F_SUBJECT) ? "new code"
                           : is_looked                                    ? "open the sitting"
                                                                          : "look it up");
-    page_key(pg, "up/down", "another line");
+    page_key(pg, "down", "next line");
+    page_key(pg, "up", "line before");
     if (!is_text_field(current))
         page_key(pg, "space", "change");
 }

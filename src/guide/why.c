@@ -61,7 +61,8 @@ void page_why(const struct scene *sc, struct page *pg)
     /* A small screen shows the part round the cursor. */
     if (pg->line_count > 0)
         pg->lines[sc->g->cursor < pg->line_count ? sc->g->cursor : pg->line_count - 1].is_current = true;
-    page_key(pg, "up/down", "read on");
+    page_key(pg, "down", "read on");
+    page_key(pg, "up", "back up");
     page_key(pg, "esc", "back");
 }
 

@@ -124,20 +124,20 @@ static const struct rule_cost COSTS[] = {
       "Let the whole rest pass in silence before the cuff is touched." },
     { RULE_REST_MISSING, "Without rest a reading is 4 to 12 mmHg high.", "Kallioinen 2017, published",
       "Begin with the rest, and use it to look at the kit." },
-    { RULE_REST_STALE, "A rest too long ago no longer steadies the reading.", "judgement", "Lay out the kit before the rest ends." },
-    { RULE_CUFF_TOO_SMALL, "A cuff too small reads 2 to 11 mmHg high, and 20 where two sizes are skipped.",
+    { RULE_REST_STALE, "A rest too long ago does not count any more.", "judgement", "Lay out the kit before the rest ends." },
+    { RULE_CUFF_TOO_SMALL, "A cuff too small reads 2 to 11 mmHg high, two sizes too small about 20.",
       "Kallioinen 2017; Ishigami 2023, published", "Measure the arm, then choose the cuff by its marked range." },
     { RULE_CUFF_TOO_LARGE, "A cuff too large reads 1 to 4 mmHg low.", "Kallioinen 2017, published",
       "Measure the arm, then choose the cuff by its marked range." },
     { RULE_ESTIMATE_MISSING, "Without the palpated estimate a silent gap of up to 40 mmHg can hide the first sounds.",
       "nursing skills text, published", "Feel for the pressure at which the pulse goes, before listening." },
-    { RULE_SETTLE_SHORT, "Blood held back in the arm blurs the sounds: 15 to 30 seconds with an empty cuff.",
+    { RULE_SETTLE_SHORT, "Between feeling and listening the cuff stays empty for 15 to 30 seconds.",
       "medical class notes, published", "Let the arm settle with an empty cuff after feeling the pulse." },
-    { RULE_INTERVAL_SHORT, "Readings too close together disturb each other: 1 to 2 minutes apart.", "ACC/AHA 2017, published",
+    { RULE_INTERVAL_SHORT, "Readings are taken 1 to 2 minutes apart.", "ACC/AHA 2017, published",
       "Wait out the interval between readings." },
-    { RULE_READINGS_FEW, "A single reading is 3 to 10 mmHg higher.", "Kallioinen 2017, from memory",
+    { RULE_READINGS_FEW, "A single reading is 3 to 10 mmHg high.", "Kallioinen 2017, from memory",
       "Take every reading that the protocol asks for." },
-    { RULE_ARMS_FEW, "Arms can differ; the higher one is the one to follow.", "ACC/AHA 2017, published",
+    { RULE_ARMS_FEW, "Arms can differ; on later visits the higher one is read.", "ACC/AHA 2017, published",
       "Read both arms on a first visit." },
 };
 
@@ -162,17 +162,29 @@ void add_cost(struct page *pg, enum rule rule)
         page_line(pg, LINE_COST, "%s", row->cost);
 }
 
+/* A key kept in tenths or hundredths is said with its decimals. */
+static void say_key_value(const struct protocol_key_row *row, int32_t value, char *out, size_t cap)
+{
+    static const char TENTHS[] = "tenths of ", HUNDREDTHS[] = "hundredths of ";
+
+    if (row->words != NULL)
+        snprintf(out, cap, "%s", row->words[value]);
+    else if (strncmp(row->unit, TENTHS, sizeof TENTHS - 1) == 0)
+        snprintf(out, cap, "%d.%d %s", (int)(value / 10), (int)(value % 10), row->unit + sizeof TENTHS - 1);
+    else if (strncmp(row->unit, HUNDREDTHS, sizeof HUNDREDTHS - 1) == 0)
+        snprintf(out, cap, "%d.%02d %s", (int)(value / 100), (int)(value % 100), row->unit + sizeof HUNDREDTHS - 1);
+    else
+        snprintf(out, cap, "%d%s%s", (int)value, row->unit[0] != '\0' ? " " : "", row->unit);
+}
+
 void add_key_source(const struct scene *sc, struct page *pg, enum protocol_key key)
 {
     const struct protocol_key_row *row = &PROTOCOL_KEYS[key];
     const struct origin *origin = &sc->p->origin[key];
     int32_t value = sc->p->value[key];
-    char shown[32];
+    char shown[48];
 
-    if (row->words != NULL)
-        snprintf(shown, sizeof shown, "%s", row->words[value]);
-    else
-        snprintf(shown, sizeof shown, "%d %s", (int)value, row->unit);
+    say_key_value(row, value, shown, sizeof shown);
     page_line(pg, LINE_ROW, "%s: %s (%s%s%s)", row->meaning, shown, origin->source, origin->source[0] != '\0' ? ", " : "",
               STANDING_WORDS[origin->standing]);
 }
