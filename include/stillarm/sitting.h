@@ -14,6 +14,7 @@
 #include "stillarm/rule.h"
 
 #define CUFFS_MAX 16            /* at hand in one sitting */
+#define GAUGES_MAX 8            /* that one sitting may turn to */
 #define INFLATIONS_PER_ARM 32   /* listening inflations on one arm, counted and void together */
 #define READINGS_CAP (2 * INFLATIONS_PER_ARM)
 
@@ -35,6 +36,12 @@ struct gauge_check {
     int32_t value, date; /* mmHg/min or mmHg; yyyymmdd */
 };
 
+/* What was checked on a gauge stays with it: put aside and taken up again, it is no better. */
+struct checked_gauge {
+    char id[ITEM_CAP];
+    struct gauge_check leak, comparison; /* latest dated */
+};
+
 struct sitting {
     int32_t phase;             /* enum phase */
     int32_t given[EV_COUNT];   /* how often each kind was accepted */
@@ -50,7 +57,8 @@ struct sitting {
 
     char gauge[ITEM_CAP];
     int32_t gauge_top_mmhg, gauge_due;
-    struct gauge_check leak, comparison; /* latest dated of this gauge */
+    struct checked_gauge gauges[GAUGES_MAX];
+    int32_t gauge_count, gauge_at; /* the one in use; gauge_count 0: none yet */
     struct cuff cuffs[CUFFS_MAX];
     int32_t cuff_count;
     int32_t wrapped;           /* index into cuffs, or -1 */

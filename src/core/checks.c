@@ -263,6 +263,8 @@ static enum rule ask_capacity(struct question *q)
         if (n >= INFLATIONS_PER_ARM)
             return object_numbers(q, RULE_READINGS_FULL, n, "below ", INFLATIONS_PER_ARM);
     }
+    if (q->ev->kind == EV_GAUGE && gauge_index(q->s, q->ev->item) >= GAUGES_MAX)
+        return object_numbers(q, RULE_KIT_FULL, q->s->gauge_count, "at most ", GAUGES_MAX);
     if (q->ev->kind == EV_CUFF && q->s->cuff_count >= CUFFS_MAX && cuff_at_hand(q->s, q->ev->item) < 0)
         return object_numbers(q, RULE_KIT_FULL, q->s->cuff_count, "below ", CUFFS_MAX);
     return RULE_NONE;
@@ -390,11 +392,12 @@ static enum rule ask_kit(struct question *q)
         return object_numbers(q, RULE_KIT_OVERDUE, q->ev->value2, "due on or after ", s->date);
     if (q->ev->kind != EV_INFLATE)
         return ask_cuff(q);
+    const struct checked_gauge *gauge = &s->gauges[s->gauge_at];
     const int leak = q->p->value[KEY_LEAK_MAX_MMHG_PER_MIN], off = q->p->value[KEY_COMPARISON_MAX_MMHG];
-    if (s->leak.is_given && s->leak.value > leak)
-        return object_numbers(q, RULE_KIT_FAILED, s->leak.value, "leak at most ", leak);
-    if (s->comparison.is_given && s->comparison.value > off)
-        return object_numbers(q, RULE_KIT_FAILED, s->comparison.value, "off by at most ", off);
+    if (gauge->leak.is_given && gauge->leak.value > leak)
+        return object_numbers(q, RULE_KIT_FAILED, gauge->leak.value, "leak at most ", leak);
+    if (gauge->comparison.is_given && gauge->comparison.value > off)
+        return object_numbers(q, RULE_KIT_FAILED, gauge->comparison.value, "off by at most ", off);
     return RULE_NONE;
 }
 

@@ -66,6 +66,8 @@ const struct reading *reading_latest_const(const struct sitting *s);
 /* The latest reading if the latest inflation is its own (so that entries still belong to it), else NULL. */
 const struct reading *reading_at_hand(const struct sitting *s);
 
+/* Where a gauge of this id stands among those of the sitting; gauge_count when it is new. */
+int gauge_index(const struct sitting *s, const char *id);
 enum point point_named(const char *word);
 enum arm arm_named(const char *word);
 enum arm arm_other(enum arm arm);

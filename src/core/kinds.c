@@ -93,13 +93,20 @@ HANDLER(take_help)
     s->help = is_word(ev, "steps") ? HELP_STEPS : is_word(ev, "none") ? HELP_NONE : HELP_FULL;
 }
 
+int gauge_index(const struct sitting *s, const char *id)
+{
+    int at = 0;
+    while (at < s->gauge_count && strcmp(s->gauges[at].id, id) != 0)
+        at++;
+    return at;
+}
+
 HANDLER(take_gauge)
 {
     IGNORE(p);
-    if (strcmp(s->gauge, ev->item) != 0) {
-        memset(&s->leak, 0, sizeof s->leak);
-        memset(&s->comparison, 0, sizeof s->comparison);
-    }
+    s->gauge_at = gauge_index(s, ev->item);
+    if (s->gauge_at == s->gauge_count)
+        text_copy(s->gauges[s->gauge_count++].id, ITEM_CAP, ev->item);
     text_copy(s->gauge, sizeof s->gauge, ev->item);
     s->gauge_top_mmhg = (int32_t)ev->value;
     s->gauge_due = (int32_t)ev->value2;
@@ -108,7 +115,8 @@ HANDLER(take_gauge)
 HANDLER(take_check)
 {
     IGNORE(p);
-    struct gauge_check *check = is_word(ev, "leak") ? &s->leak : &s->comparison;
+    struct checked_gauge *gauge = &s->gauges[s->gauge_at];
+    struct gauge_check *check = is_word(ev, "leak") ? &gauge->leak : &gauge->comparison;
     if (check->is_given && check->date > ev->value2)
         return; /* an older check, told late: the newest decides */
     check->is_given = true;
@@ -466,7 +474,7 @@ static const struct kind_row KINDS[EV_COUNT] = {
     [EV_EMPTY] = {STEP_NONE, 0, 0, 0, take_empty},
     [EV_PALPATE] = {STEP_ESTIMATE, PRESSURE, 0, 0, take_palpate},
     [EV_NOPULSE] = {STEP_ESTIMATE, 0, 0, 0, take_nopulse},
-    [EV_USUAL] = {STEP_ESTIMATE, NOT_WHILE_UP | NOT_UNENTERED | PRESSURE, 0, 0, take_usual},
+    [EV_USUAL] = {STEP_ESTIMATE, NOT_WHILE_UP | NOT_UNENTERED | PRESSURE, 2, 0, take_usual}, /* 0 is no pressure that anyone usually has */
     [EV_TARGET] = {STEP_LISTENING, NEEDS_READING | PRESSURE, 0, 0, take_target},
     [EV_MARK] = {STEP_LISTENING, NEEDS_READING, 0, 0, take_mark},
     [EV_VALUE] = {STEP_LISTENING, NEEDS_READING | PRESSURE, 0, 0, take_value},

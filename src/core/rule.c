@@ -46,7 +46,7 @@ static const struct rule_row RULES[RULE_COUNT] = {
                            .remedy = "Do it, or stop here."},
     [RULE_READINGS_FULL] = {.id = "readings.full", OURS, .sentence = "No more readings fit on this arm.",
                             .remedy = "Finish with what is there, or stop here."},
-    [RULE_KIT_FULL] = {.id = "kit.full", OURS, .sentence = "No more cuffs fit in one sitting.",
+    [RULE_KIT_FULL] = {.id = "kit.full", OURS, .sentence = "No more kit fits in one sitting.",
                        .remedy = "Use one of those at hand."},
     [RULE_VALUE_ODD] = {.id = "value.odd", .is_slip = true, PUBLISHED("READ-3"),
                         .sentence = "This lies between two lines of the dial.",

@@ -53,12 +53,15 @@ int sitting_floor_mmhg(const struct sitting *s, const struct protocol *p, bool *
     return floor;
 }
 
-/* The pressure that a first sound should not lie far below; 0 where the pulse was not palpated. */
+/* The pressure that a first sound should not lie far below. A pulse that was felt says so even where the estimate was
+ * then passed over; 0 where no pulse was palpated, or the usual systolic stands for it. */
 static int32_t gap_reference_mmhg(const struct sitting *s, const struct protocol *p)
 {
-    if (s->estimate != ESTIMATE_PALPATED)
+    if (s->estimate == ESTIMATE_USUAL)
         return 0;
-    return s->felt_mmhg > 0 ? s->felt_mmhg : s->gone_mmhg - p->value[KEY_PALPATE_STEP_MMHG];
+    if (s->felt_mmhg > 0)
+        return s->felt_mmhg;
+    return s->estimate == ESTIMATE_PALPATED ? s->gone_mmhg - p->value[KEY_PALPATE_STEP_MMHG] : 0;
 }
 
 void reading_began(struct sitting *s, const struct protocol *p, int64_t now_ms)

@@ -238,8 +238,9 @@ static bool try_rest(const struct sitting *s, const struct protocol *p, struct e
 
 static bool has_failed(const struct sitting *s, const struct protocol *p)
 {
-    return (s->leak.is_given && s->leak.value > p->value[KEY_LEAK_MAX_MMHG_PER_MIN]) ||
-           (s->comparison.is_given && s->comparison.value > p->value[KEY_COMPARISON_MAX_MMHG]);
+    const struct checked_gauge *gauge = &s->gauges[s->gauge_at];
+    return (gauge->leak.is_given && gauge->leak.value > p->value[KEY_LEAK_MAX_MMHG_PER_MIN]) ||
+           (gauge->comparison.is_given && gauge->comparison.value > p->value[KEY_COMPARISON_MAX_MMHG]);
 }
 
 static bool try_kit(const struct sitting *s, const struct protocol *p, struct event *out)
