@@ -193,11 +193,29 @@ START_TEST(backup_is_whole_and_touches_no_file_that_is_there)
 }
 END_TEST
 
+/* A minute of real time, most of it waiting. The input stays open, since its end would end the sitting. */
+START_TEST(demo_plays_a_whole_sitting_and_says_so_on_every_page)
+{
+    static char out[60000];
+    int pages = 0, labelled = 0;
+    int status = run("mkfifo f; { sleep 200 > f & }; $S demo --play --plain < f; r=$?; kill $!; exit $r", out, sizeof out);
+    ck_assert_msg(status == EXIT_FINE, "status %d: %s", status, out);
+    ck_assert_ptr_nonnull(strstr(out, "good: the whole rest of 5 minutes was kept"));
+    ck_assert_ptr_nonnull(strstr(out, "good: 2 of 2 readings count"));
+    for (const char *at = out; (at = strstr(at, "\nS-")); at++)
+        pages++;
+    for (const char *at = out; (at = strstr(at, "DEMO: invented data, the clock runs 30 times too fast\nS-")); at++)
+        labelled++;
+    ck_assert_int_gt(pages, 10);
+    ck_assert_int_eq(labelled, pages);
+}
+END_TEST
+
 int main(void)
 {
     Suite *s = suite_create("command line");
     TCase *t = tcase_create("command line");
-    tcase_set_timeout(t, 120);
+    tcase_set_timeout(t, 300);
     tcase_add_checked_fixture(t, setup, teardown);
     tcase_add_loop_test(t, command_line_ends_as_documented, 0, (int)ARRAY_LEN(LINES));
     tcase_add_test(t, command_line_refusals_create_no_store);
@@ -206,6 +224,7 @@ int main(void)
     tcase_add_test(t, sit_left_open_is_taken_up_again);
     tcase_add_test(t, verify_names_what_differs);
     tcase_add_test(t, backup_is_whole_and_touches_no_file_that_is_there);
+    tcase_add_test(t, demo_plays_a_whole_sitting_and_says_so_on_every_page);
     suite_add_tcase(s, t);
     SRunner *r = srunner_create(s);
     srunner_run_all(r, CK_NORMAL);
