@@ -121,24 +121,34 @@ static bool load_attempt(void *user, const struct attempt *a)
     return true;
 }
 
+enum status session_load_under(struct session *x, struct store *store, const struct protocol *p, int64_t id,
+                               struct err *e)
+{
+    session_begin(x, store, NULL);
+    x->protocol = *p;
+    x->has_protocol = true;
+    x->id = id;
+    struct loading l = { .x = x, .e = e, .status = ST_OK };
+    enum status status = store_events(store, id, load_event, &l, e);
+    if (status != ST_OK)
+        return status;
+    return l.status != ST_OK ? l.status : store_attempts(store, id, load_attempt, x, e);
+}
+
 enum status session_load(struct session *x, struct store *store, const struct protocols *protocols, int64_t id,
                          struct err *e)
 {
-    session_begin(x, store, protocols);
+    struct protocol p;
     char *text = NULL;
     enum status status = store_protocol_text(store, id, &text, e);
     if (status != ST_OK)
         return status;
-    status = protocol_parse("the protocol kept with the sitting", text, &x->protocol, NULL, NULL, e);
+    status = protocol_parse("the protocol kept with the sitting", text, &p, NULL, NULL, e);
     free(text);
-    if (status != ST_OK)
-        return status;
-    x->has_protocol = true;
-    x->id = id;
-    struct loading l = { .x = x, .e = e, .status = ST_OK };
-    if ((status = store_events(store, id, load_event, &l, e)) != ST_OK)
-        return status;
-    return l.status != ST_OK ? l.status : store_attempts(store, id, load_attempt, x, e);
+    if (status == ST_OK)
+        status = session_load_under(x, store, &p, id, e);
+    x->protocols = protocols;
+    return status;
 }
 
 /* In the same boot the clock that counts suspend tells the gap; else only the wall clock is left, and may have been set. */

@@ -35,6 +35,10 @@ enum status session_resume(struct session *x, struct store *store, const struct 
 enum status session_load(struct session *x, struct store *store, const struct protocols *protocols, int64_t id,
                          struct err *e) MUST_USE;
 
+/** The same under a protocol that the caller has parsed from the sitting's own text already. */
+enum status session_load_under(struct session *x, struct store *store, const struct protocol *p, int64_t id,
+                               struct err *e) MUST_USE;
+
 /** Milliseconds since the opening. */
 int64_t session_now_ms(const struct session *x);
 

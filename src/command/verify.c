@@ -70,15 +70,42 @@ static int compare_head(const struct session *x, const struct sitting_head *h)
     return differ;
 }
 
+/* The protocol that the last sitting was judged by: most are judged by the same, and parsing it takes longest of all. */
+struct judged_by {
+    char *text;
+    struct protocol protocol;
+};
+
+static enum status find_protocol(struct workplace *w, int64_t id, struct judged_by *j, struct err *e)
+{
+    char *text = NULL;
+    enum status status = store_protocol_text(w->store, id, &text, e);
+    if (status == ST_OK && j->text && strcmp(j->text, text) == 0) {
+        free(text);
+        return ST_OK;
+    }
+    free(j->text);
+    j->text = NULL;
+    if (status == ST_OK)
+        status = protocol_parse("the protocol kept with the sitting", text, &j->protocol, NULL, NULL, e);
+    if (status == ST_OK)
+        j->text = text;
+    else
+        free(text);
+    return status;
+}
+
 /* @return how many things differ */
-static int verify_sitting(struct workplace *w, int64_t id)
+static int verify_sitting(struct workplace *w, int64_t id, struct judged_by *j)
 {
     static struct session x; /* large, and one at a time */
     struct err e = { 0 };
     struct sitting_head head;
     enum status status = store_sitting_get(w->store, id, &head, &e);
     if (status == ST_OK)
-        status = session_load(&x, w->store, &w->protocols, id, &e);
+        status = find_protocol(w, id, j, &e);
+    if (status == ST_OK)
+        status = session_load_under(&x, w->store, &j->protocol, id, &e);
     if (status != ST_OK) {
         printf("S-%03d: %s\n", (int)id, e.text);
         return 1;
@@ -99,16 +126,18 @@ static int verify_sitting(struct workplace *w, int64_t id)
 static int verify_all(struct workplace *w, const struct ids *ids)
 {
     bool shows_progress = isatty(STDERR_FILENO) == 1;
+    struct judged_by judged_by = { .text = NULL };
     int differ = 0;
     size_t with_difference = 0;
     for (size_t i = ids->count; i-- > 0;) { /* oldest first: they come newest first */
-        int n = verify_sitting(w, ids->list[i]);
+        int n = verify_sitting(w, ids->list[i], &judged_by);
         differ += n;
         with_difference += n > 0;
         size_t done = ids->count - i;
         if (shows_progress && (done % 100 == 0 || i == 0))
             fprintf(stderr, "\r%zu of %zu sittings", done, ids->count);
     }
+    free(judged_by.text);
     if (shows_progress && ids->count)
         fprintf(stderr, "\r%40s\r", "");
     if (differ)
