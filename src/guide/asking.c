@@ -139,6 +139,8 @@ void page_menu(const struct scene *sc, struct page *pg)
     page_line(pg, LINE_ROW, "z  a noise, nobody spoke or moved");
     page_line(pg, LINE_ROW, "o  something is no longer as it should be");
     page_line(pg, LINE_ROW, "p  the pulse was counted again");
+    page_line(pg, LINE_ROW, "g  another gauge");
+    page_line(pg, LINE_ROW, "c  another cuff, or the arm measured again");
     page_line(pg, LINE_ROW, "t  a note");
     page_key(pg, "letter", "that one");
     page_key(pg, "esc", "back");
@@ -179,6 +181,12 @@ bool key_menu(const struct scene *sc, struct guide *g, const struct key *k, stru
         return true;
     case 'p':
         guide_open_view(g, VIEW_PULSE);
+        return true;
+    case 'g':
+        guide_open_view(g, VIEW_KIT);
+        return true;
+    case 'c':
+        guide_open_view(g, VIEW_WRAP);
         return true;
     case 't':
         ask_text(g, EV_NOTE, "");

@@ -138,7 +138,10 @@ bool key_wrap(const struct scene *sc, struct guide *g, const struct key *k, stru
 
     cuffs_at_hand(sc, &with);
     if (letter == 'c') {
-        g->scratch[SC_EDIT] = 1;
+        if (sc->is_overlay)
+            guide_open_view(g, VIEW_CIRCUMFERENCE);
+        else
+            g->scratch[SC_EDIT] = 1;
         return true;
     }
     if (letter == '\n')
@@ -159,7 +162,7 @@ static int default_gauge(const struct scene *sc)
     for (int i = 0; i < sc->b->gauge_count; i++)
         if (strcmp(sc->b->gauges[i].id, sc->b->default_gauge) == 0)
             return i;
-    return sc->b->gauge_count > 0 ? 0 : -1;
+    return sc->b->gauge_count == 1 ? 0 : -1; /* of several none is preferred: the measurer says which */
 }
 
 void gauge_lines(const struct scene *sc, struct page *pg)
@@ -176,10 +179,25 @@ void gauge_lines(const struct scene *sc, struct page *pg)
         snprintf(line->value, sizeof line->value, "due %04d-%02d-%02d", due / 10000, due / 100 % 100, due % 100);
         line->is_current = i == chosen;
     }
-    if (chosen < 0)
+    if (sc->b->gauge_count == 0)
         page_line(pg, LINE_CAUTION, "No gauge is listed here. Leave with q and add one under kit; the sitting stays open.");
-    else
+    if (chosen >= 0)
         page_key(pg, "enter", "this gauge, and the cuffs here");
+    if (sc->b->gauge_count > 1)
+        page_key(pg, "1-9", "the one of this number");
+}
+
+/* The latest checks go on the log: a gauge that failed one is refused at the squeeze. */
+static void act_check(struct guide_action *out, const char *what, const struct gauge_check *check)
+{
+    struct event *ev;
+
+    if (!check->is_given)
+        return;
+    ev = act(out, EV_CHECK);
+    text_copy(ev->item, sizeof ev->item, what);
+    ev->value = check->value;
+    ev->value2 = check->date;
 }
 
 bool gauge_key(const struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out)
@@ -196,7 +214,7 @@ bool gauge_key(const struct scene *sc, struct guide *g, const struct key *k, str
     }
     /* The gauge last: it may be refused as overdue, and the cuffs are at hand all the same. */
     cuffs_at_hand(sc, &with);
-    for (int i = sc->s->cuff_count; i < with.cuff_count && out->count < GUIDE_EVENTS_MAX - 1; i++) {
+    for (int i = sc->s->cuff_count; i < with.cuff_count && out->count < GUIDE_EVENTS_MAX - 3; i++) {
         ev = act(out, EV_CUFF);
         text_copy(ev->item, sizeof ev->item, with.cuffs[i].id);
         ev->value = with.cuffs[i].low_mm;
@@ -206,5 +224,7 @@ bool gauge_key(const struct scene *sc, struct guide *g, const struct key *k, str
     text_copy(ev->item, sizeof ev->item, sc->b->gauges[chosen].id);
     ev->value = sc->b->gauges[chosen].top_mmhg;
     ev->value2 = sc->b->gauges[chosen].due;
+    act_check(out, "leak", &sc->b->gauges[chosen].leak);
+    act_check(out, "comparison", &sc->b->gauges[chosen].comparison);
     return true;
 }

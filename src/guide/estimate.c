@@ -177,7 +177,6 @@ void page_estimate_entry(const struct scene *sc, struct page *pg)
     line->is_editing = sc->is_field;
     page_line(pg, LINE_INSTRUCTION, "The pressure at which it could no longer be felt, to the nearest line of the dial.");
     page_key(pg, "enter", "accept");
-    page_key(pg, "esc", sc->is_overlay ? "back" : "other keys");
     if (!sc->is_field) {
         page_key(pg, "space", "squeezing again");
         page_key(pg, "n", "no pulse to feel");
@@ -189,10 +188,6 @@ bool key_estimate_entry(const struct scene *sc, struct guide *g, const struct ke
     int32_t top = sc->s->gauge_top_mmhg > 0 ? sc->s->gauge_top_mmhg : 300;
     int64_t mmhg;
 
-    if (sc->is_overlay && k->code == KEY_ESCAPE) {
-        guide_open_view(g, VIEW_AUTO);
-        return true;
-    }
     if (!sc->is_field)
         return key_estimate(sc, g, k, out);
     if (number_key(g, k, top, &mmhg)) {

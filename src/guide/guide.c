@@ -150,13 +150,17 @@ static enum view view_derived(const struct scene *sc, enum step *step)
     return sc->s->pulse_bpm == 0 ? VIEW_PULSE : VIEW_CLOSING;
 }
 
-/* Most overlays have a view of their own; two of the derived ones can be asked for again. */
+/* Derived views that can be asked for again, out of their turn. */
+static bool is_repeatable(int32_t view)
+{
+    return view == VIEW_PULSE || view == VIEW_ESTIMATE_ENTRY || view == VIEW_KIT || view == VIEW_WRAP || view == VIEW_CIRCUMFERENCE;
+}
+
 static bool overlay_is_open(const struct scene *sc)
 {
     int32_t view = sc->g->view;
 
-    return sc->p != NULL && sc->s->phase == PHASE_OPEN && view < VIEW_COUNT &&
-           (view > VIEW_STOPPED || view == VIEW_PULSE || view == VIEW_ESTIMATE_ENTRY);
+    return sc->p != NULL && sc->s->phase == PHASE_OPEN && view < VIEW_COUNT && (view > VIEW_STOPPED || is_repeatable(view));
 }
 
 static int32_t shown_id(const struct scene *sc)
@@ -300,6 +304,8 @@ static void common_keys(const struct scene *sc, struct page *pg)
 
     if (view_row(sc->view)->is_bare)
         return;
+    if (sc->is_overlay && is_repeatable((int32_t)sc->view))
+        page_key(pg, "esc", "back");
     if (sc->g->scratch[SC_WAIVE_RULE] != RULE_NONE && !sc->is_field && !page_has_key(pg, "w"))
         page_key(pg, "w", "pass over, because");
     if (sc->is_field) {
@@ -309,7 +315,7 @@ static void common_keys(const struct scene *sc, struct page *pg)
     }
     if (sc->p != NULL) {
         page_key(pg, "?", "why");
-        if (sc->s->arm != ARM_NONE && !is_pumping && sc->view != VIEW_REST)
+        if (sc->s->arm != ARM_NONE && sc->view != VIEW_REST)
             page_key(pg, "d", "something happened");
         if (sc->view == VIEW_CLOSING || sc->view == VIEW_READBACK)
             page_key(pg, "h", sc->g->is_hidden ? "show figures" : "cover figures");
@@ -466,6 +472,10 @@ static void give_key(struct scene *sc, struct guide *g, const struct key *k, str
 {
     if (field_door(sc, g, k))
         return;
+    if (sc->is_overlay && is_repeatable((int32_t)sc->view) && k->code == KEY_ESCAPE) {
+        guide_open_view(g, VIEW_AUTO);
+        return;
+    }
     /* The rule that just refused can be passed over at once, where the protocol lets it be. */
     if (key_letter(k) == 'w' && !sc->is_field && g->scratch[SC_WAIVE_RULE] != RULE_NONE && !sc->is_overlay) {
         common_key(sc, g, k, out);

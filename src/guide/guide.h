@@ -19,7 +19,7 @@ struct guide_booth {
     char next_code[ITEM_CAP];          /* offered for a new subject */
     char stamp[40];                    /* ISO 8601 with offset: the wall clock at opening */
     int32_t today;                     /* yyyymmdd */
-    struct { char id[ITEM_CAP], name[64]; int32_t top_mmhg, due; } gauges[GUIDE_KIT_MAX];
+    struct { char id[ITEM_CAP], name[64]; int32_t top_mmhg, due; struct gauge_check leak, comparison; } gauges[GUIDE_KIT_MAX];
     int gauge_count;
     struct { char id[ITEM_CAP], name[64]; int32_t low_mm, high_mm; } cuffs[GUIDE_KIT_MAX];
     int cuff_count;

@@ -148,7 +148,7 @@ bool key_rest(const struct scene *sc, struct guide *g, const struct key *k, stru
 void page_kit(const struct scene *sc, struct page *pg)
 {
     text_copy(pg->title, sizeof pg->title, "The kit");
-    if (lacks_gauge(sc)) {
+    if (lacks_gauge(sc) || sc->is_overlay) {
         page_line(pg, LINE_INSTRUCTION, "Which gauge?");
         gauge_lines(sc, pg);
     } else {
@@ -159,7 +159,7 @@ void page_kit(const struct scene *sc, struct page *pg)
 
 bool key_kit(const struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out)
 {
-    return lacks_gauge(sc) ? gauge_key(sc, g, k, out) : items_key(sc, g, k, out, STEP_KIT);
+    return lacks_gauge(sc) || sc->is_overlay ? gauge_key(sc, g, k, out) : items_key(sc, g, k, out, STEP_KIT);
 }
 
 void page_pulse(const struct scene *sc, struct page *pg)
@@ -167,16 +167,10 @@ void page_pulse(const struct scene *sc, struct page *pg)
     text_copy(pg->title, sizeof pg->title, "Count the pulse");
     page_line(pg, LINE_INSTRUCTION, "At the wrist, without a word: beats in a minute, and whether they come evenly.");
     pulse_line(sc, pg);
-    if (sc->is_overlay)
-        page_key(pg, "esc", "back");
 }
 
 bool key_pulse(const struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out)
 {
-    if (sc->is_overlay && k->code == KEY_ESCAPE) {
-        guide_open_view(g, VIEW_AUTO);
-        return true;
-    }
     if (!sc->is_field && k->code == KEY_CHARACTER && !(k->character >= '0' && k->character <= '9'))
         return false;
     return pulse_key(sc, g, k, out);

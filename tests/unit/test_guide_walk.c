@@ -360,6 +360,39 @@ START_TEST(guide_overdue_gauge_is_refused_and_can_be_passed_over)
 }
 END_TEST
 
+START_TEST(guide_gauge_that_failed_its_check_is_refused_at_the_squeeze)
+{
+    h.booth.gauges[0].leak = (struct gauge_check){ .is_given = true, .value = 9, .date = 20310101 };
+    open_return(&h);
+    ready(&h);
+    take_arm(&h, "\n");
+    rest_with_kit(&h);
+    press(&h, " ");
+    ck_assert_int_eq(h.last_refusal, RULE_KIT_FAILED);
+    ck_page(&h, "estimate-before");
+    text_copy(h.booth.gauges[0].id, ITEM_CAP, "g3");
+    h.booth.gauges[0].leak.is_given = false;
+    press(&h, "dg1 ");
+    ck_page(&h, "palpating");
+}
+END_TEST
+
+START_TEST(guide_asks_which_of_several_gauges)
+{
+    h.booth.gauge_count = 2;
+    h.booth.gauges[1] = h.booth.gauges[0];
+    text_copy(h.booth.gauges[1].id, ITEM_CAP, "g3");
+    h.booth.default_gauge[0] = '\0';
+    open_return(&h);
+    ready(&h);
+    take_arm(&h, "\n");
+    press(&h, "yy \n");
+    ck_assert_int_eq(h.sitting.given[EV_GAUGE], 0);
+    press(&h, "2");
+    ck_assert_str_eq(h.sitting.gauge, "g3");
+}
+END_TEST
+
 START_TEST(guide_item_not_so_says_what_to_do)
 {
     open_return(&h);
@@ -400,6 +433,21 @@ START_TEST(guide_cuff_that_came_off_is_looked_at_again)
     ck_page(&h, "cuff-items");
     press(&h, "y");
     ck_page(&h, "rest-before");
+}
+END_TEST
+
+START_TEST(guide_other_cuff_can_go_on_later)
+{
+    h.booth.cuffs[1].high_mm = 320;
+    prepare(&h, true, "\n");
+    ck_assert_str_eq(h.sitting.cuffs[h.sitting.wrapped].id, "adult");
+    press(&h, "dc");
+    ck_page(&h, "cuff-choice");
+    press(&h, "2");
+    ck_assert_str_eq(h.sitting.cuffs[h.sitting.wrapped].id, "small");
+    press(&h, "dcc30\n");
+    ck_page(&h, "cuff-choice");
+    ck_assert_int_eq(h.sitting.arm_mm, 300);
 }
 END_TEST
 
@@ -625,10 +673,13 @@ int main(void)
     tcase_add_test(tc, guide_usual_value_may_stand_for_the_estimate_on_a_return_visit);
     tcase_add_test(tc, guide_cuff_that_does_not_fit_is_refused_and_can_be_passed_over);
     tcase_add_test(tc, guide_overdue_gauge_is_refused_and_can_be_passed_over);
+    tcase_add_test(tc, guide_gauge_that_failed_its_check_is_refused_at_the_squeeze);
+    tcase_add_test(tc, guide_asks_which_of_several_gauges);
     tcase_add_test(tc, guide_item_not_so_says_what_to_do);
     tcase_add_test(tc, guide_quiet_items_are_asked_quietly);
     tcase_add_test(tc, guide_reopened_item_is_asked_again);
     tcase_add_test(tc, guide_cuff_that_came_off_is_looked_at_again);
+    tcase_add_test(tc, guide_other_cuff_can_go_on_later);
     tcase_add_test(tc, guide_second_listener_types_blind_values);
     tcase_add_test(tc, guide_other_arm_can_be_left_out_with_a_reason);
     tcase_add_test(tc, guide_begun_anew_lands_at_the_same_step);
