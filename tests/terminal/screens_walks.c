@@ -19,7 +19,7 @@
         KEYS(0, "Measure the arm", "31\r"), KEYS(0, "Which cuff goes on?", "\r"), KEYS(0, "Snug", "y")
 #define POSTURE KEYS(0, "Back supported", "y"), KEYS(0, "Nobody speaks", "y")
 #define RETURN_OPENING                                                                                             \
-    KEYS(0, "Who is here?", "m4-118\r"), KEYS(0, "Enter opens the sitting", DOWN), KEYS(0, "another line", " ")
+    KEYS(0, "Who is here?", "m4-118\r"), KEYS(0, "Enter opens the sitting", DOWN), KEYS(0, "change", " ")
 
 static const struct walk_move FIRST_RUN[] = {
     PLAIN_SHOT("first-person", "Who measures here?", "ana\r", "short name place"),
@@ -60,7 +60,7 @@ static const struct walk_move FIRST_VISIT[] = {
     SHOT(VIEW_OPENING, "opening", 0, "Who is here?", "\r", "subject's code measurer protocol us-adult enter new code"),
     SHOT(VIEW_OPENING, "opening-answered", 0, "Enter opens the sitting", "\r", "first booth ana"),
     SHOT(VIEW_ITEMS, "readiness-items", 0, "No caffeine", "n", "No tobacco No exercise it is not"),
-    SHOT(VIEW_ITEMS, "readiness-which", 0, "Which one?", "n", "No caffeine up/down"),
+    SHOT(VIEW_ITEMS, "readiness-which", 0, "Which one?", "n", "No caffeine"),
     SHOT(VIEW_ITEM_NO, "item-not-so", 0, "Not as it should be yet", "w", "No caffeine it is now pass over esc back"),
     SHOT(VIEW_TEXT, "reason", 0, "Pass over, because", "\r", "in words enter accept esc back"),
     SHOT(VIEW_TEXT, "reason-refused", 0, "not yet:", "a cup of tea at noon\r", "a few words are needed"),
@@ -81,11 +81,11 @@ static const struct walk_move FIRST_VISIT[] = {
     SHOT(VIEW_ITEMS, "posture-items", 0, "Back supported", "y", "Legs not crossed"),
     KEYS(0, "Nobody speaks", "y"),
     SHOT(VIEW_REST, "rest-before", 0, "the rest begins", " ", "Nobody speaks"),
-    SHOT(VIEW_REST, "rest", 17000, "which gauge?", " ", "left of 5:00 somebody spoke"),
+    SHOT(VIEW_REST, "rest", 17000, "this gauge, and the cuffs", " ", "left of 5:00 somebody spoke"),
     SHOT(VIEW_REST, "rest-refused", 0, "not yet:", "\r", "left of 5:00"),
     SHOT(VIEW_REST, "rest-kit", 2000, "needle stands at zero", "y", "left of 5:00"),
     KEYS(2000, "Cuff and stethoscope clean", "y"),
-    SHOT(VIEW_REST, "rest-pulse", 239000, "count the pulse", "7", "left of 5:00 regular irregular"),
+    SHOT(VIEW_REST, "rest-pulse", 239000, "the pulse, then", "7", "left of 5:00 regular irregular"),
     SHOT(VIEW_REST, "rest-pulse-typed", 0, "beats a minute", "2r", "regular irregular"),
     SHOT(VIEW_REST, "rest-waiting", 2000, "left of 5:00", "?", "somebody moved"),
     SHOT(VIEW_WHY, "why-rest", 0, "Why: rest", ESC, "REST-1 published"),
@@ -150,8 +150,8 @@ static const struct walk_move SECOND_PERSON[] = {
 /* A return visit, alone: a reading that does not count, then two very high ones, to the seal. */
 static const struct walk_move VERY_HIGH[] = {
     RETURN_OPENING, KEYS(0, "arm used last time", "\r"), READY, ARM_AND_CUFF("r"), POSTURE,
-    KEYS(0, "the rest begins", " "), KEYS(2000, "which gauge?", "\r"), KEYS(2000, "needle stands at zero", "y"),
-    KEYS(2000, "Cuff and stethoscope clean", "y"), KEYS(240000, "count the pulse", "72r"),
+    KEYS(0, "the rest begins", " "), KEYS(2000, "this gauge, and the cuffs", "\r"), KEYS(2000, "needle stands at zero", "y"),
+    KEYS(2000, "Cuff and stethoscope clean", "y"), KEYS(240000, "the pulse, then", "72r"),
     KEYS(60000, "Where does the pulse go?", " "), KEYS(15000, "all air out", " "),
     KEYS(1000, "Where did the pulse go?", "190"), KEYS(30000, "Pump to", "b"),
     KEYS(0, "no pace band", " "),
@@ -170,7 +170,7 @@ static const struct walk_move VERY_HIGH[] = {
     KEYS(0, "224", "188"), KEYS(0, "188", "110"), KEYS(0, "Is this what the needle showed?", "y"),
     KEYS(0, "Very high", "a"),
     SHOT(VIEW_TEXT, "acted-text", 0, "What was done?", "asked quietly, no symptoms\r", "in words"),
-    SHOT(VIEW_CLOSING, "result", 2000, "The result", "f", "188/110 190/112 Cuff off finish"),
+    SHOT(VIEW_CLOSING, "result", 2000, "The result", "f", "190/112 Cuff off finish"),
     SHOT(VIEW_CLOSING, "result-refused", 0, "not yet:", "h", "The result"),
     SHOT(VIEW_CLOSING, "result-covered", 0, "show figures", "h", "---/---"),
     KEYS(0, "cover figures", "y"), KEYS(2000, "told", "t"), KEYS(0, "finish", "f"),
@@ -205,7 +205,7 @@ static const struct walk_move DEMO[] = {
 
 static const struct walk_move DEMO_PLAY[] = {
     SHOT(VIEW_OPENING, "demo-play", 0, "the clock runs 30 times too fast", ESC, "DEMO: invented data"),
-    KEYS(0, "another line", "q"),
+    KEYS(0, "leave", "q"),
 };
 
 static const char *const HOME[] = {NULL}, *const SIT[] = {"sit", NULL}, *const SHOW_DEMO[] = {"demo", NULL},
