@@ -92,6 +92,8 @@ static enum status booth_kit(struct workplace *w, struct guide_booth *b, struct 
         text_copy(b->gauges[i].name, sizeof b->gauges[i].name, gauges[i].name);
         b->gauges[i].top_mmhg = gauges[i].top_mmhg;
         b->gauges[i].due = gauges[i].due;
+        b->gauges[i].leak = gauges[i].leak;
+        b->gauges[i].comparison = gauges[i].comparison;
     }
     if (!is_offered(b, b->default_gauge))
         text_copy(b->default_gauge, sizeof b->default_gauge, b->gauge_count == 1 ? b->gauges[0].id : "");
