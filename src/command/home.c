@@ -13,11 +13,26 @@
 #include "stillarm/text.h"
 #include "terminal/clock.h"
 
+/* The check that bars a gauge under the usual protocol; "" when none does. */
+static const char *failed_check(const struct guide_booth *b, const struct protocol *p, int i)
+{
+    if (p && b->gauges[i].leak.is_given && b->gauges[i].leak.value > p->value[KEY_LEAK_MAX_MMHG_PER_MIN])
+        return "leak check";
+    if (p && b->gauges[i].comparison.is_given && b->gauges[i].comparison.value > p->value[KEY_COMPARISON_MAX_MMHG])
+        return "comparison";
+    return "";
+}
+
 /* What is wrong with the kit, the worst first; "" when nothing is. */
-static void kit_words(const struct guide_booth *b, char *out, size_t cap)
+static void kit_words(const struct guide_booth *b, const struct protocol *p, char *out, size_t cap)
 {
     int worst = -1;
     out[0] = '\0';
+    for (int i = 0; i < b->gauge_count; i++)
+        if (failed_check(b, p, i)[0]) {
+            snprintf(out, cap, "gauge %s failed its %s", b->gauges[i].id, failed_check(b, p, i));
+            return;
+        }
     for (int i = 0; i < b->gauge_count; i++)
         if (worst < 0 || b->gauges[i].due < b->gauges[worst].due)
             worst = i;
@@ -68,7 +83,7 @@ static enum status gather(struct ui *ui, struct home_view *v, struct err *e)
     text_copy(v->wall, sizeof v->wall, b.wall);
     text_copy(v->protocol, sizeof v->protocol, b.default_protocol);
     text_copy(v->store_path, sizeof v->store_path, ui->w->path);
-    kit_words(&b, v->kit, sizeof v->kit);
+    kit_words(&b, protocols_find(&ui->w->protocols, b.default_protocol), v->kit, sizeof v->kit);
     v->finished = counts.sealed;
     v->stopped = counts.stopped;
     v->open_count = counts.open;
