@@ -10,6 +10,7 @@
 #define KEY_ROWS_RESERVED 2
 #define REFUSAL_ROWS_RESERVED 2
 #define STRIPS_MAX 64
+#define ROWS_AIRY 22 /* from here on there is room for an empty row below the top line */
 
 static int at_least(int a, int b)
 {
@@ -162,7 +163,7 @@ void layout_page(const struct page *pg, int rows, int cols, bool ascii, struct l
         return;
     }
     body.top = draw_top(out, pg, ascii);
-    body.top += draw_banner(out, body.top, pg, ascii) + 1;
+    body.top += draw_banner(out, body.top, pg, ascii) + (out->rows < ROWS_AIRY ? 0 : 1);
     body.bottom = draw_bottom(out, pg, ascii, &body.calm_bottom);
     body.col = pg->form == PAGE_STEPS ? draw_rail(out, body.top, body.bottom, pg, ascii) : 2;
     body_draw(&body);

@@ -8,7 +8,8 @@
 #define TEXT_WIDTH_MAX 96   /* longer lines are hard to follow back */
 #define STRIPS_MAX 128
 #define ROWS_MAX 1024
-#define LINE_ROWS_WANTED 4  /* rows of lines kept beside a big figure, else the figure gives way */
+#define LINE_ROWS_TICKING 4 /* rows of lines kept beside a figure that counts, else the figure gives way */
+#define LINE_ROWS_STILL 8   /* the same beside one that stands still and can be read at leisure */
 #define DOUBLE_ROWS_MIN 40
 
 struct body_row { int line, strip; }; /* line -1: an empty row */
@@ -231,15 +232,17 @@ struct head {
     int title_rows, note_rows, note_col;
     enum figure_size size;
     bool is_beside;
+    int gap; /* empty rows after each part: 1, or 0 where rows are short */
     int rows;
 };
 
-static void head_measure(const struct body *b, struct head *h, enum figure_size size)
+static void head_measure(const struct body *b, struct head *h, enum figure_size size, int gap)
 {
     const struct page *pg = b->pg;
     int width = text_width(b), figure_width = figure_cols(pg->big, size), beside = width - figure_width - 3;
 
     h->size = size;
+    h->gap = gap;
     shown_set(&h->title, pg->title, b->ascii);
     shown_set(&h->note, pg->big_note, b->ascii);
     h->title_rows = h->title.count == 0 ? 0 : shown_wrap(&h->title, width, h->title_strips, (int)ARRAY_LEN(h->title_strips));
@@ -251,29 +254,42 @@ static void head_measure(const struct body *b, struct head *h, enum figure_size 
         h->note_rows = shown_wrap(&h->note, width, h->note_strips, (int)ARRAY_LEN(h->note_strips));
     }
     h->note_col = h->is_beside ? figure_width + 3 : 0;
-    h->rows = h->title_rows + (h->title_rows > 0 ? 1 : 0);
+    h->rows = h->title_rows + (h->title_rows > 0 ? gap : 0);
     if (pg->big[0] != '\0')
-        h->rows += figure_rows(size) + 1;
+        h->rows += figure_rows(size) + gap;
     if (h->note_rows > 0 && pg->big[0] == '\0')
-        h->rows += h->note_rows + 1;
+        h->rows += h->note_rows + gap;
     else if (!h->is_beside)
         h->rows += h->note_rows;
     if (pg->pace >= 0)
-        h->rows += 3;
+        h->rows += 2 + gap;
 }
 
-/* The largest figure that fits across and leaves the lines their room; double only where all of the page is seen. */
+/* The first of these that fits: large and airy, then closer together, then smaller, then lines that scroll. A figure that
+ * counts is looked at from afar, so there the lines scroll before it gets small. */
+static const struct { enum figure_size size; int gap; bool is_all_seen; } HEADS[] = {
+    { FIGURE_DOUBLE, 1, true }, { FIGURE_NORMAL, 1, true }, { FIGURE_NORMAL, 0, true }, { FIGURE_SMALL, 1, true },
+    { FIGURE_SMALL, 0, true }, { FIGURE_LINE, 0, true }, { FIGURE_NORMAL, 0, false }, { FIGURE_SMALL, 0, false },
+    { FIGURE_LINE, 0, false },
+};
+
+static int rows_wanted(const struct body *b, int line_rows)
+{
+    return lesser(line_rows, b->pg->is_ticking ? LINE_ROWS_TICKING : LINE_ROWS_STILL);
+}
+
 static void head_choose(const struct body *b, struct head *h, int line_rows, int room)
 {
     int across = b->g->cols - b->col - 3;
 
-    for (int size = FIGURE_DOUBLE; size >= FIGURE_LINE; size--) {
-        int keep = size == FIGURE_DOUBLE ? line_rows : lesser(line_rows, LINE_ROWS_WANTED);
+    for (size_t i = 0; i < ARRAY_LEN(HEADS); i++) {
+        int keep = HEADS[i].is_all_seen ? line_rows : rows_wanted(b, line_rows);
 
-        if (size == FIGURE_DOUBLE && (b->g->rows < DOUBLE_ROWS_MIN || b->pg->big[0] == '\0'))
+        if ((HEADS[i].size == FIGURE_DOUBLE && b->g->rows < DOUBLE_ROWS_MIN) ||
+            (HEADS[i].size == FIGURE_LINE && HEADS[i].is_all_seen && b->pg->is_ticking))
             continue;
-        head_measure(b, h, (enum figure_size)size);
-        if (size == FIGURE_LINE || (figure_cols(b->pg->big, (enum figure_size)size) <= across && h->rows + keep <= room))
+        head_measure(b, h, HEADS[i].size, HEADS[i].gap);
+        if (figure_cols(b->pg->big, HEADS[i].size) <= across && h->rows + keep <= room)
             return;
     }
 }
@@ -292,7 +308,7 @@ static int head_draw(const struct body *b, const struct head *h, int row)
         const struct strip *s = &h->title_strips[i];
         grid_put(b->g, row++, centred(b, shown_width(&h->title, s->from, s->to)), &h->title, s->from, s->to, STYLE_TITLE);
     }
-    row += h->title_rows > 0 ? 1 : 0;
+    row += h->title_rows > 0 ? h->gap : 0;
     note_row = row;
     if (pg->big[0] != '\0') {
         int col = centred(b, figure_cols(pg->big, h->size));
@@ -308,11 +324,11 @@ static int head_draw(const struct body *b, const struct head *h, int row)
     if (!h->is_beside || pg->big[0] == '\0')
         row = greater(row, note_row + h->note_rows);
     if (pg->big[0] != '\0' || h->note_rows > 0)
-        row++;
+        row += h->gap;
     if (pg->pace >= 0) {
         if (row + 2 <= b->bottom) /* on a page this full the band gives way to the words */
             draw_pace(b, row, text_width(b));
-        row += 3;
+        row += 2 + h->gap;
     }
     return row;
 }
@@ -325,7 +341,7 @@ void body_draw(struct body *b)
     int count = list_rows(b, false, rows, &current_first, &current_last), spaced;
 
     head_choose(b, &h, count, calm_room);
-    if (h.rows + lesser(count, LINE_ROWS_WANTED) > b->bottom - b->top)
+    if (h.rows + rows_wanted(b, count) > b->bottom - b->top)
         head_choose(b, &h, count, b->bottom - b->top);
     spaced = list_rows(b, true, rows, &current_first, &current_last);
     count = h.rows + spaced <= calm_room ? spaced : list_rows(b, false, rows, &current_first, &current_last);
