@@ -47,6 +47,9 @@ static void say_refusal(const struct refusal *why, const struct protocol *p, cha
 
     text_init(&t, out, cap);
     text_addf(&t, "not yet: %s", why->sentence);
+    /* The sentence goes on after a colon. */
+    if (cap > 10 && out[9] >= 'A' && out[9] <= 'Z')
+        out[9] = (char)(out[9] - 'A' + 'a');
     if (is_have || is_need)
         text_addf(&t, " (%s%s%s)", is_have ? have_words(why, p) : "", is_have && is_need ? "; " : "", is_need ? why->need : "");
     if (why->remedy[0] != '\0')

@@ -78,13 +78,16 @@ static int offered_cuff(const struct scene *sc, const struct sitting *with)
 
 static void cuff_line(const struct scene *sc, struct page *pg, const struct cuff *c, int number, bool is_offered)
 {
-    static const char *const FITS[] = { "fits", "too small for this arm", "too large for this arm" };
+    static const char *const FITS[] = { "fits", "too small", "too large" };
     struct page_line *line;
     char low[24], high[24];
 
     say_mm(low, c->low_mm);
     say_mm(high, c->high_mm);
-    line = page_line(pg, LINE_ROW, "%d  %s, marked %s to %s", number, cuff_name(sc, c->id), low, high);
+    /* One unit for both ends: the row then holds on a line. */
+    if (strlen(low) > 3)
+        low[strlen(low) - 3] = '\0';
+    line = page_line(pg, LINE_ROW, "%d  %s, %s to %s", number, cuff_name(sc, c->id), low, high);
     line->is_current = is_offered;
     if (sc->s->arm_mm > 0)
         text_copy(line->value, sizeof line->value, FITS[cuff_fit(c, sc->s->arm_mm)]);
@@ -172,7 +175,7 @@ void gauge_lines(const struct scene *sc, struct page *pg)
     for (int i = 0; i < sc->b->gauge_count && i < 9; i++) {
         int due = sc->b->gauges[i].due;
         struct page_line *line =
-            page_line(pg, LINE_ROW, "%d  gauge %s, to %d mmHg", i + 1,
+            page_line(pg, LINE_ROW, "%d  %s%s, to %d mmHg", i + 1, sc->b->gauges[i].name[0] != '\0' ? "" : "gauge ",
                       sc->b->gauges[i].name[0] != '\0' ? sc->b->gauges[i].name : sc->b->gauges[i].id,
                       (int)sc->b->gauges[i].top_mmhg);
 

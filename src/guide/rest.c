@@ -62,6 +62,7 @@ bool pulse_key(const struct scene *sc, struct guide *g, const struct key *k, str
 
         text_copy(ev->item, sizeof ev->item, letter == 'r' ? "regular" : "irregular");
         ev->value = bpm;
+        g->scratch[SC_AUTO] = 1; /* an Enter by habit after it means nothing */
     }
     return true;
 }
