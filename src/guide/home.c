@@ -50,7 +50,7 @@ void home_page(const struct home_view *v, struct page *out)
                   v->open_ago_s >= 0 ? ", " : "", v->open_ago_s >= 0 ? ago : "");
     }
     today_line(v, out);
-    page_line(out, LINE_ROW, "k       kit%s%s", v->kit[0] ? ": " : "", v->kit);
+    page_line(out, LINE_ROW, "k       kit: %s", v->kit[0] ? v->kit : "nothing due");
     page_line(out, LINE_ROW, "p       people: %s measures now", v->measurer[0] ? v->measurer : "nobody");
     page_line(out, LINE_ROW, "b       this booth: %s, %s", v->place, v->protocol[0] ? v->protocol : "no usual protocol");
     page_line(out, LINE_GAP, "%s", "");
