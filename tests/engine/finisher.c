@@ -243,12 +243,24 @@ static bool has_failed(const struct sitting *s, const struct protocol *p)
            (gauge->comparison.is_given && gauge->comparison.value > p->value[KEY_COMPARISON_MAX_MMHG]);
 }
 
+/* Another gauge; where the sitting holds no more, this one is checked again. */
+static struct event find_gauge(const struct sitting *s, const struct protocol *p)
+{
+    char id[ITEM_CAP];
+    if (s->gauge_count < GAUGES_MAX) {
+        (void)snprintf(id, sizeof id, "spare-%d", (int)s->given[EV_GAUGE]);
+        return say(s, 500, EV_GAUGE, id, 300, 29991231, NULL);
+    }
+    const struct checked_gauge *gauge = &s->gauges[s->gauge_at];
+    bool leaks = gauge->leak.is_given && gauge->leak.value > p->value[KEY_LEAK_MAX_MMHG_PER_MIN];
+    return say(s, 500, EV_CHECK, leaks ? "leak" : "comparison", 0,
+               leaks ? gauge->leak.date : gauge->comparison.date, NULL);
+}
+
 static bool try_kit(const struct sitting *s, const struct protocol *p, struct event *out)
 {
     if (s->gauge[0] == '\0' || has_failed(s, p)) {
-        char id[ITEM_CAP];
-        (void)snprintf(id, sizeof id, "spare-%d", (int)s->given[EV_GAUGE]);
-        *out = say(s, 500, EV_GAUGE, id, 300, 29991231, NULL);
+        *out = find_gauge(s, p);
         return true;
     }
     if (s->cuff_count == 0) {

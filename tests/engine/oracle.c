@@ -182,7 +182,8 @@ static void judge(struct oracle *o, const struct protocol *p)
     if (r->is_gap_void && !was_gap_void) {
         r->before = o->estimate;
         o->estimate = (struct oracle_estimate){.felt = 0};
-    } else if (!r->is_gap_void && was_gap_void && o->estimate.gone == 0 && !o->estimate.is_waived) {
+    } else if (!r->is_gap_void && was_gap_void && o->estimate.gone == 0 && o->estimate.usual == 0 &&
+               !o->estimate.is_waived) {
         o->estimate = r->before;
     }
 }

@@ -6,6 +6,7 @@
  *
  *     12.000 rest begin              an event in its text form; `+5.000` counts from the line before
  *     12.000 rest begin -> no RULE   it must be refused so (default: `-> ok`; `-> syntax`: it must not parse)
+ *     12.000 rest begin -> no RULE (HAVE; NEED)     and what there is and what is needed said so
  *     +0.100 confirm kit.*           every item of that prefix; `*1` the first, `*w` the first waivable, `*b` the first
  *                                    that is not
  *     include rest.part              from the folder common/
