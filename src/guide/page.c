@@ -23,20 +23,22 @@ static void drop_half_character(char *s)
 
     while (start > 0 && len - start < 3 && ((unsigned char)s[start - 1] & 0xC0) == 0x80)
         start--;
-    if (start > 0 && ((unsigned char)s[start - 1] & 0xC0) == 0xC0 && utf8_decode(s + start - 1, len - start + 1, &c) == 0)
+    if (start > 0 && ((unsigned char)s[start - 1] & 0xC0) == 0xC0 &&
+        utf8_decode(s + start - 1, len - start + 1, &c) == 0)
         s[start - 1] = '\0';
 }
 
 struct page_line *page_line(struct page *pg, enum line_role role, const char *format, ...)
 {
-    /* The last slot is never shown: what a full page cannot take is written there, so that no static buffer is needed. */
+    /* The last slot is never shown: what a full page cannot take is written there, so that no static buffer
+     * is needed. */
     bool is_full = pg->line_count >= PAGE_LINES_MAX - 1;
     struct page_line *line = &pg->lines[is_full ? PAGE_LINES_MAX - 1 : pg->line_count];
     va_list args;
 
     if (!is_full)
         pg->line_count++;
-    *line = (struct page_line){ .role = role };
+    *line = (struct page_line){.role = role};
     va_start(args, format);
     if (vsnprintf(line->text, sizeof line->text, format, args) >= (int)sizeof line->text)
         drop_half_character(line->text);

@@ -9,17 +9,19 @@
 #include <time.h>
 #include <unistd.h>
 
-/* From the moment a speed is set every clock runs from its base at factor times its pace; unset is factor 1 from 0. */
+/* From the moment a speed is set every clock runs from its base at factor times its pace; unset is factor 1
+ * from 0. */
 enum { CLOCK_BOOT, CLOCK_AWAKE, CLOCK_UNIX, CLOCK_KINDS };
 static const clockid_t SYSTEM[CLOCK_KINDS] = {
-    [CLOCK_BOOT] = CLOCK_BOOTTIME, [CLOCK_AWAKE] = CLOCK_MONOTONIC, [CLOCK_UNIX] = CLOCK_REALTIME
-};
-static struct { int64_t real_ms, shown_ms; } base[CLOCK_KINDS];
+    [CLOCK_BOOT] = CLOCK_BOOTTIME, [CLOCK_AWAKE] = CLOCK_MONOTONIC, [CLOCK_UNIX] = CLOCK_REALTIME};
+static struct {
+    int64_t real_ms, shown_ms;
+} base[CLOCK_KINDS];
 static int speed = 1;
 
 static int64_t real_ms(int kind)
 {
-    struct timespec ts = { 0 };
+    struct timespec ts = {0};
 
     clock_gettime(SYSTEM[kind], &ts);
     return (int64_t)ts.tv_sec * 1000 + ts.tv_nsec / 1000000;
@@ -70,8 +72,8 @@ void clock_boot_id(char out[40])
 static int armed_timer(int64_t until_real_ms)
 {
     static int fd = -1;
-    struct itimerspec when = { .it_value = { .tv_sec = (time_t)(until_real_ms / 1000),
-                                             .tv_nsec = (long)(until_real_ms % 1000) * 1000000 } };
+    struct itimerspec when = {.it_value = {.tv_sec = (time_t)(until_real_ms / 1000),
+                                           .tv_nsec = (long)(until_real_ms % 1000) * 1000000}};
 
     if (fd < 0)
         fd = timerfd_create(CLOCK_BOOTTIME, TFD_NONBLOCK | TFD_CLOEXEC);
@@ -85,7 +87,8 @@ bool clock_wait(int fd, int64_t until_ms)
     int64_t now = clock_boot_ms();
     bool is_endless = until_ms == INT64_MAX;
     int64_t left_ms = is_endless ? 0 : (until_ms > now ? (until_ms - now + speed - 1) / speed : 0);
-    struct timespec timeout = { .tv_sec = (time_t)(left_ms / 1000), .tv_nsec = (long)(left_ms % 1000) * 1000000 };
+    struct timespec timeout = {.tv_sec = (time_t)(left_ms / 1000),
+                               .tv_nsec = (long)(left_ms % 1000) * 1000000};
     struct timespec *limit = is_endless ? NULL : &timeout;
     int timer = is_endless || left_ms == 0 ? -1 : armed_timer(real_ms(CLOCK_BOOT) + left_ms);
     fd_set set;
@@ -99,7 +102,8 @@ bool clock_wait(int fd, int64_t until_ms)
         FD_SET(timer, &set);
         limit = NULL;
     }
-    /* The terminal keeps its signals blocked; only here do they come in, so that none slips in between look and wait. */
+    /* The terminal keeps its signals blocked; only here do they come in, so that none slips in between look
+     * and wait. */
     sigemptyset(&none);
     if (pselect((timer > fd ? timer : fd) + 1, &set, NULL, NULL, limit, &none) <= 0)
         return false;

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/** @file clock.h  The only place that asks what time it is. Tests link another implementation of this header. */
+/** @file clock.h  The only place that asks what time it is. Tests link another implementation of this header.
+ */
 #ifndef STILLARM_CLOCK_H
 #define STILLARM_CLOCK_H
 
@@ -16,7 +17,8 @@ void clock_stamp(int64_t unix_ms, char *out, size_t cap);
 int32_t clock_day(int64_t unix_ms); /* local yyyymmdd */
 void clock_hhmm(int64_t unix_ms, char out[8]);
 
-/** Wait until fd is readable or clock_boot_ms() reaches until_ms (INT64_MAX: for ever). true: readable. EINTR returns false. */
+/** Wait until fd is readable or clock_boot_ms() reaches until_ms (INT64_MAX: for ever). true: readable. EINTR
+ * returns false. */
 bool clock_wait(int fd, int64_t until_ms);
 
 /** The demo's speed: 1 is real. Nothing but command/demo.c calls it. */

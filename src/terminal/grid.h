@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/** @file grid.h  Cells of a screen, and text in columns: what both the live screen and captures of it are made of.
- *  No locale: widths come from a table, so that a page looks the same wherever it is laid out. */
+/** @file grid.h  Cells of a screen, and text in columns: what both the live screen and captures of it are
+ * made of. No locale: widths come from a table, so that a page looks the same wherever it is laid out. */
 #ifndef STILLARM_GRID_H
 #define STILLARM_GRID_H
 
@@ -12,8 +12,22 @@
 #define GRID_COLS_MAX 320
 
 enum style {
-    STYLE_TEXT, STYLE_TITLE, STYLE_BIG, STYLE_TOP, STYLE_BANNER, STYLE_RAIL, STYLE_RAIL_NOW, STYLE_CURRENT, STYLE_STATE,
-    STYLE_FIELD, STYLE_COST, STYLE_CAUTION, STYLE_DIM, STYLE_REFUSAL, STYLE_KEY, STYLE_KEY_LABEL,
+    STYLE_TEXT,
+    STYLE_TITLE,
+    STYLE_BIG,
+    STYLE_TOP,
+    STYLE_BANNER,
+    STYLE_RAIL,
+    STYLE_RAIL_NOW,
+    STYLE_CURRENT,
+    STYLE_STATE,
+    STYLE_FIELD,
+    STYLE_COST,
+    STYLE_CAUTION,
+    STYLE_DIM,
+    STYLE_REFUSAL,
+    STYLE_KEY,
+    STYLE_KEY_LABEL,
     STYLE_COUNT
 };
 
@@ -32,7 +46,8 @@ struct grid {
 /** Columns a character takes: 0 combining, 1, or 2. */
 int char_width(uint32_t c);
 
-/** A text made fit to be shown: one character a unit, blanks for line ends, '?' or U+FFFD for what must not be shown. */
+/** A text made fit to be shown: one character a unit, blanks for line ends, '?' or U+FFFD for what must not
+ * be shown. */
 struct shown {
     uint32_t c[512];
     int count;
@@ -44,9 +59,11 @@ void shown_add(struct shown *s, const char *utf8, bool ascii);
 int shown_width(const struct shown *s, int from, int to);
 
 /** One line of a wrapped text: characters from..to, drawn indent columns to the right. */
-struct strip { int from, to, indent; };
-/** Wrap by words into lines of at most width columns; a longer word is broken. The first line keeps its leading blanks and
- *  the others hang under it. Returns how many of at most cap lines; at least 1. */
+struct strip {
+    int from, to, indent;
+};
+/** Wrap by words into lines of at most width columns; a longer word is broken. The first line keeps its
+ * leading blanks and the others hang under it. Returns how many of at most cap lines; at least 1. */
 int shown_wrap(const struct shown *s, int width, struct strip *out, int cap);
 
 void grid_clear(struct grid *g, int rows, int cols);

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The frame of a page: top line, banner, rail, refusal, keys, and too small a window. The middle is in layout_body.c. */
+/* The frame of a page: top line, banner, rail, refusal, keys, and too small a window. The middle is in
+ * layout_body.c. */
 #include "terminal/layout.h"
 
 #include <stdio.h>
@@ -17,7 +18,8 @@ static int at_least(int a, int b)
     return a > b ? a : b;
 }
 
-static int put_wrapped(struct grid *g, int row, int col, int width, const struct shown *s, enum style style, bool is_centred)
+static int put_wrapped(struct grid *g, int row, int col, int width, const struct shown *s, enum style style,
+                       bool is_centred)
 {
     struct strip strips[STRIPS_MAX];
     int count = shown_wrap(s, width, strips, STRIPS_MAX);
@@ -41,7 +43,8 @@ static int draw_top(struct grid *g, const struct page *pg, bool ascii)
     right_width = shown_width(&right, 0, right.count);
     if (shown_width(&left, 0, left.count) + right_width + 3 > width && right.count > 0) {
         rows = put_wrapped(g, 0, 1, width, &left, STYLE_TOP, false);
-        return rows + put_wrapped(g, rows, at_least(1, g->cols - 1 - right_width), width, &right, STYLE_TOP, false);
+        return rows +
+               put_wrapped(g, rows, at_least(1, g->cols - 1 - right_width), width, &right, STYLE_TOP, false);
     }
     put_wrapped(g, 0, 1, width, &left, STYLE_TOP, false);
     grid_put(g, 0, g->cols - 1 - right_width, &right, 0, right.count, STYLE_TOP);
@@ -58,7 +61,8 @@ static int draw_banner(struct grid *g, int row, const struct page *pg, bool asci
     return put_wrapped(g, row, 1, g->cols - 2, &s, STYLE_BANNER, false);
 }
 
-/* The keys as they wrap: whole keys only, three blanks between. Draws when first_row >= 0; returns the rows. */
+/* The keys as they wrap: whole keys only, three blanks between. Draws when first_row >= 0; returns the rows.
+ */
 static int keys_rows(struct grid *g, int first_row, const struct page *pg, bool ascii)
 {
     int row = 0, col = 1;
@@ -83,7 +87,8 @@ static int keys_rows(struct grid *g, int first_row, const struct page *pg, bool 
     return row + 1;
 }
 
-/* Bottom up: keys on the last rows, the refusal above. Returns the first row that is no longer free; calm: without refusal. */
+/* Bottom up: keys on the last rows, the refusal above. Returns the first row that is no longer free; calm:
+ * without refusal. */
 static int draw_bottom(struct grid *g, const struct page *pg, bool ascii, int *calm)
 {
     int rows = keys_rows(g, -1, pg, ascii);
@@ -140,8 +145,10 @@ static void draw_too_small(struct grid *g, const struct page *pg, bool ascii)
     int rows;
 
     snprintf(text, sizeof text,
-             "This window is %d by %d characters; stillarm needs %d by %d. Make it larger: nothing is lost, and the page comes back.%s%s",
-             g->cols, g->rows, LAYOUT_COLS_MIN, LAYOUT_ROWS_MIN, pg->banner[0] != '\0' ? " " : "", pg->banner);
+             "This window is %d by %d characters; stillarm needs %d by %d. Make it larger: nothing is lost, "
+             "and the page comes back.%s%s",
+             g->cols, g->rows, LAYOUT_COLS_MIN, LAYOUT_ROWS_MIN, pg->banner[0] != '\0' ? " " : "",
+             pg->banner);
     shown_set(&s, text, ascii);
     rows = put_wrapped(g, 0, 0, g->cols, &s, STYLE_TEXT, false);
     if (rows + 2 < g->rows && pg->refusal[0] != '\0') {
@@ -150,10 +157,11 @@ static void draw_too_small(struct grid *g, const struct page *pg, bool ascii)
     }
 }
 
-void layout_page(const struct page *pg, int rows, int cols, bool ascii, struct layout_scroll *scroll, struct grid *out)
+void layout_page(const struct page *pg, int rows, int cols, bool ascii, struct layout_scroll *scroll,
+                 struct grid *out)
 {
-    struct layout_scroll none = { 0 };
-    struct body body = { .pg = pg, .g = out, .ascii = ascii, .scroll = scroll != NULL ? scroll : &none };
+    struct layout_scroll none = {0};
+    struct body body = {.pg = pg, .g = out, .ascii = ascii, .scroll = scroll != NULL ? scroll : &none};
 
     body.scroll->most = 0;
     body.scroll->page = 1;

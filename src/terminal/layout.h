@@ -10,13 +10,15 @@
 #define LAYOUT_COLS_MIN 60
 
 struct layout_scroll {
-    int from;  /* in: the first row of the lines to show, for a page without a current line */
-    int most;  /* out: the largest `from` that makes sense; 0 when everything is shown or a current line leads */
-    int page;  /* out: rows of lines shown at once */
+    int from; /* in: the first row of the lines to show, for a page without a current line */
+    int most; /* out: the largest `from` that makes sense; 0 when everything is shown or a current line leads
+               */
+    int page; /* out: rows of lines shown at once */
 };
 
 /** Lay a page out. scroll may be NULL. ascii: nothing but ASCII in the cells. */
-void layout_page(const struct page *pg, int rows, int cols, bool ascii, struct layout_scroll *scroll, struct grid *out);
+void layout_page(const struct page *pg, int rows, int cols, bool ascii, struct layout_scroll *scroll,
+                 struct grid *out);
 
 /** The grid as UTF-8 text: lines end in LF, blanks at their end are left out. */
 void layout_text(const struct grid *g, char *out, size_t cap);

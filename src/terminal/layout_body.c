@@ -5,14 +5,16 @@
 
 #include "stillarm/err.h"
 
-#define TEXT_WIDTH_MAX 96   /* longer lines are hard to follow back */
+#define TEXT_WIDTH_MAX 96 /* longer lines are hard to follow back */
 #define STRIPS_MAX 128
 #define ROWS_MAX 1024
 #define LINE_ROWS_TICKING 4 /* rows of lines kept beside a figure that counts, else the figure gives way */
 #define LINE_ROWS_STILL 8   /* the same beside one that stands still and can be read at leisure */
 #define DOUBLE_ROWS_MIN 40
 
-struct body_row { int line, strip; }; /* line -1: an empty row */
+struct body_row {
+    int line, strip;
+}; /* line -1: an empty row */
 
 /* How one line falls: its text in one column, its value in another. */
 struct fall {
@@ -83,27 +85,30 @@ static void fall_set(const struct body *b, const struct page_line *line, int lab
 static enum style style_of(const struct page_line *line)
 {
     static const enum style STYLES[] = {
-        [LINE_INSTRUCTION] = STYLE_TEXT, [LINE_ITEM] = STYLE_TEXT, [LINE_FIELD] = STYLE_TEXT, [LINE_COST] = STYLE_COST,
-        [LINE_CAUTION] = STYLE_CAUTION, [LINE_NOTE] = STYLE_DIM, [LINE_ROW] = STYLE_TEXT, [LINE_GAP] = STYLE_TEXT
-    };
+        [LINE_INSTRUCTION] = STYLE_TEXT, [LINE_ITEM] = STYLE_TEXT,       [LINE_FIELD] = STYLE_TEXT,
+        [LINE_COST] = STYLE_COST,        [LINE_CAUTION] = STYLE_CAUTION, [LINE_NOTE] = STYLE_DIM,
+        [LINE_ROW] = STYLE_TEXT,         [LINE_GAP] = STYLE_TEXT};
     return line->is_current ? STYLE_CURRENT : STYLES[line->role];
 }
 
-static void draw_value(const struct body *b, const struct page_line *line, const struct fall *f, int strip, int row, int col)
+static void draw_value(const struct body *b, const struct page_line *line, const struct fall *f, int strip,
+                       int row, int col)
 {
     const struct strip *s = &f->value_strips[strip];
     int at = col + f->value_col + s->indent;
 
     if (f->is_right)
         at = col + f->value_col + f->value_width - shown_width(&f->value, s->from, s->to);
-    at = grid_put(b->g, row, at, &f->value, s->from, s->to, line->role == LINE_FIELD ? STYLE_FIELD : STYLE_STATE);
+    at = grid_put(b->g, row, at, &f->value, s->from, s->to,
+                  line->role == LINE_FIELD ? STYLE_FIELD : STYLE_STATE);
     if (line->is_editing && strip == f->value_rows - 1) {
         b->g->cursor_row = row;
         b->g->cursor_col = greater(0, at - 1);
     }
 }
 
-static void draw_line_row(const struct body *b, const struct page_line *line, const struct fall *f, int strip, int row)
+static void draw_line_row(const struct body *b, const struct page_line *line, const struct fall *f, int strip,
+                          int row)
 {
     int width = text_width(b), col = b->col + 2;
     enum style style = style_of(line);
@@ -127,13 +132,12 @@ static void draw_line_row(const struct body *b, const struct page_line *line, co
         draw_value(b, line, f, strip, row, col);
 }
 
-/* Lines that belong together stand together; what to do, what is asked and what is said beside it stand apart. */
+/* Lines that belong together stand together; what to do, what is asked and what is said beside it stand
+ * apart. */
 static int group_of(const struct page_line *line)
 {
-    static const int GROUPS[] = {
-        [LINE_INSTRUCTION] = 0, [LINE_ITEM] = 1, [LINE_FIELD] = 1, [LINE_COST] = 2, [LINE_CAUTION] = 3, [LINE_NOTE] = 2,
-        [LINE_ROW] = 1, [LINE_GAP] = -1
-    };
+    static const int GROUPS[] = {[LINE_INSTRUCTION] = 0, [LINE_ITEM] = 1, [LINE_FIELD] = 1, [LINE_COST] = 2,
+                                 [LINE_CAUTION] = 3,     [LINE_NOTE] = 2, [LINE_ROW] = 1,   [LINE_GAP] = -1};
     return GROUPS[line->role];
 }
 
@@ -143,7 +147,8 @@ static bool is_apart(const struct page *pg, int i)
            group_of(&pg->lines[i]) != group_of(&pg->lines[i - 1]);
 }
 
-static int list_rows(const struct body *b, bool is_spaced, struct body_row *rows, int *current_first, int *current_last)
+static int list_rows(const struct body *b, bool is_spaced, struct body_row *rows, int *current_first,
+                     int *current_last)
 {
     int count = 0, label = label_width(b);
     struct fall f;
@@ -154,18 +159,19 @@ static int list_rows(const struct body *b, bool is_spaced, struct body_row *rows
         fall_set(b, &b->pg->lines[i], label, &f);
         n = greater(f.text_rows, f.value_rows);
         if (is_spaced && is_apart(b->pg, i) && count < ROWS_MAX)
-            rows[count++] = (struct body_row){ .line = -1 };
+            rows[count++] = (struct body_row){.line = -1};
         if (b->pg->lines[i].is_current || b->pg->lines[i].is_editing) {
             *current_first = *current_first < 0 ? count : *current_first;
             *current_last = count + n - 1;
         }
         for (int k = 0; k < n && count < ROWS_MAX; k++)
-            rows[count++] = (struct body_row){ .line = i, .strip = k };
+            rows[count++] = (struct body_row){.line = i, .strip = k};
     }
     return count;
 }
 
-/* The first row shown of count in room, so that the current one is there; "more" takes a row at each end that goes on. */
+/* The first row shown of count in room, so that the current one is there; "more" takes a row at each end that
+ * goes on. */
 static int first_shown(const struct body *b, int count, int room, int current_first, int current_last)
 {
     int first;
@@ -185,7 +191,8 @@ static int first_shown(const struct body *b, int count, int room, int current_fi
     return lesser(first, count - (room - 1));
 }
 
-static void draw_lines(const struct body *b, const struct body_row *rows, int count, int top, int room, int first)
+static void draw_lines(const struct body *b, const struct body_row *rows, int count, int top, int room,
+                       int first)
 {
     bool is_above = first > 0, is_below;
     int shown = room - (is_above ? 1 : 0), row = top, loaded = -1, label = label_width(b);
@@ -219,9 +226,9 @@ static void draw_pace(const struct body *b, int row, int width)
 
     for (int i = 0; i < ticks; i++) {
         struct cell *cell = &b->g->cells[row * b->g->cols + col + 2 * i];
-        *cell = (struct cell){ .c = i == at ? block : '|', .style = i == at ? STYLE_BIG : STYLE_DIM };
+        *cell = (struct cell){.c = i == at ? block : '|', .style = i == at ? STYLE_BIG : STYLE_DIM};
         if (i == at)
-            cell[b->g->cols] = (struct cell){ .c = '^', .style = STYLE_BIG };
+            cell[b->g->cols] = (struct cell){.c = '^', .style = STYLE_BIG};
     }
 }
 
@@ -245,10 +252,13 @@ static void head_measure(const struct body *b, struct head *h, enum figure_size 
     h->gap = gap;
     shown_set(&h->title, pg->title, b->ascii);
     shown_set(&h->note, pg->big_note, b->ascii);
-    h->title_rows = h->title.count == 0 ? 0 : shown_wrap(&h->title, width, h->title_strips, (int)ARRAY_LEN(h->title_strips));
+    h->title_rows = h->title.count == 0
+                        ? 0
+                        : shown_wrap(&h->title, width, h->title_strips, (int)ARRAY_LEN(h->title_strips));
     h->is_beside = pg->form != PAGE_BARE && (beside >= lesser(16, shown_width(&h->note, 0, h->note.count)));
-    h->note_rows = h->note.count == 0 ? 0 : shown_wrap(&h->note, h->is_beside ? beside : width, h->note_strips,
-                                                       (int)ARRAY_LEN(h->note_strips));
+    h->note_rows = h->note.count == 0 ? 0
+                                      : shown_wrap(&h->note, h->is_beside ? beside : width, h->note_strips,
+                                                   (int)ARRAY_LEN(h->note_strips));
     if (h->is_beside && h->note_rows > figure_rows(size)) {
         h->is_beside = false;
         h->note_rows = shown_wrap(&h->note, width, h->note_strips, (int)ARRAY_LEN(h->note_strips));
@@ -265,12 +275,16 @@ static void head_measure(const struct body *b, struct head *h, enum figure_size 
         h->rows += 2 + gap;
 }
 
-/* The first of these that fits: large and airy, then closer together, then smaller, then lines that scroll. A figure that
- * counts is looked at from afar, so there the lines scroll before it gets small. */
-static const struct { enum figure_size size; int gap; bool is_all_seen; } HEADS[] = {
-    { FIGURE_DOUBLE, 1, true }, { FIGURE_NORMAL, 1, true }, { FIGURE_NORMAL, 0, true }, { FIGURE_SMALL, 1, true },
-    { FIGURE_SMALL, 0, true }, { FIGURE_LINE, 0, true }, { FIGURE_NORMAL, 0, false }, { FIGURE_SMALL, 0, false },
-    { FIGURE_LINE, 0, false },
+/* The first of these that fits: large and airy, then closer together, then smaller, then lines that scroll. A
+ * figure that counts is looked at from afar, so there the lines scroll before it gets small. */
+static const struct {
+    enum figure_size size;
+    int gap;
+    bool is_all_seen;
+} HEADS[] = {
+    {FIGURE_DOUBLE, 1, true},  {FIGURE_NORMAL, 1, true}, {FIGURE_NORMAL, 0, true},
+    {FIGURE_SMALL, 1, true},   {FIGURE_SMALL, 0, true},  {FIGURE_LINE, 0, true},
+    {FIGURE_NORMAL, 0, false}, {FIGURE_SMALL, 0, false}, {FIGURE_LINE, 0, false},
 };
 
 static int rows_wanted(const struct body *b, int line_rows)
@@ -306,7 +320,8 @@ static int head_draw(const struct body *b, const struct head *h, int row)
 
     for (int i = 0; i < h->title_rows; i++) {
         const struct strip *s = &h->title_strips[i];
-        grid_put(b->g, row++, centred(b, shown_width(&h->title, s->from, s->to)), &h->title, s->from, s->to, STYLE_TITLE);
+        grid_put(b->g, row++, centred(b, shown_width(&h->title, s->from, s->to)), &h->title, s->from, s->to,
+                 STYLE_TITLE);
     }
     row += h->title_rows > 0 ? h->gap : 0;
     note_row = row;
@@ -318,8 +333,8 @@ static int head_draw(const struct body *b, const struct head *h, int row)
     }
     for (int i = 0; i < h->note_rows; i++) {
         const struct strip *s = &h->note_strips[i];
-        grid_put(b->g, note_row + i, centred(b, shown_width(&h->note, s->from, s->to)) + h->note_col, &h->note, s->from,
-                 s->to, STYLE_TEXT);
+        grid_put(b->g, note_row + i, centred(b, shown_width(&h->note, s->from, s->to)) + h->note_col,
+                 &h->note, s->from, s->to, STYLE_TEXT);
     }
     if (!h->is_beside || pg->big[0] == '\0')
         row = greater(row, note_row + h->note_rows);

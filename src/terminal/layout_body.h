@@ -10,7 +10,8 @@ struct body {
     struct grid *g;
     bool ascii;
     int top, bottom, col; /* rows top..bottom (not included); the marker's column, text two to the right */
-    int calm_bottom;      /* bottom as it is without a long refusal: what is decided by it does not change when one comes */
+    int calm_bottom; /* bottom as it is without a long refusal: what is decided by it does not change when one
+                        comes */
     struct layout_scroll *scroll;
 };
 

@@ -22,11 +22,11 @@ struct plain {
     bool has_said_last_stretch;
     char in[LINE_CAP];
     size_t in_len;
-    bool is_skipping;       /* the rest of a line that was too long */
-    bool is_end;            /* nothing more will come */
+    bool is_skipping; /* the rest of a line that was too long */
+    bool is_end;      /* nothing more will come */
     struct key queue[LINE_CAP + 1];
     int queue_at, queue_count;
-    char queue_page[32];    /* the page the queued keys were meant for */
+    char queue_page[32]; /* the page the queued keys were meant for */
 };
 
 enum status plain_open(struct plain **out, struct err *e)
@@ -34,7 +34,8 @@ enum status plain_open(struct plain **out, struct err *e)
     struct plain *p = calloc(1, sizeof *p);
 
     if (p == NULL)
-        return err_set(e, ST_NO_MEMORY, "There is no memory left to start. Close other programs and start again.");
+        return err_set(e, ST_NO_MEMORY,
+                       "There is no memory left to start. Close other programs and start again.");
     p->is_ascii = strcmp(nl_langinfo(CODESET), "UTF-8") != 0;
     *out = p;
     return ST_OK;
@@ -87,8 +88,8 @@ static bool is_line_new(const struct page *before, const struct page_line *line)
         const struct page_line *old = &before->lines[i];
         bool is_typing = old->is_editing && line->is_editing; /* who types has seen the value */
 
-        if (old->role == line->role && strcmp(old->text, line->text) == 0 && old->is_current >= line->is_current &&
-            (is_typing || strcmp(old->value, line->value) == 0))
+        if (old->role == line->role && strcmp(old->text, line->text) == 0 &&
+            old->is_current >= line->is_current && (is_typing || strcmp(old->value, line->value) == 0))
             return false;
     }
     return true;
@@ -165,7 +166,8 @@ static void say_figure(struct plain *p, bool is_whole)
 /* Print what differs from the page that was said last; all of it where the page is another. */
 static void say(struct plain *p)
 {
-    bool is_whole = !p->has_said || strcmp(p->page.id, p->said.id) != 0 || strcmp(p->page.title, p->said.title) != 0;
+    bool is_whole =
+        !p->has_said || strcmp(p->page.id, p->said.id) != 0 || strcmp(p->page.title, p->said.title) != 0;
     bool is_left_new = strcmp(p->page.left, p->said.left) != 0;
     bool is_refusal_new = strcmp(p->page.refusal, p->said.refusal) != 0 || p->has_key_come;
 
@@ -211,7 +213,7 @@ void plain_close(struct plain *p)
 static void enqueue(struct plain *p, enum key_code code, uint32_t c)
 {
     if (p->queue_count < (int)ARRAY_LEN(p->queue))
-        p->queue[p->queue_count++] = (struct key){ .code = code, .character = c };
+        p->queue[p->queue_count++] = (struct key){.code = code, .character = c};
 }
 
 static enum key_code control_code(uint32_t c)
@@ -219,12 +221,19 @@ static enum key_code control_code(uint32_t c)
     return c == 27 ? KEY_ESCAPE : c == '\t' ? KEY_TAB : c == 127 || c == 8 ? KEY_BACKSPACE : KEY_CHARACTER;
 }
 
-/* A line that is just the name of a key the page offers (`space`, `esc`, `y`) is that key: there is no other way to press it. */
+/* A line that is just the name of a key the page offers (`space`, `esc`, `y`) is that key: there is no other
+ * way to press it. */
 static bool enqueue_named(struct plain *p, const char *line)
 {
-    static const struct { const char *name; enum key_code code; uint32_t c; } NAMES[] = {
-        { "space", KEY_CHARACTER, ' ' }, { "enter", KEY_ENTER, 0 }, { "esc", KEY_ESCAPE, 0 }, { "tab", KEY_TAB, 0 },
-        { "up", KEY_UP_ARROW, 0 }, { "down", KEY_DOWN_ARROW, 0 }, { "backspace", KEY_BACKSPACE, 0 },
+    static const struct {
+        const char *name;
+        enum key_code code;
+        uint32_t c;
+    } NAMES[] = {
+        {"space", KEY_CHARACTER, ' '},   {"enter", KEY_ENTER, 0},
+        {"esc", KEY_ESCAPE, 0},          {"tab", KEY_TAB, 0},
+        {"up", KEY_UP_ARROW, 0},         {"down", KEY_DOWN_ARROW, 0},
+        {"backspace", KEY_BACKSPACE, 0},
     };
     uint32_t c = 0;
     bool is_offered = false;
@@ -319,7 +328,7 @@ struct key plain_key(struct plain *p, int64_t until_boot_ms)
 
     for (;;) {
         if (signals_hung_up() || p->is_gone)
-            return (struct key){ .code = KEY_HANGUP };
+            return (struct key){.code = KEY_HANGUP};
         if (take_key(p, &k))
             return k;
         if (p->is_due)
@@ -327,10 +336,10 @@ struct key plain_key(struct plain *p, int64_t until_boot_ms)
         if (take_line(p))
             continue;
         if (p->is_end)
-            return (struct key){ .code = KEY_HANGUP };
+            return (struct key){.code = KEY_HANGUP};
         if (clock_wait(STDIN_FILENO, until_boot_ms))
             read_more(p);
         else if (clock_boot_ms() >= until_boot_ms && !signals_hung_up())
-            return (struct key){ .code = KEY_NONE };
+            return (struct key){.code = KEY_NONE};
     }
 }

@@ -24,36 +24,40 @@ enum { CODE_ENTER = KEY_ENTER, CODE_BACKSPACE = KEY_BACKSPACE };
 
 struct screen {
     SCREEN *curses;
-    struct page page;       /* the last one asked for */
-    bool is_due;            /* it is not on the screen yet */
+    struct page page; /* the last one asked for */
+    bool is_due;      /* it is not on the screen yet */
     bool is_ascii, is_cursor_shown;
-    bool is_resized;        /* since the last picture */
+    bool is_resized; /* since the last picture */
     struct layout_scroll scroll;
-    mbstate_t partial;      /* the bytes of a character that have come so far */
-    int failures;           /* reads that gave nothing although something was there */
-    struct grid *grids[2];  /* laid out now, and what is on the screen */
+    mbstate_t partial;     /* the bytes of a character that have come so far */
+    int failures;          /* reads that gave nothing although something was there */
+    struct grid *grids[2]; /* laid out now, and what is on the screen */
     attr_t attributes[STYLE_COUNT];
     short pairs[STYLE_COUNT];
 };
 
-/* Weight alone tells the roles apart where there is no colour; words tell them apart always. -1: the terminal's own colour. */
-static const struct { attr_t mono, colour; short fg8, fg256; } STYLES[STYLE_COUNT] = {
-    [STYLE_TEXT] = { A_NORMAL, A_NORMAL, -1, -1 },
-    [STYLE_TITLE] = { A_BOLD, A_BOLD, -1, -1 },
-    [STYLE_BIG] = { A_BOLD, A_BOLD, -1, -1 },
-    [STYLE_TOP] = { A_NORMAL, A_NORMAL, -1, -1 },
-    [STYLE_BANNER] = { A_REVERSE, A_REVERSE | A_BOLD, -1, -1 },
-    [STYLE_RAIL] = { A_NORMAL, A_NORMAL, -1, 245 },
-    [STYLE_RAIL_NOW] = { A_BOLD, A_BOLD, COLOR_CYAN, 37 },
-    [STYLE_CURRENT] = { A_BOLD, A_BOLD, COLOR_CYAN, 37 },
-    [STYLE_STATE] = { A_NORMAL, A_NORMAL, COLOR_GREEN, 71 },
-    [STYLE_FIELD] = { A_UNDERLINE, A_UNDERLINE | A_BOLD, -1, -1 },
-    [STYLE_COST] = { A_NORMAL, A_NORMAL, COLOR_MAGENTA, 134 },
-    [STYLE_CAUTION] = { A_BOLD, A_BOLD, COLOR_RED, 166 },
-    [STYLE_DIM] = { A_DIM, A_NORMAL, -1, 245 },
-    [STYLE_REFUSAL] = { A_STANDOUT, A_BOLD, COLOR_RED, 166 },
-    [STYLE_KEY] = { A_BOLD, A_BOLD, COLOR_CYAN, 37 },
-    [STYLE_KEY_LABEL] = { A_NORMAL, A_NORMAL, -1, -1 },
+/* Weight alone tells the roles apart where there is no colour; words tell them apart always. -1: the
+ * terminal's own colour. */
+static const struct {
+    attr_t mono, colour;
+    short fg8, fg256;
+} STYLES[STYLE_COUNT] = {
+    [STYLE_TEXT] = {A_NORMAL, A_NORMAL, -1, -1},
+    [STYLE_TITLE] = {A_BOLD, A_BOLD, -1, -1},
+    [STYLE_BIG] = {A_BOLD, A_BOLD, -1, -1},
+    [STYLE_TOP] = {A_NORMAL, A_NORMAL, -1, -1},
+    [STYLE_BANNER] = {A_REVERSE, A_REVERSE | A_BOLD, -1, -1},
+    [STYLE_RAIL] = {A_NORMAL, A_NORMAL, -1, 245},
+    [STYLE_RAIL_NOW] = {A_BOLD, A_BOLD, COLOR_CYAN, 37},
+    [STYLE_CURRENT] = {A_BOLD, A_BOLD, COLOR_CYAN, 37},
+    [STYLE_STATE] = {A_NORMAL, A_NORMAL, COLOR_GREEN, 71},
+    [STYLE_FIELD] = {A_UNDERLINE, A_UNDERLINE | A_BOLD, -1, -1},
+    [STYLE_COST] = {A_NORMAL, A_NORMAL, COLOR_MAGENTA, 134},
+    [STYLE_CAUTION] = {A_BOLD, A_BOLD, COLOR_RED, 166},
+    [STYLE_DIM] = {A_DIM, A_NORMAL, -1, 245},
+    [STYLE_REFUSAL] = {A_STANDOUT, A_BOLD, COLOR_RED, 166},
+    [STYLE_KEY] = {A_BOLD, A_BOLD, COLOR_CYAN, 37},
+    [STYLE_KEY_LABEL] = {A_NORMAL, A_NORMAL, -1, -1},
 };
 
 /* What must be sent to give a terminal back, kept ready: after a crash nothing may be asked of curses. */
@@ -63,7 +67,7 @@ static struct {
     struct termios modes;
     bool is_armed;
 } restore;
-static const int FATAL[] = { SIGSEGV, SIGBUS, SIGFPE, SIGILL, SIGABRT, SIGQUIT };
+static const int FATAL[] = {SIGSEGV, SIGBUS, SIGFPE, SIGILL, SIGABRT, SIGQUIT};
 static struct sigaction fatal_before[ARRAY_LEN(FATAL)];
 
 static void on_fatal(int number)
@@ -95,7 +99,7 @@ static void keep(const char *capability)
 
 static void arm_restore(void)
 {
-    struct sigaction action = { .sa_handler = on_fatal };
+    struct sigaction action = {.sa_handler = on_fatal};
 
     restore.len = 0;
     keep(exit_attribute_mode);
@@ -117,7 +121,8 @@ static void at_exit(void)
     }
 }
 
-/* Can the terminal place a cursor at all? Asked before curses touches the screen; newterm alone would not say. */
+/* Can the terminal place a cursor at all? Asked before curses touches the screen; newterm alone would not
+ * say. */
 static enum status check_terminal(struct err *e)
 {
     const char *name = getenv("TERM");
@@ -125,26 +130,33 @@ static enum status check_terminal(struct err *e)
     bool can_place;
 
     if (!isatty(STDIN_FILENO) || !isatty(STDOUT_FILENO))
-        return err_set(e, ST_IO, "Standard input or output is no terminal, so there is no screen to draw on. "
-                                 "Start with --plain to work line by line.");
+        return err_set(e, ST_IO,
+                       "Standard input or output is no terminal, so there is no screen to draw on. "
+                       "Start with --plain to work line by line.");
     if (name == NULL || name[0] == '\0')
-        return err_set(e, ST_IO, "TERM is not set, so the kind of terminal is not known. Set it (for instance "
-                                 "TERM=xterm), or start with --plain to work line by line.");
+        return err_set(e, ST_IO,
+                       "TERM is not set, so the kind of terminal is not known. Set it (for instance "
+                       "TERM=xterm), or start with --plain to work line by line.");
     if (setupterm(NULL, STDOUT_FILENO, &found) != OK || found != 1)
-        return err_set(e, ST_IO, "This system does not know the terminal \"%.40s\" (TERM). Set TERM to what it is "
-                                 "(for instance xterm), or start with --plain to work line by line.", name);
+        return err_set(e, ST_IO,
+                       "This system does not know the terminal \"%.40s\" (TERM). Set TERM to what it is "
+                       "(for instance xterm), or start with --plain to work line by line.",
+                       name);
     can_place = cursor_address != NULL;
     del_curterm(cur_term);
     if (!can_place)
-        return err_set(e, ST_IO, "The terminal \"%.40s\" (TERM) cannot place text on a screen. "
-                                 "Start with --plain to work line by line.", name);
+        return err_set(e, ST_IO,
+                       "The terminal \"%.40s\" (TERM) cannot place text on a screen. "
+                       "Start with --plain to work line by line.",
+                       name);
     return ST_OK;
 }
 
-/* The real size wins over LINES and COLUMNS, which a shell may have left behind; they count where there is no other. */
+/* The real size wins over LINES and COLUMNS, which a shell may have left behind; they count where there is no
+ * other. */
 static void choose_size_source(void)
 {
-    struct winsize size = { 0 };
+    struct winsize size = {0};
 
     if (ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0 && size.ws_row > 0 && size.ws_col > 0) {
         unsetenv("LINES");
@@ -182,7 +194,8 @@ enum status screen_open(struct screen **out, struct err *e)
         s->grids[i] = calloc(1, sizeof *s->grids[i]);
     if (s == NULL || s->grids[0] == NULL || s->grids[1] == NULL) {
         screen_close(s);
-        return err_set(e, ST_NO_MEMORY, "There is no memory left for the screen. Close other programs and start again.");
+        return err_set(e, ST_NO_MEMORY,
+                       "There is no memory left for the screen. Close other programs and start again.");
     }
     s->is_ascii = strcmp(nl_langinfo(CODESET), "UTF-8") != 0;
     tcgetattr(STDIN_FILENO, &restore.modes);
@@ -284,7 +297,8 @@ static void show(struct screen *s)
     s->is_resized = false;
     for (int row = 0; row < now->rows; row++) {
         size_t at = (size_t)(row * now->cols);
-        if (is_new_size || memcmp(&now->cells[at], &before->cells[at], (size_t)now->cols * sizeof now->cells[0]) != 0)
+        if (is_new_size ||
+            memcmp(&now->cells[at], &before->cells[at], (size_t)now->cols * sizeof now->cells[0]) != 0)
             draw_row(s, now, row);
     }
     show_cursor(s, now);
@@ -296,7 +310,7 @@ static void show(struct screen *s)
 
 static bool is_input_there(void)
 {
-    struct pollfd in = { .fd = STDIN_FILENO, .events = POLLIN };
+    struct pollfd in = {.fd = STDIN_FILENO, .events = POLLIN};
 
     return poll(&in, 1, 0) > 0;
 }
@@ -331,16 +345,16 @@ static struct key character(struct screen *s, int byte)
     size_t n;
 
     if (byte == '\r' || byte == '\n')
-        return (struct key){ .code = (enum key_code)CODE_ENTER };
+        return (struct key){.code = (enum key_code)CODE_ENTER};
     if (byte == 27)
-        return (struct key){ .code = KEY_ESCAPE };
+        return (struct key){.code = KEY_ESCAPE};
     if (byte == 127 || byte == 8)
-        return (struct key){ .code = (enum key_code)CODE_BACKSPACE };
+        return (struct key){.code = (enum key_code)CODE_BACKSPACE};
     if (byte == '\t')
-        return (struct key){ .code = KEY_TAB };
+        return (struct key){.code = KEY_TAB};
     n = mbrtowc(&wide, &c, 1, &s->partial);
     if (n == (size_t)-2)
-        return (struct key){ .code = KEY_NONE };
+        return (struct key){.code = KEY_NONE};
     if (n == (size_t)-1) {
         memset(&s->partial, 0, sizeof s->partial);
         wide = 0xFFFD; /* no character: whoever takes text refuses it by name */
@@ -348,32 +362,42 @@ static struct key character(struct screen *s, int byte)
     if (wide == 12) { /* control L: draw it all again */
         clearok(curscr, TRUE);
         show(s);
-        return (struct key){ .code = KEY_NONE };
+        return (struct key){.code = KEY_NONE};
     }
-    return wide == 0 ? (struct key){ .code = KEY_NONE } : (struct key){ .code = KEY_CHARACTER, .character = (uint32_t)wide };
+    return wide == 0 ? (struct key){.code = KEY_NONE}
+                     : (struct key){.code = KEY_CHARACTER, .character = (uint32_t)wide};
 }
 
 /* One code of curses as one of ours; KEY_NONE for what has no meaning or was used up here. */
 static struct key translate(struct screen *s, int code)
 {
-    static const struct { int curses; enum key_code ours; int rows; } CODES[] = {
-        { KEY_RESIZE, KEY_RESIZED, 0 }, { KEY_ENTER, (enum key_code)CODE_ENTER, 0 },
-        { KEY_BACKSPACE, (enum key_code)CODE_BACKSPACE, 0 }, { KEY_DC, (enum key_code)CODE_BACKSPACE, 0 },
-        { KEY_UP, KEY_UP_ARROW, -1 }, { KEY_DOWN, KEY_DOWN_ARROW, 1 }, { KEY_BTAB, KEY_UP_ARROW, 0 },
+    static const struct {
+        int curses;
+        enum key_code ours;
+        int rows;
+    } CODES[] = {
+        {KEY_RESIZE, KEY_RESIZED, 0},
+        {KEY_ENTER, (enum key_code)CODE_ENTER, 0},
+        {KEY_BACKSPACE, (enum key_code)CODE_BACKSPACE, 0},
+        {KEY_DC, (enum key_code)CODE_BACKSPACE, 0},
+        {KEY_UP, KEY_UP_ARROW, -1},
+        {KEY_DOWN, KEY_DOWN_ARROW, 1},
+        {KEY_BTAB, KEY_UP_ARROW, 0},
     };
 
     if (code < 256)
         return character(s, code);
     memset(&s->partial, 0, sizeof s->partial);
     s->is_resized = s->is_resized || code == KEY_RESIZE;
-    if ((code == KEY_NPAGE || code == KEY_PPAGE) && scroll_by(s, code == KEY_NPAGE ? s->scroll.page : -s->scroll.page))
-        return (struct key){ .code = KEY_NONE };
+    if ((code == KEY_NPAGE || code == KEY_PPAGE) &&
+        scroll_by(s, code == KEY_NPAGE ? s->scroll.page : -s->scroll.page))
+        return (struct key){.code = KEY_NONE};
     for (size_t i = 0; i < ARRAY_LEN(CODES); i++)
         if (CODES[i].curses == code) {
             bool is_used = CODES[i].rows != 0 && scroll_by(s, CODES[i].rows);
-            return (struct key){ .code = is_used ? KEY_NONE : CODES[i].ours };
+            return (struct key){.code = is_used ? KEY_NONE : CODES[i].ours};
         }
-    return (struct key){ .code = KEY_NONE };
+    return (struct key){.code = KEY_NONE};
 }
 
 struct key screen_key(struct screen *s, int64_t until_boot_ms)
@@ -382,7 +406,7 @@ struct key screen_key(struct screen *s, int64_t until_boot_ms)
         int code;
 
         if (signals_hung_up())
-            return (struct key){ .code = KEY_HANGUP };
+            return (struct key){.code = KEY_HANGUP};
         code = getch();
         if (code != ERR) {
             struct key k = translate(s, code);
@@ -391,14 +415,16 @@ struct key screen_key(struct screen *s, int64_t until_boot_ms)
                 return k;
             continue;
         }
-        if (is_input_there()) { /* readable, yet nothing comes: the terminal is gone. Thrice, as a key may come in between */
+        if (is_input_there()) { /* readable, yet nothing comes: the terminal is gone. Thrice, as a key may
+                                   come in between */
             if (++s->failures >= 3)
-                return (struct key){ .code = KEY_HANGUP };
+                return (struct key){.code = KEY_HANGUP};
             continue;
         }
         if (s->is_due)
             show(s);
-        if (!clock_wait(STDIN_FILENO, until_boot_ms) && clock_boot_ms() >= until_boot_ms && !signals_hung_up())
-            return (struct key){ .code = KEY_NONE };
+        if (!clock_wait(STDIN_FILENO, until_boot_ms) && clock_boot_ms() >= until_boot_ms &&
+            !signals_hung_up())
+            return (struct key){.code = KEY_NONE};
     }
 }

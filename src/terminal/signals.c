@@ -6,7 +6,7 @@
 
 static volatile sig_atomic_t hung_up;
 static sigset_t mask_before;
-static const int CAUGHT[] = { SIGHUP, SIGTERM, SIGINT };
+static const int CAUGHT[] = {SIGHUP, SIGTERM, SIGINT};
 static struct sigaction before[ARRAY_LEN(CAUGHT)], pipe_before;
 
 static void on_hangup(int number)
@@ -17,7 +17,7 @@ static void on_hangup(int number)
 
 void signals_open(void)
 {
-    struct sigaction action = { .sa_handler = on_hangup }, ignore = { .sa_handler = SIG_IGN };
+    struct sigaction action = {.sa_handler = on_hangup}, ignore = {.sa_handler = SIG_IGN};
     sigset_t held;
 
     hung_up = 0;
@@ -38,7 +38,8 @@ void signals_open(void)
 
 void signals_close(void)
 {
-    /* A signal still held back must find our handler, not the default that kills: the caller is on its way out in order. */
+    /* A signal still held back must find our handler, not the default that kills: the caller is on its way
+     * out in order. */
     sigprocmask(SIG_SETMASK, &mask_before, NULL);
     for (size_t i = 0; i < ARRAY_LEN(CAUGHT); i++)
         sigaction(CAUGHT[i], &before[i], NULL);

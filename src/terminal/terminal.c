@@ -18,7 +18,8 @@ enum status terminal_open(enum terminal_kind kind, struct terminal **out, struct
     enum status status;
 
     if (t == NULL)
-        return err_set(e, ST_NO_MEMORY, "There is no memory left for the screen. Close other programs and start again.");
+        return err_set(e, ST_NO_MEMORY,
+                       "There is no memory left for the screen. Close other programs and start again.");
     t->kind = kind;
     signals_open();
     status = kind == TERMINAL_PLAIN ? plain_open(&t->plain, e) : screen_open(&t->screen, e);
@@ -53,7 +54,8 @@ void terminal_draw(struct terminal *t, const struct page *pg)
 
 struct key terminal_key(struct terminal *t, int64_t until_boot_ms)
 {
-    return t->kind == TERMINAL_PLAIN ? plain_key(t->plain, until_boot_ms) : screen_key(t->screen, until_boot_ms);
+    return t->kind == TERMINAL_PLAIN ? plain_key(t->plain, until_boot_ms)
+                                     : screen_key(t->screen, until_boot_ms);
 }
 
 void terminal_render_text(const struct page *pg, int rows, int cols, bool ascii, char *out, size_t cap)

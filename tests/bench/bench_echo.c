@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/** @file bench_echo.c  From a key to the redrawn screen, against a bare curses program that puts the key on its screen.
- *  Both run in the same emulated terminal, in turns. Nothing is stored meanwhile: letters go into a field. */
+/** @file bench_echo.c  From a key to the redrawn screen, against a bare curses program that puts the key on
+ * its screen. Both run in the same emulated terminal, in turns. Nothing is stored meanwhile: letters go into
+ * a field. */
 #include "bench_kit.h"
 
 #include <curses.h>
@@ -49,8 +50,8 @@ static VTermPos cursor(struct kit *k)
 static double one_key(struct kit *k, char letter)
 {
     VTermPos at = cursor(k);
-    VTermScreenCell cell = { .chars = { 0 } };
-    char text[2] = { letter, '\0' };
+    VTermScreenCell cell = {.chars = {0}};
+    char text[2] = {letter, '\0'};
     double from = now_us(), took;
 
     kit_type(k, text);
@@ -75,7 +76,7 @@ static void round_of(struct kit *k, double *out)
 int main(int argc, char **argv)
 {
     static double ours[ROUNDS * LETTERS], bares[ROUNDS * LETTERS];
-    const char *const self[] = { "/proc/self/exe", "--bare", NULL };
+    const char *const self[] = {"/proc/self/exe", "--bare", NULL};
     struct kit program, child;
     double our_median, bare_median, our_p99, bare_p99;
     char store[200];
@@ -85,7 +86,7 @@ int main(int argc, char **argv)
     setlocale(LC_ALL, "");
     snprintf(store, sizeof store, "bench-100000.db");
     full_store(store, 100000);
-    stop_if(!kit_start(&child, &(struct kit_options){ .argv = self }), "the bare program does not start");
+    stop_if(!kit_start(&child, &(struct kit_options){.argv = self}), "the bare program does not start");
     stop_if(!kit_wait(&child, "ready", KIT_WAIT_MS), "the bare program shows nothing");
     start_program(&program, store, "sit");
     stop_if(!kit_wait(&program, "Who is here?", KIT_WAIT_MS), "the program shows no first page");
@@ -101,8 +102,8 @@ int main(int argc, char **argv)
     bare_median = percentile(bares, ROUNDS * LETTERS, 0.5);
     our_p99 = percentile(ours, ROUNDS * LETTERS, 0.99);
     bare_p99 = percentile(bares, ROUNDS * LETTERS, 0.99);
-    printf("key to screen, median ratio %.2f (ours %.0f us, bare %.0f us; goal 3)\n", our_median / bare_median, our_median,
-           bare_median);
+    printf("key to screen, median ratio %.2f (ours %.0f us, bare %.0f us; goal 3)\n",
+           our_median / bare_median, our_median, bare_median);
     printf("key to screen, p99 ratio %.2f (ours %.0f us, bare %.0f us; goal 3, and ours under 1000 us)\n",
            our_p99 / bare_p99, our_p99, bare_p99);
     kit_type(&child, "Q");

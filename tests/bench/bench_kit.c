@@ -42,20 +42,24 @@ void stop_if(int failed, const char *what)
     }
 }
 
-/* Rows as the store writes them, without its triggers: they hold each event against its sitting and would take minutes. */
+/* Rows as the store writes them, without its triggers: they hold each event against its sitting and would
+ * take minutes. */
 static const char FILL[] =
     "INSERT INTO protocol_texts (hash, text) VALUES (printf('%064d', 0), 'bench');"
     "WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < :count)"
-    "INSERT INTO sittings (id, protocol_text, phase, protocol, measurer, subject, salt, opened, day, event_count,"
+    "INSERT INTO sittings (id, protocol_text, phase, protocol, measurer, subject, salt, opened, day, "
+    "event_count,"
     " reading_count, counted_count, attempt_count, last_ms, last_unix_ms, last_boot_ms, boot, touch)"
     " SELECT i, printf('%064d', 0), 'sealed', 'us-adult', 'ana', printf('x-%05d', i % 20000), zeroblob(16),"
-    " '2030-01-02T09:00:00+00:00', 20300101 + i % 28, 10, 2, 2, 0, 900000, 1893456000000 + i, 1000, 'bench', i FROM n;"
+    " '2030-01-02T09:00:00+00:00', 20300101 + i % 28, 10, 2, 2, 0, 900000, 1893456000000 + i, 1000, 'bench', "
+    "i FROM n;"
     "WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < :count),"
     " k(seq) AS (SELECT 1 UNION ALL SELECT seq + 1 FROM k WHERE seq < 10)"
     "INSERT INTO events (sitting, seq, t_ms, kind, item, value)"
     " SELECT i, seq, seq * 60000, 'value', 'first', 120 + seq FROM n, k;"
     "WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < :count)"
-    "INSERT INTO readings (sitting, n, arm, target_mmhg, first_mmhg, last_mmhg, inflate_ms, is_counted, reasons, remarks)"
+    "INSERT INTO readings (sitting, n, arm, target_mmhg, first_mmhg, last_mmhg, inflate_ms, is_counted, "
+    "reasons, remarks)"
     " SELECT i, r, 'left', 160, 126, 78, r * 100000, 1, '-', '-' FROM n, (SELECT 1 AS r UNION SELECT 2);";
 
 static void run_sql(sqlite3 *db, const char *sql, int count)
@@ -89,26 +93,29 @@ static void fill(const char *path, int count)
     triggers[0] = drops[0] = '\0';
     stop_if(sqlite3_open(path, &db) != SQLITE_OK, "the full store does not open");
     sqlite3_exec(db, "SELECT sql FROM sqlite_master WHERE type = 'trigger'", add_text, triggers, NULL);
-    sqlite3_exec(db, "SELECT 'DROP TRIGGER ' || name FROM sqlite_master WHERE type = 'trigger'", add_text, drops, NULL);
-    stop_if(sqlite3_exec(db, "PRAGMA synchronous = OFF; BEGIN", NULL, NULL, NULL) != SQLITE_OK, sqlite3_errmsg(db));
+    sqlite3_exec(db, "SELECT 'DROP TRIGGER ' || name FROM sqlite_master WHERE type = 'trigger'", add_text,
+                 drops, NULL);
+    stop_if(sqlite3_exec(db, "PRAGMA synchronous = OFF; BEGIN", NULL, NULL, NULL) != SQLITE_OK,
+            sqlite3_errmsg(db));
     stop_if(sqlite3_exec(db, drops, NULL, NULL, NULL) != SQLITE_OK, sqlite3_errmsg(db));
     run_sql(db, FILL, count);
     stop_if(sqlite3_exec(db, triggers, NULL, NULL, NULL) != SQLITE_OK, sqlite3_errmsg(db));
-    stop_if(sqlite3_exec(db, "COMMIT; PRAGMA wal_checkpoint(TRUNCATE)", NULL, NULL, NULL) != SQLITE_OK, sqlite3_errmsg(db));
+    stop_if(sqlite3_exec(db, "COMMIT; PRAGMA wal_checkpoint(TRUNCATE)", NULL, NULL, NULL) != SQLITE_OK,
+            sqlite3_errmsg(db));
     sqlite3_close(db);
 }
 
 /* What a booth has; tour_furnish() would do, but it reports to Check, which is not here. */
 static void furnish(const char *path)
 {
-    static const char *const SETTINGS[][2] = { { "measurer", "ana" }, { "place", "booth 2" }, { "protocol", "us-adult" },
-                                               { "gauge", "g1" } };
-    const struct person ana = { .id = "ana", .name = "Ana Vey", .role = ROLE_TECHNICIAN };
-    const struct gauge dial = { .id = "g1", .name = "wall dial", .top_mmhg = 300, .due = 29991231 };
-    const struct stored_cuff adult = { .id = "adult", .name = "adult", .low_mm = 254, .high_mm = 406 };
-    const struct stored_cuff small = { .id = "small", .name = "small adult", .low_mm = 200, .high_mm = 260 };
+    static const char *const SETTINGS[][2] = {
+        {"measurer", "ana"}, {"place", "booth 2"}, {"protocol", "us-adult"}, {"gauge", "g1"}};
+    const struct person ana = {.id = "ana", .name = "Ana Vey", .role = ROLE_TECHNICIAN};
+    const struct gauge dial = {.id = "g1", .name = "wall dial", .top_mmhg = 300, .due = 29991231};
+    const struct stored_cuff adult = {.id = "adult", .name = "adult", .low_mm = 254, .high_mm = 406};
+    const struct stored_cuff small = {.id = "small", .name = "small adult", .low_mm = 200, .high_mm = 260};
     struct store *st = NULL;
-    struct err e = { .text = "" };
+    struct err e = {.text = ""};
 
     stop_if(store_open(path, STORE_WRITE, &st, &e) != ST_OK, e.text);
     stop_if(store_person_add(st, &ana, &e) != ST_OK, e.text);
@@ -133,9 +140,9 @@ void full_store(const char *path, int sittings)
 
 void start_program(struct kit *k, const char *store, const char *verb)
 {
-    const char *const argv[] = { TEST_PROGRAM, "--db", store, verb, NULL };
+    const char *const argv[] = {TEST_PROGRAM, "--db", store, verb, NULL};
 
-    stop_if(!kit_start(k, &(struct kit_options){ .argv = argv }), "the program does not start");
+    stop_if(!kit_start(k, &(struct kit_options){.argv = argv}), "the program does not start");
 }
 
 void drive_to_rest(struct kit *k)

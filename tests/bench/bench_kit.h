@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/** @file bench_kit.h  What the benches of the screen share: times, medians, a furnished and a full store, a way to the rest. */
+/** @file bench_kit.h  What the benches of the screen share: times, medians, a furnished and a full store, a
+ * way to the rest. */
 #ifndef STILLARM_BENCH_KIT_H
 #define STILLARM_BENCH_KIT_H
 
@@ -12,7 +13,8 @@ double now_us(void);
 double percentile(double *values, int count, double share);
 void stop_if(int failed, const char *what);
 
-/** A store of this many finished sittings of ten events each, as a booth has after years; made once, then found again. */
+/** A store of this many finished sittings of ten events each, as a booth has after years; made once, then
+ * found again. */
 void full_store(const char *path, int sittings);
 /** Start the program on a store, with one word or two (NULL: none) after the store. */
 void start_program(struct kit *k, const char *store, const char *verb);

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/** @file bench_start.c  From start to the first whole screen, with 100 000 sittings in the store, against a bare program that
- *  starts curses, shows a word and ends. */
+/** @file bench_start.c  From start to the first whole screen, with 100 000 sittings in the store, against a
+ * bare program that starts curses, shows a word and ends. */
 #include "bench_kit.h"
 
 #include <curses.h>
@@ -25,7 +25,7 @@ static double one_start(const char *const *argv, const char *text, const char *l
     struct kit k;
     double from = now_us(), took;
 
-    stop_if(!kit_start(&k, &(struct kit_options){ .argv = argv }), "a program does not start");
+    stop_if(!kit_start(&k, &(struct kit_options){.argv = argv}), "a program does not start");
     while (!kit_has(&k, text))
         stop_if(!kit_pump(&k, 1000) || now_us() - from > 20e6, "a first screen did not come");
     took = now_us() - from;
@@ -37,8 +37,8 @@ static double one_start(const char *const *argv, const char *text, const char *l
 int main(int argc, char **argv)
 {
     static const char STORE[] = "bench-100000.db";
-    const char *const self[] = { "/proc/self/exe", "--bare", NULL };
-    const char *const program[] = { TEST_PROGRAM, "--db", STORE, NULL };
+    const char *const self[] = {"/proc/self/exe", "--bare", NULL};
+    const char *const program[] = {TEST_PROGRAM, "--db", STORE, NULL};
     double ours[RUNS], bares[RUNS], our_median, bare_median;
 
     if (argc > 1 && strcmp(argv[1], "--bare") == 0)

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/** @file bench_wake.c  While the rest counts down: how often the program wakes, and how much memory it holds. */
+/** @file bench_wake.c  While the rest counts down: how often the program wakes, and how much memory it holds.
+ */
 #include "bench_kit.h"
 
 #include <stdio.h>
@@ -29,8 +30,8 @@ int main(void)
     }
     after = process_status(&k, "voluntary_ctxt_switches:");
     printf("wake-ups a second in the rest %.1f (goal 2)\n", (double)(after - before) / WATCH_S);
-    printf("memory in a sitting %.1f MB now, %.1f MB at most (goal 8)\n", (double)process_status(&k, "VmRSS:") / 1024,
-           (double)process_status(&k, "VmHWM:") / 1024);
+    printf("memory in a sitting %.1f MB now, %.1f MB at most (goal 8)\n",
+           (double)process_status(&k, "VmRSS:") / 1024, (double)process_status(&k, "VmHWM:") / 1024);
     kit_signal(&k, 15);
     kit_stop(&k, 5000);
     snprintf(command, sizeof command, "rm -f %s %s-wal %s-shm", copy, copy, copy);

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Shows a page, says which keys came, and ends in the way it is told to: `demo_pages [plain]`.
- * Keys: F a page with a field, L a long list, T a countdown (each t a second less), R a refusal, A abort, X exit without
- * closing, Q leave. */
+ * Keys: F a page with a field, L a long list, T a countdown (each t a second less), R a refusal, A abort, X
+ * exit without closing, Q leave. */
 #include <locale.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -21,9 +21,11 @@ struct demo {
 
 static void note_key(struct demo *d, const struct key *k)
 {
-    static const char *const NAMES[] = { [KEY_NONE] = "none", [KEY_CHARACTER] = "", [KEY_ENTER] = "enter",
-        [KEY_ESCAPE] = "escape", [KEY_BACKSPACE] = "backspace", [KEY_UP_ARROW] = "up", [KEY_DOWN_ARROW] = "down",
-        [KEY_TAB] = "tab", [KEY_RESIZED] = "resized", [KEY_HANGUP] = "hangup" };
+    static const char *const NAMES[] = {[KEY_NONE] = "none",           [KEY_CHARACTER] = "",
+                                        [KEY_ENTER] = "enter",         [KEY_ESCAPE] = "escape",
+                                        [KEY_BACKSPACE] = "backspace", [KEY_UP_ARROW] = "up",
+                                        [KEY_DOWN_ARROW] = "down",     [KEY_TAB] = "tab",
+                                        [KEY_RESIZED] = "resized",     [KEY_HANGUP] = "hangup"};
     char utf8[5] = "";
 
     if (k->code == KEY_CHARACTER)
@@ -39,14 +41,18 @@ static void draw(struct terminal *t, const struct demo *d)
 {
     static struct page pg;
 
-    page_init(&pg, d->page == 'L' ? PAGE_OPEN : PAGE_STEPS, d->page == 'L' ? "list" : d->page == 'F' ? "field" : d->page == 'T' ? "ticks" : "first");
+    page_init(&pg, d->page == 'L' ? PAGE_OPEN : PAGE_STEPS,
+              d->page == 'L'   ? "list"
+              : d->page == 'F' ? "field"
+              : d->page == 'T' ? "ticks"
+                               : "first");
     text_copy(pg.left, sizeof pg.left, "S-001   left arm");
     text_copy(pg.right, sizeof pg.right, "booth   14:06");
     text_copy(pg.title, sizeof pg.title, "Pages to try");
     text_copy(pg.big, sizeof pg.big, "4:37");
     pg.rail_count = 2;
-    pg.rail[0] = (struct page_rail){ .name = "first", .state = "done" };
-    pg.rail[1] = (struct page_rail){ .name = "second", .state = "now", .is_now = true };
+    pg.rail[0] = (struct page_rail){.name = "first", .state = "done"};
+    pg.rail[1] = (struct page_rail){.name = "second", .state = "now", .is_now = true};
     if (d->page == 'T') {
         snprintf(pg.big, sizeof pg.big, "%d:%02d", d->left_s / 60 % 100, d->left_s % 60);
         pg.is_ticking = true;
@@ -105,8 +111,8 @@ int main(int argc, char **argv)
 {
     enum terminal_kind kind = argc > 1 && strcmp(argv[1], "plain") == 0 ? TERMINAL_PLAIN : TERMINAL_SCREEN;
     struct terminal *t = NULL;
-    struct demo d = { .page = '-' };
-    struct key k = { .code = KEY_NONE };
+    struct demo d = {.page = '-'};
+    struct key k = {.code = KEY_NONE};
     struct err e;
 
     setlocale(LC_ALL, "");

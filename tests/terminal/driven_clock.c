@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* terminal/clock.h for tests: linked in place of src/terminal/clock.c, it shows the times that a test writes into a file. */
+/* terminal/clock.h for tests: linked in place of src/terminal/clock.c, it shows the times that a test writes
+ * into a file. */
 #include "driven_clock.h"
 
 #include <fcntl.h>
@@ -63,8 +64,8 @@ void clock_set_speed(int factor)
 bool clock_wait(int fd, int64_t until_ms)
 {
     for (;;) {
-        struct pollfd in = { .fd = fd, .events = POLLIN };
-        struct timespec slice = { .tv_nsec = SLICE_NS };
+        struct pollfd in = {.fd = fd, .events = POLLIN};
+        struct timespec slice = {.tv_nsec = SLICE_NS};
         sigset_t none;
         int ready;
 

@@ -32,7 +32,7 @@ static int64_t now_ms(void)
 static void write_all(struct kit *k, const char *bytes, size_t len)
 {
     while (len > 0 && !k->is_closed) {
-        struct pollfd out = { .fd = k->fd, .events = POLLIN | POLLOUT };
+        struct pollfd out = {.fd = k->fd, .events = POLLIN | POLLOUT};
         if (poll(&out, 1, 1000) <= 0)
             return;
         if (out.revents & (POLLIN | POLLHUP))
@@ -63,7 +63,7 @@ static int on_property(VTermProp property, VTermValue *value, void *user)
     return 1;
 }
 
-static const VTermScreenCallbacks CALLBACKS = { .settermprop = on_property };
+static const VTermScreenCallbacks CALLBACKS = {.settermprop = on_property};
 
 static void set_variable(const char *assignment)
 {
@@ -110,10 +110,10 @@ static void emulator_open(struct kit *k)
 
 bool kit_start(struct kit *k, const struct kit_options *o)
 {
-    struct winsize size = { .ws_row = (unsigned short)(o->rows > 0 ? o->rows : 24),
-                            .ws_col = (unsigned short)(o->cols > 0 ? o->cols : 80) };
+    struct winsize size = {.ws_row = (unsigned short)(o->rows > 0 ? o->rows : 24),
+                           .ws_col = (unsigned short)(o->cols > 0 ? o->cols : 80)};
 
-    *k = (struct kit){ .rows = size.ws_row, .cols = size.ws_col, .is_cursor_visible = true };
+    *k = (struct kit){.rows = size.ws_row, .cols = size.ws_col, .is_cursor_visible = true};
     fflush(NULL);
     k->pid = forkpty(&k->fd, NULL, NULL, &size);
     if (k->pid < 0)
@@ -127,7 +127,7 @@ bool kit_start(struct kit *k, const struct kit_options *o)
 
 bool kit_pump(struct kit *k, int ms)
 {
-    struct pollfd in = { .fd = k->fd, .events = POLLIN };
+    struct pollfd in = {.fd = k->fd, .events = POLLIN};
     char bytes[65536];
     ssize_t n;
 
@@ -145,7 +145,7 @@ bool kit_pump(struct kit *k, int ms)
 
 void kit_settle(struct kit *k, int quiet_ms)
 {
-    struct pollfd in = { .fd = k->fd, .events = POLLIN };
+    struct pollfd in = {.fd = k->fd, .events = POLLIN};
 
     while (!k->is_closed && poll(&in, 1, quiet_ms) > 0 && kit_pump(k, 0)) {
     }
@@ -153,7 +153,7 @@ void kit_settle(struct kit *k, int quiet_ms)
 
 void kit_row(struct kit *k, int row, char *out, size_t cap)
 {
-    VTermRect where = { .start_row = row, .end_row = row + 1, .start_col = 0, .end_col = k->cols };
+    VTermRect where = {.start_row = row, .end_row = row + 1, .start_col = 0, .end_col = k->cols};
     size_t n = vterm_screen_get_text(k->screen, out, cap - 1, where);
 
     while (n > 0 && (out[n - 1] == ' ' || out[n - 1] == '\n'))
@@ -236,7 +236,7 @@ const char *kit_screen(struct kit *k)
 
 bool kit_cell(struct kit *k, int row, int col, VTermScreenCell *out)
 {
-    VTermPos at = { .row = row, .col = col };
+    VTermPos at = {.row = row, .col = col};
 
     return vterm_screen_get_cell(k->screen, at, out) != 0;
 }
@@ -250,11 +250,10 @@ void kit_type(struct kit *k, const char *utf8)
 
 void kit_press(struct kit *k, enum kit_key key)
 {
-    static const VTermKey KEYS[] = {
-        [KIT_ENTER] = VTERM_KEY_ENTER, [KIT_ESCAPE] = VTERM_KEY_ESCAPE, [KIT_BACKSPACE] = VTERM_KEY_BACKSPACE,
-        [KIT_UP] = VTERM_KEY_UP, [KIT_DOWN] = VTERM_KEY_DOWN, [KIT_TAB] = VTERM_KEY_TAB,
-        [KIT_PAGE_DOWN] = VTERM_KEY_PAGEDOWN, [KIT_PAGE_UP] = VTERM_KEY_PAGEUP
-    };
+    static const VTermKey KEYS[] = {[KIT_ENTER] = VTERM_KEY_ENTER,         [KIT_ESCAPE] = VTERM_KEY_ESCAPE,
+                                    [KIT_BACKSPACE] = VTERM_KEY_BACKSPACE, [KIT_UP] = VTERM_KEY_UP,
+                                    [KIT_DOWN] = VTERM_KEY_DOWN,           [KIT_TAB] = VTERM_KEY_TAB,
+                                    [KIT_PAGE_DOWN] = VTERM_KEY_PAGEDOWN,  [KIT_PAGE_UP] = VTERM_KEY_PAGEUP};
 
     k->keystrokes++;
     vterm_keyboard_key(k->vt, KEYS[key], VTERM_MOD_NONE);
@@ -265,12 +264,13 @@ void kit_paste(struct kit *k, const char *bytes, size_t len)
     write_all(k, bytes, len);
 }
 
-/* libvterm 0.1.4 crashes after some changes of size on the alternate screen (and on wide characters in one column). A new emulator takes over instead, put into the
- * modes of the old one; a program must draw all of its page after a change of size anyway. */
+/* libvterm 0.1.4 crashes after some changes of size on the alternate screen (and on wide characters in one
+ * column). A new emulator takes over instead, put into the modes of the old one; a program must draw all of
+ * its page after a change of size anyway. */
 void kit_resize(struct kit *k, int rows, int cols)
 {
     static const char MODES[] = "\x1b[?1049h\x1b[?1h\x1b[?25l";
-    struct winsize size = { .ws_row = (unsigned short)rows, .ws_col = (unsigned short)cols };
+    struct winsize size = {.ws_row = (unsigned short)rows, .ws_col = (unsigned short)cols};
     bool is_alternate = k->is_alternate;
 
     kit_settle(k, 0);
@@ -318,8 +318,11 @@ int kit_stop(struct kit *k, int timeout_ms)
         close(k->fd);
     }
     vterm_free(k->vt);
-    *k = (struct kit){ .fd = -1, .is_closed = true, .is_alternate = k->is_alternate, .keystrokes = k->keystrokes,
-                       .is_cursor_visible = k->is_cursor_visible };
+    *k = (struct kit){.fd = -1,
+                      .is_closed = true,
+                      .is_alternate = k->is_alternate,
+                      .keystrokes = k->keystrokes,
+                      .is_cursor_visible = k->is_cursor_visible};
     return result;
 }
 
@@ -331,7 +334,8 @@ bool clock_create(const char *path)
     if (fd < 0)
         return false;
     at = ftruncate(fd, sizeof *driven) == 0
-             ? mmap(NULL, sizeof *driven, PROT_READ | PROT_WRITE, MAP_SHARED, fd, 0) : MAP_FAILED;
+             ? mmap(NULL, sizeof *driven, PROT_READ | PROT_WRITE, MAP_SHARED, fd, 0)
+             : MAP_FAILED;
     close(fd);
     if (at == MAP_FAILED)
         return false;

@@ -1,7 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/** @file screen_kit.h  A program in a pseudo-terminal whose screen is read back cell by cell, and a clock moved by hand.
+/** @file screen_kit.h  A program in a pseudo-terminal whose screen is read back cell by cell, and a clock
+ * moved by hand.
  *
- *  Wait for texts, never for a time. With the driven program use kit_sync(), which knows when the program is idle. */
+ *  Wait for texts, never for a time. With the driven program use kit_sync(), which knows when the program is
+ * idle. */
 #ifndef STILLARM_SCREEN_KIT_H
 #define STILLARM_SCREEN_KIT_H
 
@@ -14,11 +16,11 @@
 #define KIT_WAIT_MS 15000
 
 struct kit_options {
-    const char *const *argv;  /* argv[0] is the program's path; NULL-terminated */
-    int rows, cols;           /* 0: 24 and 80 */
-    const char *term;         /* NULL: xterm-256color; "": TERM is unset */
-    const char *lc_all;       /* NULL: C.UTF-8 */
-    const char *const *env;   /* more: "NAME=VALUE" sets, "NAME" unsets; NULL-terminated, or NULL */
+    const char *const *argv; /* argv[0] is the program's path; NULL-terminated */
+    int rows, cols;          /* 0: 24 and 80 */
+    const char *term;        /* NULL: xterm-256color; "": TERM is unset */
+    const char *lc_all;      /* NULL: C.UTF-8 */
+    const char *const *env;  /* more: "NAME=VALUE" sets, "NAME" unsets; NULL-terminated, or NULL */
 };
 
 struct kit {
@@ -26,10 +28,10 @@ struct kit {
     pid_t pid;
     VTerm *vt;
     VTermScreen *screen;
-    bool is_alternate;        /* the program is on the alternate screen */
+    bool is_alternate; /* the program is on the alternate screen */
     bool is_cursor_visible;
-    bool is_closed;           /* the program has closed its side */
-    int keystrokes;           /* counted by kit_type and kit_press */
+    bool is_closed; /* the program has closed its side */
+    int keystrokes; /* counted by kit_type and kit_press */
 };
 
 enum kit_key { KIT_ENTER, KIT_ESCAPE, KIT_BACKSPACE, KIT_UP, KIT_DOWN, KIT_TAB, KIT_PAGE_DOWN, KIT_PAGE_UP };
@@ -60,17 +62,19 @@ void kit_row(struct kit *k, int row, char *out, size_t cap);
 const char *kit_screen(struct kit *k);
 bool kit_cell(struct kit *k, int row, int col, VTermScreenCell *out);
 
-/** Wait for the program's end: its exit status, 128 + signal, or -1 when it had to be killed after timeout_ms. Frees all. */
+/** Wait for the program's end: its exit status, 128 + signal, or -1 when it had to be killed after
+ * timeout_ms. Frees all. */
 int kit_stop(struct kit *k, int timeout_ms);
 /** Send a signal; the end is then collected by kit_stop. */
 void kit_signal(struct kit *k, int number);
 /** Close the terminal under the program, as a window that is closed does; then kit_stop. */
 void kit_hang_up(struct kit *k);
 
-/** Make the clock file and set DRIVEN_CLOCK_VARIABLE for programs started later. Begins at 2031-03-02T14:00:00Z. */
+/** Make the clock file and set DRIVEN_CLOCK_VARIABLE for programs started later. Begins at
+ * 2031-03-02T14:00:00Z. */
 bool clock_create(const char *path);
-void clock_advance(int64_t ms);   /* all three clocks */
-void clock_suspend(int64_t ms);   /* the machine slept: the awake clock stood still */
-void clock_set_back(int64_t ms);  /* only the wall clock */
+void clock_advance(int64_t ms);  /* all three clocks */
+void clock_suspend(int64_t ms);  /* the machine slept: the awake clock stood still */
+void clock_set_back(int64_t ms); /* only the wall clock */
 
 #endif

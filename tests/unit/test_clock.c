@@ -52,7 +52,7 @@ static void on_signal(int number)
 
 START_TEST(clock_wait_lets_a_held_back_signal_in)
 {
-    struct sigaction action = { .sa_handler = on_signal };
+    struct sigaction action = {.sa_handler = on_signal};
     sigset_t held;
     int ends[2];
     int64_t from = clock_boot_ms();
@@ -90,13 +90,19 @@ START_TEST(clock_set_speed_scales_all_clocks_from_now_on)
 }
 END_TEST
 
-static const struct { const char *tz; int64_t unix_ms; const char *stamp; int32_t day; const char *hhmm; } MOMENTS[] = {
-    { "UTC0", INT64_C(1930226400000), "2031-03-02T14:00:00+00:00", 20310302, "14:00" },
-    { "XXX-1", INT64_C(1930226450999), "2031-03-02T15:00:50+01:00", 20310302, "15:00" },
-    { "XXX+9:30", INT64_C(1930226400000), "2031-03-02T04:30:00-09:30", 20310302, "04:30" },
-    { "XXX-14", INT64_C(1930226400000), "2031-03-03T04:00:00+14:00", 20310303, "04:00" },
-    { "UTC0", INT64_C(-1), "1969-12-31T23:59:59+00:00", 19691231, "23:59" },
-    { "UTC0", INT64_C(1709164800000), "2024-02-29T00:00:00+00:00", 20240229, "00:00" },
+static const struct {
+    const char *tz;
+    int64_t unix_ms;
+    const char *stamp;
+    int32_t day;
+    const char *hhmm;
+} MOMENTS[] = {
+    {"UTC0", INT64_C(1930226400000), "2031-03-02T14:00:00+00:00", 20310302, "14:00"},
+    {"XXX-1", INT64_C(1930226450999), "2031-03-02T15:00:50+01:00", 20310302, "15:00"},
+    {"XXX+9:30", INT64_C(1930226400000), "2031-03-02T04:30:00-09:30", 20310302, "04:30"},
+    {"XXX-14", INT64_C(1930226400000), "2031-03-03T04:00:00+14:00", 20310303, "04:00"},
+    {"UTC0", INT64_C(-1), "1969-12-31T23:59:59+00:00", 19691231, "23:59"},
+    {"UTC0", INT64_C(1709164800000), "2024-02-29T00:00:00+00:00", 20240229, "00:00"},
 };
 
 START_TEST(clock_stamp_writes_local_time_with_its_offset)
@@ -139,7 +145,8 @@ int main(void)
     tcase_add_test(t, clock_wait_sees_the_end_of_a_pipe);
     tcase_add_test(t, clock_wait_lets_a_held_back_signal_in);
     tcase_add_test(t, clock_set_speed_scales_all_clocks_from_now_on);
-    tcase_add_loop_test(t, clock_stamp_writes_local_time_with_its_offset, 0, sizeof MOMENTS / sizeof MOMENTS[0]);
+    tcase_add_loop_test(t, clock_stamp_writes_local_time_with_its_offset, 0,
+                        sizeof MOMENTS / sizeof MOMENTS[0]);
     tcase_add_test(t, clock_boot_id_stays_the_same);
     suite_add_tcase(s, t);
     srunner_run_all(r, CK_NORMAL);

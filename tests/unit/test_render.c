@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* How pages are laid out: nothing lost at any size, nothing moved by a refusal, the same words in UTF-8 and ASCII. */
+/* How pages are laid out: nothing lost at any size, nothing moved by a refusal, the same words in UTF-8 and
+ * ASCII. */
 #include <check.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -15,7 +16,7 @@
 static struct page pg;
 static char out[400000], other[400000];
 
-static const int SIZES[][2] = { { 24, 80 }, { 20, 60 }, { 50, 200 }, { 24, 132 }, { 43, 80 }, { 20, 100 } };
+static const int SIZES[][2] = {{24, 80}, {20, 60}, {50, 200}, {24, 132}, {43, 80}, {20, 100}};
 
 static void say(char *field, size_t cap, const char *text)
 {
@@ -25,8 +26,8 @@ static void say(char *field, size_t cap, const char *text)
 
 static void begin(enum page_form form)
 {
-    static const char *const STEPS[] = { "opening", "readiness", "arm", "cuff", "posture", "rest", "kit", "estimate",
-                                         "listening", "closing" };
+    static const char *const STEPS[] = {"opening", "readiness", "arm",      "cuff",      "posture",
+                                        "rest",    "kit",       "estimate", "listening", "closing"};
     page_init(&pg, form, "test");
     SAY(pg.left, "S-014   left arm   reading 2");
     SAY(pg.right, "ana   booth 2   14:16");
@@ -107,7 +108,8 @@ static void fill_usual(void)
     begin(PAGE_STEPS);
     SAY(pg.title, "Before sitting down");
     SAY(page_line(&pg, LINE_ITEM, "In the last 30 minutes no caffeine, tobacco, exercise")->value, "yes");
-    SAY(page_line(&pg, LINE_ITEM, "Been to the toilet; warm and calm")->value, "passed over, because the lift was out");
+    SAY(page_line(&pg, LINE_ITEM, "Been to the toilet; warm and calm")->value,
+        "passed over, because the lift was out");
     page_line(&pg, LINE_ITEM, "Adult; not pregnant, no birth in the last 6 weeks")->is_current = true;
     page_line(&pg, LINE_COST, "Caffeine within half an hour reads 3 to 14 mmHg high.");
     page_line(&pg, LINE_CAUTION, "Ask the third one quietly.");
@@ -135,7 +137,8 @@ START_TEST(render_shows_all_of_a_usual_page_at_every_size)
     for (int i = 0; i < pg.key_count; i++) {
         char key[64];
         snprintf(key, sizeof key, "%s %s", pg.keys[i].name, pg.keys[i].label);
-        ck_assert_msg(row_of(screen, key, NULL, 0) >= SIZES[_i][0] - 2, "'%s' is not in the last two rows:\n%s", key, screen);
+        ck_assert_msg(row_of(screen, key, NULL, 0) >= SIZES[_i][0] - 2,
+                      "'%s' is not in the last two rows:\n%s", key, screen);
     }
     for (int i = 0; i < pg.rail_count; i++)
         ck_assert_int_ge(row_of(screen, pg.rail[i].name, NULL, 0), 0);
@@ -267,7 +270,8 @@ static void assert_current_is_seen(int size, int current)
     for (int i = 0; i < 60; i++)
         page_line(&pg, LINE_ROW, "row %d.", i)->is_current = i == current;
     snprintf(wanted, sizeof wanted, "> row %d.", current);
-    ck_assert_msg(row_of(render(size, false), wanted, row, sizeof row) >= 0, "%s is not seen:\n%s", wanted, out);
+    ck_assert_msg(row_of(render(size, false), wanted, row, sizeof row) >= 0, "%s is not seen:\n%s", wanted,
+                  out);
     assert_shape(out, SIZES[size][0], SIZES[size][1]);
     ck_assert_int_eq(row_of(out, " row 0.", NULL, 0) < 0, row_of(out, "(more above)", NULL, 0) >= 0);
     ck_assert_int_eq(row_of(out, " row 59.", NULL, 0) < 0, row_of(out, "(more below)", NULL, 0) >= 0);
@@ -293,18 +297,25 @@ START_TEST(render_says_that_there_is_more_without_a_current_line)
 END_TEST
 
 /* Texts that a subject's code, a note or a protocol of a site could hold. */
-static const struct { const char *text, *utf8, *ascii, *why; } NASTY[] = {
-    { "tab\there", "tab here", "tab here", "a tab is a blank" },
-    { "bell\a!", "bell\xef\xbf\xbd!", "bell?!", "a control character is shown, not sent" },
-    { "esc\x1b[31m", "esc\xef\xbf\xbd[31m", "esc?[31m", "an escape sequence is no sequence any more" },
-    { "csi\xc2\x9b", "csi\xef\xbf\xbd", "csi?", "nor is its one-character form" },
-    { "bad\xff.", "bad\xef\xbf\xbd.", "bad?.", "no UTF-8" },
-    { "cut\xe5\xbf", "cut\xef\xbf\xbd", "cut?", "half a character" },
-    { "turn\xe2\x80\xae.", "turn\xef\xbf\xbd.", "turn?.", "changes the direction of writing" },
-    { "\xc5\x81\xc3\xb3\xc5\xba", "\xc5\x81\xc3\xb3\xc5\xba", "Loz", "letters keep their base" },
-    { "wide \xe5\xbf\x83\xe8\x87\x93.", "wide \xe5\xbf\x83\xe8\x87\x93.", "wide ????.", "as wide as they were" },
-    { "e\xcc\x81t", "e\xcc\x81t", "et", "a combining mark stays on its letter" },
-    { "\xc2\xb1" "5 \xe2\x89\xa5 3 \xc2\xb5", "\xc2\xb1" "5 \xe2\x89\xa5 3 \xc2\xb5", "+-5 >= 3 u", "signs in words of ASCII" },
+static const struct {
+    const char *text, *utf8, *ascii, *why;
+} NASTY[] = {
+    {"tab\there", "tab here", "tab here", "a tab is a blank"},
+    {"bell\a!", "bell\xef\xbf\xbd!", "bell?!", "a control character is shown, not sent"},
+    {"esc\x1b[31m", "esc\xef\xbf\xbd[31m", "esc?[31m", "an escape sequence is no sequence any more"},
+    {"csi\xc2\x9b", "csi\xef\xbf\xbd", "csi?", "nor is its one-character form"},
+    {"bad\xff.", "bad\xef\xbf\xbd.", "bad?.", "no UTF-8"},
+    {"cut\xe5\xbf", "cut\xef\xbf\xbd", "cut?", "half a character"},
+    {"turn\xe2\x80\xae.", "turn\xef\xbf\xbd.", "turn?.", "changes the direction of writing"},
+    {"\xc5\x81\xc3\xb3\xc5\xba", "\xc5\x81\xc3\xb3\xc5\xba", "Loz", "letters keep their base"},
+    {"wide \xe5\xbf\x83\xe8\x87\x93.", "wide \xe5\xbf\x83\xe8\x87\x93.", "wide ????.",
+     "as wide as they were"},
+    {"e\xcc\x81t", "e\xcc\x81t", "et", "a combining mark stays on its letter"},
+    {"\xc2\xb1"
+     "5 \xe2\x89\xa5 3 \xc2\xb5",
+     "\xc2\xb1"
+     "5 \xe2\x89\xa5 3 \xc2\xb5",
+     "+-5 >= 3 u", "signs in words of ASCII"},
 };
 
 START_TEST(render_makes_any_text_safe)
@@ -395,7 +406,9 @@ START_TEST(render_keeps_states_at_the_right_edge)
 }
 END_TEST
 
-static const struct { int rows, cols; } SMALL[] = { { 19, 59 }, { 19, 80 }, { 24, 59 }, { 5, 20 }, { 1, 1 }, { 0, 0 } };
+static const struct {
+    int rows, cols;
+} SMALL[] = {{19, 59}, {19, 80}, {24, 59}, {5, 20}, {1, 1}, {0, 0}};
 
 START_TEST(render_says_when_the_window_is_too_small)
 {
@@ -526,7 +539,8 @@ START_TEST(render_cuts_its_text_on_a_whole_character)
     size_t n = 0, used = 1;
 
     begin(PAGE_OPEN);
-    SAY(pg.left, "\xc3\xa9\xc3\xa9\xc3\xa9\xc3\xa9\xc3\xa9\xc3\xa9\xc3\xa9\xc3\xa9\xc3\xa9\xc3\xa9\xc3\xa9\xc3\xa9\xc3\xa9\xc3\xa9\xc3\xa9\xc3\xa9");
+    SAY(pg.left, "\xc3\xa9\xc3\xa9\xc3\xa9\xc3\xa9\xc3\xa9\xc3\xa9\xc3\xa9\xc3\xa9\xc3\xa9\xc3\xa9\xc3\xa9"
+                 "\xc3\xa9\xc3\xa9\xc3\xa9\xc3\xa9\xc3\xa9");
     terminal_render_text(&pg, 24, 80, false, small, sizeof small);
     while (small[n] != '\0' && used > 0) {
         used = utf8_decode(small + n, strlen(small + n), &c);
