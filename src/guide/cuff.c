@@ -69,7 +69,7 @@ static const char *cuff_name(const struct scene *sc, const char *id)
 /* Offered: -1 when none fits, or when nothing was measured and any may be tried against its index line. */
 static int offered_cuff(const struct scene *sc, const struct sitting *with)
 {
-    if (with->cuff_count == 0)
+    if (with->cuff_count == 0 || sc->s->help == HELP_NONE)
         return -1;
     if (sc->s->arm_mm == 0)
         return sc->p->value[KEY_CUFF_BY] == CUFF_BY_INDEX ? 0 : -1;
@@ -89,7 +89,7 @@ static void cuff_line(const struct scene *sc, struct page *pg, const struct cuff
         low[strlen(low) - 3] = '\0';
     line = page_line(pg, LINE_ROW, "%d  %s, %s to %s", number, cuff_name(sc, c->id), low, high);
     line->is_current = is_offered;
-    if (sc->s->arm_mm > 0)
+    if (sc->s->arm_mm > 0 && sc->s->help != HELP_NONE)
         text_copy(line->value, sizeof line->value, FITS[cuff_fit(c, sc->s->arm_mm)]);
 }
 
@@ -109,7 +109,7 @@ void page_wrap(const struct scene *sc, struct page *pg)
         cuff_line(sc, pg, &with.cuffs[i], i + 1, i == offered);
     if (with.cuff_count == 0)
         page_line(pg, LINE_CAUTION, "No cuff is listed here. Leave with q and add one under kit; the sitting stays open.");
-    else if (offered < 0)
+    else if (offered < 0 && sc->s->help != HELP_NONE)
         page_line(pg, LINE_CAUTION, "None of these fits this arm. Fetch one that does, or stop here.");
     add_cost(pg, RULE_CUFF_TOO_SMALL);
     if (offered >= 0)
@@ -154,7 +154,7 @@ bool key_wrap(const struct scene *sc, struct guide *g, const struct key *k, stru
     else
         return false;
     if (chosen < 0 || chosen >= with.cuff_count)
-        say_no(g, "not yet: no such cuff here. The number stands before each one.");
+        say_no(g, "not yet: which one? The number stands before each cuff.");
     else
         act_wrap(sc, out, &with.cuffs[chosen]);
     return true;
@@ -212,7 +212,7 @@ bool gauge_key(const struct scene *sc, struct guide *g, const struct key *k, str
     if (letter != '\n' && (letter < '1' || letter > '9'))
         return false;
     if (chosen < 0 || chosen >= sc->b->gauge_count) {
-        say_no(g, "not yet: no such gauge here. The number stands before each one.");
+        say_no(g, "not yet: which one? The number stands before each gauge.");
         return true;
     }
     /* The gauge last: it may be refused as overdue, and the cuffs are at hand all the same. */

@@ -134,7 +134,8 @@ void page_entry(const struct scene *sc, struct page *pg)
     page_key(pg, "esc", "other keys");
     if (!sc->is_field) {
         page_key(pg, "x", "there was a silence");
-        page_key(pg, "v", "give it up, because");
+        if (!r->has_value[POINT_FIRST] && !r->has_value[POINT_LAST])
+            page_key(pg, "v", "give it up, because");
         page_key(pg, "l", "second listener");
     }
 }
@@ -238,7 +239,6 @@ void page_readback(const struct scene *sc, struct page *pg)
     page_key(pg, "enter", "the same");
     page_key(pg, "u", "change");
     page_key(pg, "x", "there was a silence");
-    page_key(pg, "v", "give it up, because");
 }
 
 bool key_readback(const struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out)

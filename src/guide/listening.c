@@ -83,6 +83,11 @@ static void page_pump_to(const struct scene *sc, struct page *pg)
     int32_t floor = sitting_floor_mmhg(sc->s, sc->p, &is_capped);
     char figure[16];
 
+    if (sc->s->help == HELP_NONE) {
+        /* How far to pump is part of what is to be shown without help. */
+        text_copy(pg->title, sizeof pg->title, "Listen");
+        return;
+    }
     text_copy(pg->title, sizeof pg->title, "Pump to");
     say_mmhg(sc, figure, floor);
     text_copy(pg->big, sizeof pg->big, figure);

@@ -558,12 +558,36 @@ START_TEST(guide_help_none_keeps_the_clock_and_the_refusals)
     for (int i = 0; i < h.page.line_count; i++)
         ck_assert(h.page.lines[i].role != LINE_COST && h.page.lines[i].role != LINE_INSTRUCTION);
     ready(&h);
-    take_arm(&h, "\n");
+    press(&h, "\nyy31\n\n");
+    ck_page(&h, "cuff-choice"); /* no cuff is suggested */
+    ck_assert(!page_says(&h.page, "fits"));
+    press(&h, "1y");
     press(&h, "yy ");
     pass(&h, 10);
     press(&h, " ");
     ck_assert_str_eq(h.page.big, "4:50");
     ck_assert(h.page.refusal[0] != '\0');
+}
+END_TEST
+
+START_TEST(guide_help_none_does_not_say_how_far_to_pump)
+{
+    prepare(&h, true, "\n");
+    ck_assert_str_eq(h.page.big, "160");
+    h.sitting.help = HELP_NONE;
+    hand_look(&h);
+    ck_assert(!page_says(&h.page, "160"));
+}
+END_TEST
+
+START_TEST(guide_help_steps_leaves_out_costs_and_instructions)
+{
+    open_return(&h);
+    h.sitting.help = HELP_STEPS;
+    hand_look(&h);
+    ck_assert(page_says(&h.page, "No caffeine in the last 30 minutes"));
+    ck_assert(!page_says(&h.page, "Caffeine shortly before"));
+    ck_assert_int_gt(h.page.rail_count, 0);
 }
 END_TEST
 
@@ -685,6 +709,8 @@ int main(void)
     tcase_add_test(tc, guide_begun_anew_lands_at_the_same_step);
     tcase_add_test(tc, guide_resume_says_what_was_lost);
     tcase_add_test(tc, guide_help_none_keeps_the_clock_and_the_refusals);
+    tcase_add_test(tc, guide_help_none_does_not_say_how_far_to_pump);
+    tcase_add_test(tc, guide_help_steps_leaves_out_costs_and_instructions);
     tcase_add_test(tc, guide_pace_band_is_off_by_default_and_never_in_an_assessment);
     tcase_add_test(tc, guide_pace_band_steps_once_a_graduation);
     tcase_add_test(tc, guide_wakes_at_most_once_a_second_in_the_rest);
