@@ -167,10 +167,20 @@ static bool take_key(struct ui *ui, struct home_view *v, const struct key *k)
     return k->code == KEY_HANGUP || c == 'q';
 }
 
+/* A protocol file that is not sound is left out; the page says so once. */
+static void fault_words(const struct protocols *ps, char *out, size_t cap)
+{
+    if (ps->fault_count == 1)
+        snprintf(out, cap, "left out: %.380s", ps->faults[0]);
+    else if (ps->fault_count > 1)
+        snprintf(out, cap, "left out: %.340s (and %d more like it)", ps->faults[0], ps->fault_count - 1);
+}
+
 int home_run(struct ui *ui)
 {
     struct home_view v = { 0 };
     struct err e = { 0 };
+    fault_words(&ui->w->protocols, v.notice, sizeof v.notice);
     enum status status = first_run(ui, &e);
     if (status == ST_USAGE)
         return EXIT_FINE;

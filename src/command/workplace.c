@@ -37,8 +37,7 @@ enum status workplace_open(struct workplace *w, const struct command_line *line,
     if (status == ST_OK && needs == WORKPLACE_STORE_AND_PROTOCOLS) {
         status = protocols_load(line->value[OPTION_PROTOCOL_DIR], &w->protocols, e);
         w->has_protocols = true;
-        if (status != ST_OK)
-            workplace_say_faults(&w->protocols);
+        workplace_say_faults(&w->protocols);
     }
     if (status == ST_OK)
         status = store_open(w->path, mode, &w->store, e);

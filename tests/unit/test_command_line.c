@@ -50,6 +50,11 @@ static void teardown(void)
     ck_assert_int_eq(system(command), 0);
 }
 
+/* A folder of two protocols, one of them with a key that nobody knows; and the keys of a first run. */
+#define BROKEN_PROTOCOL \
+    "mkdir p; cp $STILLARM_PROTOCOLS/us-adult.protocol p; cp $STILLARM_PROTOCOLS/../sources.ini .;" \
+    "sed 's/^rest_s/rest_q/' p/us-adult.protocol > p/b.protocol; printf 'ana\\n\\n\\n\\n\\n\\n\\n' > keys;"
+
 static const struct {
     const char *line;
     int status;
@@ -80,6 +85,8 @@ static const struct {
     { "$S replay nowhere.log", EXIT_USAGE, "nowhere.log cannot be read" },
     { "$S replay .", EXIT_USAGE, "Is a directory" },
     { "$S replay - --protocol-dir .", EXIT_FILES, ".protocol" },
+    { BROKEN_PROTOCOL "$S --protocol-dir p replay /dev/null", EXIT_UNFINISHED, "b.protocol:" },
+    { BROKEN_PROTOCOL "$S --protocol-dir p --plain --db s.db <keys 2>/dev/null", EXIT_FINE, "left out: " },
     { "$S --version > /dev/full", EXIT_FILES, "could not be written" },
     { "$S people add ana", EXIT_USAGE, "takes an ID and a name" },
     { "$S people add 'a na' Ana", EXIT_USAGE, "cannot stand in a log" },
