@@ -53,7 +53,7 @@ static void teardown(void)
 /* A folder of two protocols, one of them with a key that nobody knows; and the keys of a first run. */
 #define BROKEN_PROTOCOL \
     "mkdir p; cp $STILLARM_PROTOCOLS/us-adult.protocol p; cp $STILLARM_PROTOCOLS/../sources.ini .;" \
-    "sed 's/^rest_s/rest_q/' p/us-adult.protocol > p/b.protocol; printf 'ana\\n\\n\\n\\n\\n\\n\\n' > keys;"
+    "sed 's/rest_s/rest_q/; s/us-adult/b-adult/' p/us-adult.protocol > p/b.protocol; printf 'ana\\n\\n\\n\\n\\n\\n\\n' > keys;"
 
 static const struct {
     const char *line;
