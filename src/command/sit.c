@@ -167,6 +167,9 @@ static enum status prepare(struct sit *t, struct ui *ui, struct err *e)
 {
     t->ui = ui;
     enum status status = workplace_booth(ui->w, &t->booth, e);
+    /* Only here: reserving a code is a durable write, and the home page should not wait for the disk. */
+    if (status == ST_OK)
+        status = store_next_code(ui->w->store, t->booth.next_code, e);
     text_copy(t->booth.banner, sizeof t->booth.banner, ui->banner);
     return status;
 }

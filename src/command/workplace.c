@@ -140,8 +140,6 @@ enum status workplace_booth(struct workplace *w, struct guide_booth *b, struct e
     if (b->protocol_count == 1)
         text_copy(b->default_protocol, sizeof b->default_protocol, b->protocols[0].id);
     enum status status = booth_measurer(w, b, e);
-    if (status == ST_OK)
-        status = store_next_code(w->store, b->next_code, e);
     return status == ST_OK ? booth_kit(w, b, e) : status;
 }
 

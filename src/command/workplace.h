@@ -25,7 +25,7 @@ void workplace_close(struct workplace *w);
 /** Say on standard error which protocol files were left out, and why. */
 void workplace_say_faults(const struct protocols *ps);
 
-/** The booth as the guide wants it: settings, kit, protocols, and the wall clock of now. */
+/** The booth as the guide wants it: settings, kit, protocols, and the wall clock of now; without the next code. */
 enum status workplace_booth(struct workplace *w, struct guide_booth *b, struct err *e) MUST_USE;
 
 /** Parse `S-014`, `s-14` or `14`. */
