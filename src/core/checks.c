@@ -12,10 +12,12 @@ static void say(char out[80], const char *format, ...) __attribute__((format(pri
 
 static void say(char out[80], const char *format, ...)
 {
+    char whole[EVENT_TEXT_CAP]; /* a text may stand in it: cut then, but not within a character */
     va_list args;
     va_start(args, format);
-    vsnprintf(out, 80, format, args);
+    vsnprintf(whole, sizeof whole, format, args);
     va_end(args);
+    (void)text_copy(out, 80, whole);
 }
 
 static void say_seconds(char out[80], int64_t ms)
