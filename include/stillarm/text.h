@@ -65,6 +65,9 @@ int utf8_length(const char *s);
 /** True for C0, DEL, C1, and the line, paragraph and direction-changing characters that could disguise a text. */
 bool is_control(uint32_t c);
 
+/** Make s safe to show: each byte of a control character or of invalid UTF-8 becomes a question mark. */
+void text_defuse(char *s);
+
 /** `[A-Za-z0-9][A-Za-z0-9.-]{0,31}`: the form of ids and codes. */
 bool is_item(const char *s);
 

@@ -25,5 +25,6 @@ enum status err_set(struct err *e, enum status code, const char *format, ...)
         (void)text_copy(whole, sizeof whole - 1, said);
         (void)text_copy(e->text, sizeof e->text, whole);
     }
+    text_defuse(e->text); /* what it quotes may come from a file name, an argument or a damaged store */
     return code;
 }

@@ -371,6 +371,19 @@ bool is_control(uint32_t c)
            (c >= 0x2028 && c <= 0x202E) || (c >= 0x2066 && c <= 0x2069);
 }
 
+void text_defuse(char *s)
+{
+    for (size_t len = strlen(s); len > 0;) {
+        uint32_t c;
+        size_t n = utf8_decode(s, len, &c);
+        if (n == 0 || is_control(c))
+            memset(s, '?', n ? n : 1);
+        n = n ? n : 1;
+        s += n;
+        len -= n;
+    }
+}
+
 /* Characters that leave no ink: a text of nothing else is blank. */
 static bool is_blank_character(uint32_t c)
 {

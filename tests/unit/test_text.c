@@ -293,6 +293,22 @@ START_TEST(utf8_decode_refuses_what_is_not_utf8)
 }
 END_TEST
 
+START_TEST(text_defuse_leaves_nothing_that_steers_a_terminal)
+{
+    char s[] = "a\x1B[31m\xC3\xA9\xC2\x9B\xE2\x80\xAE\xFF\xC3";
+    text_defuse(s);
+    ck_assert_str_eq(s, "a?[31m\xC3\xA9???????");
+}
+END_TEST
+
+START_TEST(err_set_quotes_no_control_characters)
+{
+    struct err e = {0};
+    err_set(&e, ST_IO, "%s cannot be read.", "/tmp/\x1B]0;x\x07");
+    ck_assert_str_eq(e.text, "/tmp/?]0;x? cannot be read.");
+}
+END_TEST
+
 START_TEST(is_control_catches_what_could_disguise)
 {
     static const uint32_t YES[] = {0, 9, 0x0A, 0x1B, 0x1F, 0x7F, 0x80, 0x9F, 0x61C, 0x200E, 0x200F, 0x2028, 0x2029,
@@ -354,6 +370,8 @@ int main(void)
     tcase_add_test(c, parse_dates_read_nothing_behind_the_end);
     tcase_add_test(c, utf8_encode_and_decode_agree_on_every_character);
     tcase_add_test(c, utf8_decode_refuses_what_is_not_utf8);
+    tcase_add_test(c, text_defuse_leaves_nothing_that_steers_a_terminal);
+    tcase_add_test(c, err_set_quotes_no_control_characters);
     tcase_add_test(c, is_control_catches_what_could_disguise);
     tcase_add_test(c, is_item_takes_32_plain_characters);
     tcase_add_test(c, is_plain_text_counts_characters_not_bytes);
