@@ -115,9 +115,15 @@ static enum status take_event(struct store *st, sqlite3_stmt *s, struct event *o
     store_column(s, 3, out->item, sizeof out->item);
     out->value = sqlite3_column_int64(s, 4);
     out->value2 = sqlite3_column_int64(s, 5);
-    store_column(s, 6, out->text, sizeof out->text);
+    const unsigned char *text = sqlite3_column_text(s, 6); /* as it stands: what is wrong with it must not be hidden */
+    text_copy(out->text, sizeof out->text, text ? (const char *)text : "");
     if (out->kind == EV_SUBJECT && sqlite3_column_type(s, 7) != SQLITE_NULL)
         store_column(s, 7, out->item, sizeof out->item);
+    if (!event_is_well_formed(out))
+        return err_set(e, ST_CORRUPT,
+                       "Event %d in the store %s does not have the form of an event: it was changed from outside. Put "
+                       "the file aside and compare it with the latest backup.",
+                       sqlite3_column_int(s, 0), st->shown);
     return ST_OK;
 }
 

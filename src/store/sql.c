@@ -179,6 +179,7 @@ void store_column(sqlite3_stmt *s, int column, char *buf, size_t cap)
 {
     const unsigned char *text = sqlite3_column_text(s, column);
     text_copy(buf, cap, text ? (const char *)text : "");
+    text_defuse(buf); /* whoever owns the file may have written anything into it, and this will be shown */
 }
 
 void store_show_path(const char *path, char *out, size_t cap)
@@ -192,13 +193,7 @@ void store_show_path(const char *path, char *out, size_t cap)
             tail++; /* begin on a whole character */
         snprintf(out, cap, "...%s", tail);
     }
-    for (char *c = out; *c;) { /* a name may hold any byte, a terminal must not get them */
-        uint32_t character;
-        size_t n = utf8_decode(c, strlen(c), &character);
-        if (n == 0 || is_control(character))
-            memset(c, '?', n ? n : 1);
-        c += n ? n : 1;
-    }
+    text_defuse(out);
 }
 
 /** One row: a result code of SQLite, what it means for us, and the sentence (%s what, %s path). */

@@ -59,6 +59,20 @@ START_TEST(person_add_refuses_what_is_no_person)
 }
 END_TEST
 
+START_TEST(names_changed_from_outside_cannot_steer_a_terminal)
+{
+    struct store *st = hand_open(STORE_WRITE);
+    struct person p = {.id = "ana", .role = ROLE_TECHNICIAN, .name = "Ana"};
+    OK(store_person_add(st, &p, &e));
+    store_close(st);
+    hand_spoil("UPDATE people SET name = 'A' || char(27) || '[31m'");
+    st = hand_open(STORE_READ);
+    OK(store_person_get(st, "ana", &p, &e));
+    ck_assert_str_eq(p.name, "A?[31m");
+    store_close(st);
+}
+END_TEST
+
 START_TEST(people_lists_those_in_use_first_then_by_id)
 {
     struct store *st = hand_open(STORE_WRITE);
@@ -259,6 +273,7 @@ int main(void)
     tcase_add_test(c, person_add_keeps_every_field);
     tcase_add_test(c, person_add_refuses_a_taken_id);
     tcase_add_loop_test(c, person_add_refuses_what_is_no_person, 0, (int)ARRAY_LEN(BAD_PEOPLE));
+    tcase_add_test(c, names_changed_from_outside_cannot_steer_a_terminal);
     tcase_add_test(c, people_lists_those_in_use_first_then_by_id);
     tcase_add_test(c, retire_and_get_say_when_there_is_nobody);
     tcase_add_test(c, gauge_keeps_its_latest_dated_check);

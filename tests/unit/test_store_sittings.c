@@ -501,6 +501,22 @@ START_TEST(readings_follow_the_state_with_each_event)
 }
 END_TEST
 
+START_TEST(events_changed_from_outside_are_told_and_not_handed_on)
+{
+    struct store *st = hand_open(STORE_WRITE);
+    struct sitting s = hand_state();
+    struct seen seen = {.count = 0};
+    int64_t id = hand_begin(st, &s);
+    OK(hand_append(st, id, 2, "1.000 note \"x\"", &s, &e));
+    store_close(st);
+    hand_spoil("UPDATE events SET text = 'x' || char(27) || '[2J' WHERE seq = 2");
+    st = hand_open(STORE_READ);
+    ck_assert_int_eq(store_events(st, id, compare_line, &seen, &e), ST_CORRUPT);
+    ck_assert_int_eq(seen.count, 1);
+    store_close(st);
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("store_sittings");
@@ -508,6 +524,7 @@ int main(void)
     tcase_add_test(c, events_come_back_as_they_were_whatever_the_kind);
     tcase_add_test(c, events_stop_when_the_caller_has_enough);
     tcase_add_test(c, events_of_the_longest_text_come_back_whole);
+    tcase_add_test(c, events_changed_from_outside_are_told_and_not_handed_on);
     tcase_add_test(c, head_holds_what_the_sitting_said);
     tcase_add_test(c, sitting_that_is_not_there_is_said_so_by_all);
     tcase_add_test(c, begin_keeps_the_protocol_text_once);
