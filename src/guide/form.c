@@ -23,8 +23,11 @@ static void type_character(struct form *f, uint32_t c)
 {
     char *entry = f->fields[f->at].entry, bytes[4];
     size_t len, n = utf8_encode(c, bytes);
-    if (n == 0 || is_control(c))
+    if (n == 0 || c == 0xFFFD || is_control(c)) {
+        text_copy(f->refusal, sizeof f->refusal,
+                  "not yet: that was no character that a text can hold; it was left out. What was typed before it is kept.");
         return;
+    }
     if (!f->is_fresh[f->at])
         entry[0] = '\0'; /* typing replaces a suggestion; backspace edits it */
     f->is_fresh[f->at] = true;

@@ -347,7 +347,7 @@ static void throw_in(const char *bytes, const char *enter)
 
 static void throw_into_number(const char *enter)
 {
-    static const char *const BAD[] = {"abx", "-5", "5.5.5", "5x\x01\x02", "5x\xff\xfe\xc3(", "5x\xe2\x82\r"};
+    static const char *const BAD[] = {"abx", "-5", "5.5.5", "5\x01\x02", "5\xff\xfe\xc3(", "5\xe2\x82("};
     throw_in(kilobytes, enter);
     for (size_t i = 0; i < ARRAY_LEN(BAD); i++)
         throw_in(BAD[i], enter);
