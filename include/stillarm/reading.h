@@ -43,6 +43,7 @@ struct reading {
     int64_t mark_ms[POINT_COUNT];
     char listener[ITEM_CAP];   /* "" without a second listener */
     int32_t has_pair[POINT_COUNT], pair_mmhg[POINT_COUNT]; /* first, muffling, last only */
+    int32_t top_mmhg;          /* of the gauge it is read on: a correction may come after another gauge was taken */
     int32_t floor_mmhg;        /* of the target, as it stood at inflate */
     int32_t is_capped;
     int32_t gap_from_mmhg;     /* pressure that the first sound must not lie far below; 0: not judged */

@@ -297,7 +297,7 @@ static enum rule ask_range(struct question *q)
     const struct event *ev = q->ev;
     int64_t low = q->kind->low, high = q->kind->high;
     if (q->kind->traits & PRESSURE)
-        high = q->s->gauge_top_mmhg;
+        high = ev->kind == EV_CORRECT ? reading_at_hand(q->s)->top_mmhg : q->s->gauge_top_mmhg;
     if (((q->kind->traits & PRESSURE) || high != 0) && (ev->value < low || ev->value > high))
         return object_range(q, ev->value, low, high);
     if (ev->kind == EV_CUFF && (ev->value2 < low || ev->value2 > high))

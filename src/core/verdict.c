@@ -77,6 +77,7 @@ void reading_began(struct sitting *s, const struct protocol *p, int64_t now_ms)
     r->arm = s->arm;
     r->arm_epoch = s->arm_epoch;
     r->inflate_ms = now_ms;
+    r->top_mmhg = s->gauge_top_mmhg;
     r->floor_mmhg = sitting_floor_mmhg(s, p, &is_capped);
     r->is_capped = is_capped;
     r->gap_from_mmhg = gap_reference_mmhg(s, p);
