@@ -76,6 +76,7 @@ void guide_applied(struct guide *g, const struct sitting *s, const struct protoc
         return;
     }
     say_refusal(why, p, g->refusal, sizeof g->refusal);
+    g->scratch[SC_REFUSED] = (int32_t)why->rule;
     if (why->rule > RULE_NONE && why->rule < RULE_COUNT) {
         g->attempts.by_rule[why->rule]++;
         g->scratch[SC_WAIVE_RULE] = p != NULL && p->is_waivable[why->rule] ? (int32_t)why->rule : RULE_NONE;

@@ -358,6 +358,22 @@ static void page_name(const struct scene *sc, char out[32])
         snprintf(out, 32, "%s", view_row(sc->view)->id);
 }
 
+/* "Wait a little longer" is no longer true once the wait is over, though no key was pressed. */
+static bool refusal_is_over(const struct scene *sc)
+{
+    enum inflation_phase next = sc->view == VIEW_ESTIMATE ? INFLATION_PALPATE : INFLATION_LISTEN;
+
+    switch (sc->g->scratch[SC_REFUSED]) {
+    case RULE_REST_SHORT:
+        return sc->s->rest != REST_RUNNING || rest_is_over(sc);
+    case RULE_SETTLE_SHORT:
+    case RULE_INTERVAL_SHORT:
+        return sitting_inflate_from_ms(sc->s, sc->p, next) <= sc->now_ms;
+    default:
+        return false;
+    }
+}
+
 void guide_page(const struct guide *g, const struct guide_booth *b, const struct sitting *s, const struct protocol *p,
                 int64_t now_ms, struct page *out)
 {
@@ -375,7 +391,8 @@ void guide_page(const struct guide *g, const struct guide_booth *b, const struct
     view_row(sc.view)->page(&sc, out);
     common_keys(&sc, out);
     less_help(&sc, out);
-    text_copy(out->refusal, sizeof out->refusal, g->refusal);
+    if (!refusal_is_over(&sc))
+        text_copy(out->refusal, sizeof out->refusal, g->refusal);
 }
 
 /* ---- keys ---- */
@@ -524,6 +541,7 @@ void guide_key(struct guide *g, struct guide_booth *b, const struct sitting *s, 
     if (swallows_habit(&sc, g, k))
         return;
     g->refusal[0] = '\0';
+    g->scratch[SC_REFUSED] = RULE_NONE;
     g->note[0] = '\0';
     if (g->scratch[SC_SHOWN] != shown_id(&sc)) {
         g->scratch[SC_SHOWN] = shown_id(&sc);

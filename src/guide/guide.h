@@ -51,7 +51,7 @@ struct guide {
     char refusal[420];
     struct event pending[GUIDE_EVENTS_MAX]; /* answers collected before the sitting has a place to put them */
     int32_t pending_count;
-    int32_t scratch[16];               /* private to guide/ */
+    int32_t scratch[20];               /* private to guide/ */
     char note[240];                    /* said once, until the next key: what a restart cost */
     struct attempt_tally attempts;     /* for the page after the seal; guide_applied adds to it */
 };

@@ -36,9 +36,10 @@ enum scratch {
     SC_POINT,       /* correct: the point; text: see there */
     SC_TEXT_FOR,    /* what the text being typed is for: enum event_kind */
     SC_NO_ITEM,     /* item page for what is not as it should be: 1 + item */
+    SC_REFUSED,     /* the rule that just refused: a wait that is over takes its sentence with it */
     SC_COUNT
 };
-_Static_assert(SC_COUNT <= 16, "struct guide has 16 slots");
+_Static_assert(SC_COUNT <= 20, "struct guide has 20 slots");
 
 #define MISSING_CAP 80
 
