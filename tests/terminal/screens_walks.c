@@ -73,7 +73,7 @@ static const struct walk_move FIRST_VISIT[] = {
     KEYS(0, "Arm bare", "y"),
     SHOT(VIEW_CIRCUMFERENCE, "arm-measure", 0, "Measure the arm", "long\r", "round the left arm 12.25in enter accept"),
     SHOT(VIEW_CIRCUMFERENCE, "arm-measure-refused", 0, "not yet:", BACK BACK BACK BACK "45\r", ""),
-    SHOT(VIEW_WRAP, "cuff-none-fits", 0, "Which cuff goes on?", "c", "45 cm round too small for this arm"),
+    SHOT(VIEW_WRAP, "cuff-none-fits", 0, "Which cuff goes on?", "c", "45 cm round too small"),
     KEYS(0, "Measure the arm", "31\r"),
     SHOT(VIEW_WRAP, "cuff-choice", 0, "Which cuff goes on?", "2", "31 cm round 25.4 40.6 fits this one goes on"),
     SHOT(VIEW_WRAP, "cuff-refused", 0, "not yet:", "\r", "small"),
