@@ -2,6 +2,7 @@
 /* Every page of the program: kept as text at 80x24 under docs/screens/, and the same words at every size and on every terminal. */
 #include <check.h>
 #include <ctype.h>
+#include <dirent.h>
 #include <errno.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -321,6 +322,38 @@ START_TEST(every_page_lies_as_text)
 }
 END_TEST
 
+/* In the walk a squeeze is refused while the arm settles; half a minute later the page says how far to pump. */
+START_TEST(a_refusal_goes_when_its_wait_is_over)
+{
+    static char kept[SCREEN_CAP];
+    ck_assert(kept_read("listening-wait-refused", kept));
+    ck_assert_ptr_nonnull(strstr(kept, "not yet:"));
+    ck_assert(kept_read("listening-before", kept));
+    ck_assert_ptr_nonnull(strstr(kept, "Pump to"));
+    ck_assert_ptr_null(strstr(kept, "not yet:"));
+}
+END_TEST
+
+/* A page left over under another name would look like one that the program still has. */
+START_TEST(every_kept_page_is_one_of_a_walk)
+{
+    DIR *dir = opendir(TEST_SOURCE_DIR "/docs/screens");
+    struct dirent *entry;
+    ck_assert_ptr_nonnull(dir);
+    while ((entry = readdir(dir)) != NULL) {
+        bool is_known = entry->d_name[0] == '.';
+        for (size_t i = 0; i < WALK_COUNT; i++)
+            for (size_t m = 0; m < WALKS[i].move_count; m++) {
+                const char *page = WALKS[i].moves[m].page;
+                is_known = is_known || (page != NULL && strncmp(entry->d_name, page, strlen(page)) == 0 &&
+                                        strcmp(entry->d_name + strlen(page), ".txt") == 0);
+            }
+        ck_assert_msg(is_known, "docs/screens/%s is kept by no walk", entry->d_name);
+    }
+    closedir(dir);
+}
+END_TEST
+
 START_TEST(every_view_is_kept)
 {
     char missing[1024] = "";
@@ -381,6 +414,8 @@ int main(void)
     /* The others compare with what the first one wrote. */
     add(s, "80x24", every_page_lies_as_text);
     add(s, "views", every_view_is_kept);
+    add(s, "kept", every_kept_page_is_one_of_a_walk);
+    add(s, "refusals", a_refusal_goes_when_its_wait_is_over);
     add(s, "no colour", without_colour_the_text_is_the_same);
     add(s, "old terminal", on_an_old_terminal_the_text_is_the_same);
     add(s, "ASCII", in_ascii_no_word_is_lost);
