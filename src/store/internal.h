@@ -73,10 +73,14 @@ enum status store_finish(struct store *st, enum status so_far, const char *what,
 enum status store_fail(struct store *st, const char *what, struct err *e);
 /** The same from a result code and an errno (0: none), where no connection can be asked. */
 enum status store_say(const char *shown, int sqlite_code, int system_errno, const char *what, struct err *e);
-/** Copy a column's text into buf, "" for NULL, cut to cap. */
+/** Copy a column's text into buf, "" for NULL, cut to cap and safe to show. */
 void store_column(sqlite3_stmt *s, int column, char *buf, size_t cap);
 /** The path as sentences show it: no control characters, the end of it when it is long. */
 void store_show_path(const char *path, char *out, size_t cap);
+
+/* ---- log.c ---- */
+/** Say that there is no sitting of this number; ST_NOT_FOUND. */
+enum status store_no_such_sitting(struct store *st, int64_t id, struct err *e);
 
 /* ---- schema.c ---- */
 /** Bring the file to STORE_VERSION; the caller holds the write transaction. */

@@ -9,7 +9,7 @@
 
 static const char LOOKING[] = "Looking for the sitting";
 
-static enum status no_such_sitting(struct store *st, int64_t id, struct err *e)
+enum status store_no_such_sitting(struct store *st, int64_t id, struct err *e)
 {
     return err_set(e, ST_NOT_FOUND, "There is no sitting S-%03lld in the store %s. 'stillarm list' shows those there are.",
                    (long long)id, st->shown);
@@ -47,7 +47,7 @@ enum status store_sitting_get(struct store *st, int64_t id, struct sitting_head 
     if (rc == SQLITE_ROW)
         take_head(s, out);
     enum status status = store_end(st, s, rc, LOOKING, e);
-    return status == ST_OK && rc == SQLITE_DONE ? no_such_sitting(st, id, e) : status;
+    return status == ST_OK && rc == SQLITE_DONE ? store_no_such_sitting(st, id, e) : status;
 }
 
 enum status store_sitting_open_latest(struct store *st, struct sitting_head *out, struct err *e)
@@ -183,7 +183,7 @@ enum status store_protocol_text(struct store *st, int64_t id, char **out, struct
     }
     enum status status = store_end(st, s, rc, "Reading the sitting's protocol", e);
     if (status == ST_OK && rc == SQLITE_DONE)
-        return no_such_sitting(st, id, e);
+        return store_no_such_sitting(st, id, e);
     if (status == ST_OK && !*out)
         return err_set(e, ST_NO_MEMORY, "There is not enough memory for the protocol's text. Close other programs.");
     return status;

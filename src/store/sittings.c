@@ -17,12 +17,6 @@ struct row_state {
     unsigned char salt[SALT_BYTES];
 };
 
-static enum status no_such_sitting(struct store *st, int64_t id, struct err *e)
-{
-    return err_set(e, ST_NOT_FOUND, "There is no sitting S-%03lld in the store %s. 'stillarm list' shows those there are.",
-                   (long long)id, st->shown);
-}
-
 static enum status read_state(struct store *st, int64_t id, struct row_state *out, const char *what, struct err *e)
 {
     memset(out, 0, sizeof *out);
@@ -42,7 +36,7 @@ static enum status read_state(struct store *st, int64_t id, struct row_state *ou
         out->is_behind = sqlite3_column_int(s, 7) != 0;
     }
     enum status status = store_end(st, s, rc, what, e);
-    return status == ST_OK && rc == SQLITE_DONE ? no_such_sitting(st, id, e) : status;
+    return status == ST_OK && rc == SQLITE_DONE ? store_no_such_sitting(st, id, e) : status;
 }
 
 /** The hash that stands for a subject's code; once the code was forgotten, one that nothing can be compared with. */
