@@ -56,7 +56,7 @@ bool step_lacks(const struct sitting *s, const struct protocol *p, enum step ste
                 struct missing *out);
 
 /* verdict.c */
-void verdict_on_done(struct sitting *s, const struct protocol *p, int64_t now_ms);
+void verdict_on_done(struct sitting *s, const struct protocol *p);
 void verdict_on_correct(struct sitting *s, const struct protocol *p, enum point point, int32_t mmhg);
 void reading_began(struct sitting *s, const struct protocol *p, int64_t now_ms);
 

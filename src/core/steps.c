@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "core/engine.h"
 
+#include <string.h>
+
 #include "stillarm/text.h"
 
 /* What a step lacks beside its items: the nth thing's name, or NULL when there are no more. */
@@ -197,7 +199,7 @@ int sitting_missing(const struct sitting *s, const struct protocol *p, int64_t n
         struct missing m;
         for (int nth = 0; step_lacks(s, p, (enum step)step, now_ms, nth, &m); nth++) {
             /* With enough readings neither a rest nor an estimate is owed; the pulse stays owed. */
-            const bool is_past = is_enough && (step == STEP_ESTIMATE || (step == STEP_REST && m.what[0] == 'r'));
+            const bool is_past = is_enough && (step == STEP_ESTIMATE || (step == STEP_REST && strcmp(m.what, "rest") == 0));
             if (is_past)
                 continue;
             if (count < cap)

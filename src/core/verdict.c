@@ -176,10 +176,9 @@ static void let_heard_follow(struct sitting *s, const struct reading *r)
         s->heard_mmhg = r->value_mmhg[POINT_FIRST];
 }
 
-void verdict_on_done(struct sitting *s, const struct protocol *p, int64_t now_ms)
+void verdict_on_done(struct sitting *s, const struct protocol *p)
 {
     struct reading *r = reading_latest(s);
-    (void)now_ms;
     r->is_done = 1;
     r->is_entered = 1;
     r->heard_before_mmhg = s->heard_mmhg;
