@@ -54,10 +54,12 @@ static void try_events(struct sit *t, const struct guide_action *action)
     go_on_trying(t);
 }
 
-/* A suspend is no rest and no inflation: the engine decides what it costs. */
+/* A suspend is no rest and no inflation: the engine decides what it costs. What waits for the store came before it. */
 static void note_sleep(struct sit *t)
 {
     int64_t gap_ms;
+    if (t->trying.is_stuck)
+        return;
     if (!session_slept(&t->session, &gap_ms) || !t->session.id || t->session.sitting.phase != PHASE_OPEN)
         return;
     struct guide_action action = { .wish = GUIDE_APPLY, .count = 1 };
@@ -122,7 +124,8 @@ static bool take_key(struct sit *t, const struct key *k)
     if (t->trying.is_stuck) {
         if (k->code == KEY_CHARACTER && k->character == 'q')
             return true;
-        go_on_trying(t);
+        if (go_on_trying(t))
+            note_sleep(t);
         return false;
     }
     guide_key(&t->guide, &t->booth, &t->session.sitting, session_protocol(&t->session), session_now_ms(&t->session), k,
