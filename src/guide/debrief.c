@@ -35,6 +35,14 @@ static void practise(struct debrief *d, const char *what)
     d->practise[d->practise_count++] = what;
 }
 
+/* Only a whole rest is ever accepted as ended, and only after one does a cuff go up. */
+static bool rest_was_whole(const struct sitting *s, const struct attempt_tally *t, int counted)
+{
+    bool is_kept = s->given[EV_REST] > 0 && (s->rest == REST_ENDED || counted > 0);
+
+    return is_kept && (t == NULL || (t->by_rule[RULE_REST_SHORT] == 0 && t->by_rule[RULE_REST_MISSING] == 0));
+}
+
 static void good(const struct sitting *s, const struct protocol *p, const struct attempt_tally *t, struct page *pg)
 {
     int counted = 0, even = 0;
@@ -44,14 +52,40 @@ static void good(const struct sitting *s, const struct protocol *p, const struct
         even += reading_is_counted(&s->readings[i]) && s->readings[i].rate_x10[1] > 0 &&
                 !(s->readings[i].notes & (NOTE_RELEASE_QUICK | NOTE_RELEASE_SLOW));
     }
-    if (t == NULL || (t->by_rule[RULE_REST_SHORT] == 0 && t->by_rule[RULE_REST_MISSING] == 0))
+    if (rest_was_whole(s, t, counted))
         page_line(pg, LINE_ROW, "good: the whole rest of %d minutes was kept", (int)(p->value[KEY_REST_S] / 60));
     if (s->estimate == ESTIMATE_PALPATED)
         page_line(pg, LINE_ROW, "good: the pulse was felt for before listening");
     if (s->reading_count > 0)
-        page_line(pg, LINE_ROW, "good: %d of %d readings count", counted, (int)s->reading_count);
+        page_line(pg, LINE_ROW, "%s%d of %d readings count", counted > 0 ? "good: " : "", counted, (int)s->reading_count);
     if (even > 0)
         page_line(pg, LINE_ROW, "good: the air went out at an even pace in %d", even);
+}
+
+/* A sitting that was stopped is not praised for what it never came to: how far it went, and where the reason is. */
+static void stopped(const struct sitting *s, struct page *pg)
+{
+    const struct { bool is_done; const char *words; } steps[] = {
+        { s->arm != ARM_NONE, "the arm chosen" },
+        { s->wrapped >= 0, "a cuff put on" },
+        { s->rest == REST_ENDED, "the rest ended" },
+        { s->pulse_bpm > 0, "the pulse counted" },
+        { s->estimate == ESTIMATE_PALPATED, "the pulse felt for" },
+        { s->reading_count > 0, "listened" },
+    };
+    char done[sizeof pg->lines[0].text];
+    struct text t;
+    bool is_any = false;
+
+    text_init(&t, done, sizeof done);
+    for (size_t i = 0; i < ARRAY_LEN(steps); i++) {
+        if (!steps[i].is_done)
+            continue;
+        text_addf(&t, "%s%s", is_any ? ", " : "", steps[i].words);
+        is_any = true;
+    }
+    page_line(pg, LINE_ROW, "until the stop: %s", is_any ? done : "no arm chosen, nothing measured");
+    page_line(pg, LINE_ROW, "the reason for the stop is on the log");
 }
 
 static void slipped_attempts(struct debrief *d, const struct attempt_tally *t)
@@ -105,17 +139,20 @@ static void slipped_readings(struct debrief *d, const struct sitting *s)
 void guide_debrief(const struct sitting *s, const struct protocol *p, const struct attempt_tally *t, struct page *out)
 {
     struct debrief d = { .pg = out };
+    bool is_stopped = s->phase == PHASE_STOPPED;
 
-    text_copy(out->title, sizeof out->title, "Finished");
+    text_copy(out->title, sizeof out->title, is_stopped ? "Stopped" : "Finished");
     good(s, p, t, out);
     slipped_attempts(&d, t);
     slipped_items(&d, s, p);
     slipped_readings(&d, s);
-    if (d.slip_count == 0)
+    if (is_stopped)
+        stopped(s, out);
+    else if (d.slip_count == 0)
         page_line(out, LINE_ROW, "nothing slipped");
     page_line(out, LINE_GAP, "%s", "");
     for (int i = 0; i < d.practise_count; i++)
         page_line(out, LINE_INSTRUCTION, "to practise: %s", d.practise[i]);
-    if (d.practise_count == 0)
+    if (d.practise_count == 0 && !is_stopped)
         page_line(out, LINE_INSTRUCTION, "to practise: the same again, with less help on the screen.");
 }

@@ -654,6 +654,39 @@ START_TEST(guide_debrief_names_what_slipped_with_its_cost)
 }
 END_TEST
 
+START_TEST(guide_debrief_of_a_stop_praises_nothing_that_was_not_done)
+{
+    static struct page pg;
+
+    open_return(&h);
+    press(&h, "sunwell\n");
+    press(&h, "y");
+    ck_assert_int_eq(h.sitting.phase, PHASE_STOPPED);
+    page_init(&pg, PAGE_OPEN, "sitting");
+    guide_debrief(&h.sitting, h.protocol, &h.guide.attempts, &pg);
+    ck_assert(!page_says(&pg, "good:"));
+    ck_assert(!page_says(&pg, "nothing slipped"));
+    ck_assert(page_says(&pg, "until the stop: no arm chosen"));
+    ck_assert(page_says(&pg, "on the log"));
+}
+END_TEST
+
+START_TEST(guide_debrief_of_a_stop_says_how_far_it_went)
+{
+    static struct page pg;
+
+    prepare(&h, true, "\n");
+    press(&h, "sunwell\n");
+    press(&h, "y");
+    ck_assert_int_eq(h.sitting.phase, PHASE_STOPPED);
+    page_init(&pg, PAGE_OPEN, "sitting");
+    guide_debrief(&h.sitting, h.protocol, &h.guide.attempts, &pg);
+    ck_assert(page_says(&pg, "good: the whole rest of 5 minutes was kept"));
+    ck_assert(page_says(&pg, "a cuff put on, the rest ended, the pulse counted, the pulse felt for"));
+    ck_assert(!page_says(&pg, "listened"));
+}
+END_TEST
+
 START_TEST(guide_why_names_sources)
 {
     open_return(&h);
@@ -715,6 +748,8 @@ int main(void)
     tcase_add_test(tc, guide_pace_band_steps_once_a_graduation);
     tcase_add_test(tc, guide_wakes_at_most_once_a_second_in_the_rest);
     tcase_add_test(tc, guide_debrief_names_what_slipped_with_its_cost);
+    tcase_add_test(tc, guide_debrief_of_a_stop_praises_nothing_that_was_not_done);
+    tcase_add_test(tc, guide_debrief_of_a_stop_says_how_far_it_went);
     tcase_add_test(tc, guide_why_names_sources);
     suite_add_tcase(suite, tc);
     runner = srunner_create(suite);
