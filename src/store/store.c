@@ -197,14 +197,26 @@ static bool is_cut(const struct store *st)
            size > 0 && size % page != 0;
 }
 
+/** What identifies the file, all of one moment: another process may be making the store just now. */
+static int ask_identity(sqlite3 *db, int64_t *tables, int64_t *application, int64_t *version)
+{
+    const bool is_alone = sqlite3_get_autocommit(db) != 0; /* else the caller's transaction holds the moment */
+    int rc = is_alone ? sqlite3_exec(db, "BEGIN", NULL, NULL, NULL) : SQLITE_OK;
+    if (rc == SQLITE_OK)
+        rc = ask_number(db, "SELECT count(*) FROM sqlite_schema", tables);
+    if (rc == SQLITE_OK)
+        rc = ask_number(db, "PRAGMA application_id", application);
+    if (rc == SQLITE_OK)
+        rc = ask_number(db, "PRAGMA user_version", version);
+    return rc;
+}
+
 /** Is the file ours, and of a version that we know? *version 0: a new, empty one. */
-static enum status look_inside(struct store *st, int64_t *version, struct err *e)
+static enum status look_inside_held(struct store *st, int64_t *version, struct err *e)
 {
     int64_t application = 0, tables = 0;
     *version = 0;
-    if (ask_number(st->db, "SELECT count(*) FROM sqlite_schema", &tables) != SQLITE_OK ||
-        ask_number(st->db, "PRAGMA application_id", &application) != SQLITE_OK ||
-        ask_number(st->db, "PRAGMA user_version", version) != SQLITE_OK)
+    if (ask_identity(st->db, &tables, &application, version) != SQLITE_OK)
         return store_fail(st, OPENING, e);
     if (is_cut(st))
         return store_say(st->shown, SQLITE_CORRUPT, 0, OPENING, e);
@@ -224,6 +236,15 @@ static enum status look_inside(struct store *st, int64_t *version, struct err *e
                        "The store %s has our mark but not our tables. Put it aside and go on with the latest backup.",
                        st->shown);
     return ST_OK;
+}
+
+static enum status look_inside(struct store *st, int64_t *version, struct err *e)
+{
+    const bool is_alone = sqlite3_get_autocommit(st->db) != 0;
+    const enum status status = look_inside_held(st, version, e);
+    if (is_alone && !sqlite3_get_autocommit(st->db))
+        (void)sqlite3_exec(st->db, "ROLLBACK", NULL, NULL, NULL); /* nothing was written in it */
+    return status;
 }
 
 /** Write-ahead logging needs a moment alone with the file, for which SQLite itself does not wait. */

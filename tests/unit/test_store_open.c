@@ -183,8 +183,10 @@ START_TEST(open_by_many_at_once_makes_one_store)
             struct store *st;
             char name[ITEM_CAP];
             snprintf(name, sizeof name, "child-%d", i);
-            if (store_open(hand_path, STORE_WRITE, &st, &e) != ST_OK)
+            if (store_open(hand_path, STORE_WRITE, &st, &e) != ST_OK) {
+                fprintf(stderr, "%s\n", e.text);
                 _exit(1);
+            }
             _exit(store_setting_set(st, name, "here", &e) == ST_OK ? 0 : 2);
         }
     }
