@@ -51,8 +51,8 @@ struct reading {
     int32_t has_gap;           /* first sound was suspiciously low, whether or not that made it void */
     int32_t rate_x10[2];       /* release to first, first to last; 0: not observed */
     int32_t estimate_version_after; /* as this reading's verdict left the estimate */
-    int32_t opened_estimate, saved_estimate, saved_waiver; /* what that verdict took away, for `correct` */
-    int32_t heard_before_mmhg, severe_before, severe_open_before;
+    int32_t opened_estimate, saved_estimate, waiver_at_done; /* what that verdict took away, for `correct` */
+    int32_t heard_before_mmhg, severe_before, severe_open_before, is_severe_answered;
 };
 
 /** A reading that counts. */

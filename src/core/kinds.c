@@ -199,10 +199,7 @@ HANDLER(waive_item)
         s->items[item] = ITEM_WAIVED;
         return;
     }
-    const enum rule rule = rule_named(ev->item);
-    s->waived_rules[rule] = 1;
-    if (rule == RULE_ESTIMATE_MISSING)
-        s->estimate_version++;
+    s->waived_rules[rule_named(ev->item)] = 1;
 }
 
 HANDLER(measure_arm)

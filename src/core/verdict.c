@@ -159,14 +159,14 @@ static void judge(struct reading *r, const struct sitting *s, const struct proto
     judge_release(r, s, p);
 }
 
-/* A silent gap means that the palpation missed the true pressure: palpate again, and no waiver of it stands. */
+/* A silent gap means that the palpation missed the true pressure: palpate again, and no waiver given before stands. */
 static void open_estimate(struct sitting *s, struct reading *r)
 {
     r->opened_estimate = 1;
     r->saved_estimate = s->estimate;
-    r->saved_waiver = s->waived_rules[RULE_ESTIMATE_MISSING];
     s->estimate = ESTIMATE_OPEN;
-    s->waived_rules[RULE_ESTIMATE_MISSING] = 0;
+    if (r->waiver_at_done)
+        s->waived_rules[RULE_ESTIMATE_MISSING] = 0;
     s->estimate_version++;
 }
 
@@ -182,6 +182,7 @@ void verdict_on_done(struct sitting *s, const struct protocol *p)
     r->is_done = 1;
     r->is_entered = 1;
     r->heard_before_mmhg = s->heard_mmhg;
+    r->waiver_at_done = s->waived_rules[RULE_ESTIMATE_MISSING];
     r->severe_before = s->severe_reading;
     r->severe_open_before = s->is_severe_open;
     judge(r, s, p);
@@ -195,27 +196,30 @@ void verdict_on_done(struct sitting *s, const struct protocol *p)
     }
 }
 
-/* Undo what the old verdict did to the estimate, then do what the new one asks. An event on the estimate that came
- * in between stands: it would have come after the new verdict too. */
+/* Undo what the old verdict did to the estimate, then do what the new one asks. An estimate or a waiver that came in
+ * between stands: it would have come after the new verdict too. */
 static void let_estimate_follow(struct sitting *s, struct reading *r)
 {
-    if (s->estimate_version != r->estimate_version_after)
+    const bool is_gap = (r->voids & VOID_GAP_SUSPECT) != 0;
+    if (s->estimate_version != r->estimate_version_after || is_gap == (r->opened_estimate != 0))
         return;
-    if (r->opened_estimate) {
+    if (is_gap) {
+        open_estimate(s, r);
+    } else {
         s->estimate = r->saved_estimate;
-        s->waived_rules[RULE_ESTIMATE_MISSING] = r->saved_waiver;
+        s->waived_rules[RULE_ESTIMATE_MISSING] |= r->waiver_at_done;
         r->opened_estimate = 0;
         s->estimate_version++;
     }
-    if (r->voids & VOID_GAP_SUSPECT)
-        open_estimate(s, r);
     r->estimate_version_after = s->estimate_version;
 }
 
-static void let_severe_follow(struct sitting *s, const struct reading *r, const struct protocol *p)
+static void let_severe_follow(struct sitting *s, struct reading *r, const struct protocol *p)
 {
     const bool was_severe = s->severe_reading == s->reading_count;
-    const bool was_answered = was_severe && !s->is_severe_open;
+    /* Once answered it stays answered, also when it is corrected away and back. */
+    const bool was_answered = r->is_severe_answered || (was_severe && !s->is_severe_open);
+    r->is_severe_answered = was_answered;
     if (was_severe) {
         s->severe_reading = r->severe_before;
         s->is_severe_open = was_answered ? 0 : r->severe_open_before;
