@@ -8,6 +8,7 @@
 #include "terminal/clock.h"
 
 #define SLEEP_SEEN_MS 1000 /* less is no suspend worth a word */
+#define YEAR_MS (INT64_C(366) * 24 * 60 * 60 * 1000)
 
 void session_begin(struct session *x, struct store *store, const struct protocols *protocols)
 {
@@ -20,6 +21,8 @@ void session_begin(struct session *x, struct store *store, const struct protocol
 int64_t session_now_ms(const struct session *x)
 {
     int64_t now = clock_boot_ms() - x->opened_boot_ms;
+    if (now > EVENT_TIME_MAX_MS)
+        now = EVENT_TIME_MAX_MS; /* a sitting can always be stopped */
     return now < x->sitting.now_ms ? x->sitting.now_ms : now;
 }
 
@@ -156,10 +159,20 @@ static int64_t gap_since(const struct sitting_head *head, const struct moment *n
 {
     int64_t gap = head->boot[0] && strcmp(head->boot, now->boot) == 0 ? now->boot_ms - head->last_boot_ms
                                                                         : now->unix_ms - head->last_unix_ms;
-    int64_t room = EVENT_TIME_MAX_MS - head->last_ms;
-    if (gap > room)
-        return room;
+    if (gap > EVENT_TIME_MAX_MS)
+        return EVENT_TIME_MAX_MS;
     return gap < -EVENT_TIME_MAX_MS ? -EVENT_TIME_MAX_MS : gap;
+}
+
+/* A clock that was set wrong must not use up the time that a sitting can hold: its later events need some, too. */
+static int64_t advance_for(int64_t gap_ms, int64_t now_ms)
+{
+    int64_t room = EVENT_TIME_MAX_MS - YEAR_MS - now_ms;
+    if (room > YEAR_MS)
+        room = YEAR_MS;
+    if (gap_ms > room)
+        gap_ms = room;
+    return gap_ms > 0 ? gap_ms : 0;
 }
 
 enum status session_resume(struct session *x, struct store *store, const struct protocols *protocols, int64_t id,
@@ -176,7 +189,7 @@ enum status session_resume(struct session *x, struct store *store, const struct 
     moment_now(&now);
     *before = x->sitting;
     *gap_ms = gap_since(&head, &now);
-    struct event ev = { .t_ms = x->sitting.now_ms + (*gap_ms > 0 ? *gap_ms : 0), .kind = EV_RESUME,
+    struct event ev = { .t_ms = x->sitting.now_ms + advance_for(*gap_ms, x->sitting.now_ms), .kind = EV_RESUME,
                         .value = *gap_ms };
     switch (session_try_at(x, &ev, &now, &why, e)) {
     case SESSION_ACCEPTED:

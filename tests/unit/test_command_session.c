@@ -10,6 +10,8 @@
 #include "command/session.h"
 #include "config/protocols.h"
 
+#define YEAR_MS (INT64_C(366) * 24 * 60 * 60 * 1000)
+
 static struct protocols loaded;
 static char folder[64], path[96];
 static struct store *store;
@@ -130,10 +132,33 @@ START_TEST(session_resume_goes_on_in_time_and_says_the_gap)
     ck_assert_int_eq(session_try_at(&x, &ev, &long_ago, &why, &e), SESSION_ACCEPTED);
     ck_assert_msg(session_resume(&again, store, &loaded, x.id, &before, &gap_ms, &e) == ST_OK, "%s", e.text);
     ck_assert(sitting_equal(&before, &x.sitting));
-    ck_assert_int_eq(again.sitting.now_ms, EVENT_TIME_MAX_MS); /* a gap of decades ends at what a time can hold */
-    ck_assert_int_eq(gap_ms, EVENT_TIME_MAX_MS - 2000);
+    ck_assert_int_eq(again.sitting.now_ms, 2000 + YEAR_MS); /* decades must not use up what a time can hold */
+    ck_assert_int_eq(gap_ms, EVENT_TIME_MAX_MS);
     ck_assert_int_eq(again.seq, 3);
     ck_assert_int_ge(session_now_ms(&again), again.sitting.now_ms);
+}
+END_TEST
+
+START_TEST(session_resume_leaves_room_to_stop_however_often_the_clock_jumped)
+{
+    static struct session x, again;
+    static struct sitting before;
+    struct moment long_ago = { .unix_ms = 1, .boot_ms = 1, .boot = "another-boot" };
+    struct refusal why = { 0 };
+    struct err e = { 0 };
+    struct event ev = { .kind = EV_STOP, .text = "enough" };
+    int64_t gap_ms;
+    session_begin(&x, store, &loaded);
+    must_accept(&x, "0.000 protocol us-adult");
+    for (int i = 0; i < 40; i++) {
+        struct event resume = { .t_ms = x.sitting.now_ms, .kind = EV_RESUME };
+        ck_assert_int_eq(session_try_at(&x, &resume, &long_ago, &why, &e), SESSION_ACCEPTED);
+        ck_assert_msg(session_resume(&again, store, &loaded, x.id, &before, &gap_ms, &e) == ST_OK, "%s", e.text);
+        x = again;
+    }
+    ev.t_ms = session_now_ms(&x);
+    ck_assert_int_lt(ev.t_ms, EVENT_TIME_MAX_MS);
+    ck_assert_msg(session_try(&x, &ev, &why, &e) == SESSION_ACCEPTED, "%s %s", why.sentence, e.text);
 }
 END_TEST
 
@@ -186,6 +211,7 @@ int main(void)
     tcase_add_test(t, session_try_refused_before_the_protocol_stores_nothing);
     tcase_add_test(t, session_try_that_cannot_store_changes_nothing_and_can_be_repeated);
     tcase_add_test(t, session_resume_goes_on_in_time_and_says_the_gap);
+    tcase_add_test(t, session_resume_leaves_room_to_stop_however_often_the_clock_jumped);
     tcase_add_test(t, session_resume_takes_a_clock_set_back_as_a_negative_gap);
     tcase_add_test(t, session_resume_refuses_a_sitting_that_has_ended);
     suite_add_tcase(s, t);
