@@ -264,6 +264,7 @@ void people_page_run(struct ui *ui)
 /* ---- sittings ---- */
 
 struct sitting_rows {
+    struct store *store;
     struct list list;
     int64_t id[LIST_ROWS_MAX];
     enum phase phase[LIST_ROWS_MAX];
@@ -274,7 +275,7 @@ static bool add_sitting(void *user, const struct sitting_head *h)
     struct sitting_rows *r = user;
     int row = r->list.row_count++;
     set_row(&r->list, row, "S-%03d %.10s %.5s %s %s %s, %d of %d", (int)h->id, h->opened,
-            h->opened[0] ? h->opened + 11 : "", h->measurer, h->subject[0] ? h->subject : "erased",
+            h->opened[0] ? h->opened + 11 : "", h->measurer, subject_word(r->store, h),
             PHASE_WORDS[h->phase], (int)h->counted_count, (int)h->reading_count);
     r->id[row] = h->id;
     r->phase[row] = h->phase;
@@ -329,7 +330,8 @@ static void show_sitting(struct ui *ui, struct sitting_rows *r)
 void sittings_page_run(struct ui *ui)
 {
     static struct sitting_rows r;
-    r = (struct sitting_rows){ .list = { .id = "sittings", .title = "Sittings", .empty = "No sittings yet." } };
+    r = (struct sitting_rows){ .store = ui->w->store,
+                               .list = { .id = "sittings", .title = "Sittings", .empty = "No sittings yet." } };
     for (;;) {
         struct page pg;
         struct err e = { 0 };

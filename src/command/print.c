@@ -12,6 +12,21 @@ static bool print_event(void *user, int32_t seq, const struct event *ev)
     return fprintf(user, "%s\n", line) >= 0;
 }
 
+static void print_subject(struct store *store, const struct sitting_head *head)
+{
+    switch (subject_known(store, head)) {
+    case SUBJECT_KNOWN:
+        printf("# subject known as %s\n", head->subject);
+        break;
+    case SUBJECT_NOT_GIVEN:
+        printf("# subject not given yet\n");
+        break;
+    case SUBJECT_ERASED:
+        printf("# subject erased: the log holds a salted hash in place of the code\n");
+        break;
+    }
+}
+
 int verb_print(const struct command_line *line)
 {
     struct workplace w;
@@ -25,10 +40,7 @@ int verb_print(const struct command_line *line)
     enum status status = store_sitting_get(w.store, id, &head, &e);
     if (status == ST_OK) {
         printf("# S-%03d  %s  %s\n# protocol %s\n", (int)id, head.opened, PHASE_WORDS[head.phase], head.protocol);
-        if (head.subject[0])
-            printf("# subject known as %s\n", head.subject);
-        else
-            printf("# subject erased: the log holds a salted hash in place of the code\n");
+        print_subject(w.store, &head);
         status = store_events(w.store, id, print_event, stdout, &e);
     }
     workplace_close(&w);

@@ -197,3 +197,35 @@ int days_between(int32_t from, int32_t to)
 {
     return day_number(to) - day_number(from);
 }
+
+static bool stop_at_subject(void *user, int32_t seq, const struct event *ev)
+{
+    (void)seq;
+    if (ev->kind == EV_SUBJECT)
+        *(bool *)user = true;
+    return ev->kind != EV_SUBJECT;
+}
+
+enum subject_known subject_known(struct store *store, const struct sitting_head *h)
+{
+    struct err e = { 0 };
+    bool was_given = false;
+    if (h->subject[0])
+        return SUBJECT_KNOWN;
+    /* A log that cannot be read says nothing of an erasure; verify tells what is wrong with it. */
+    enum status status = store_events(store, h->id, stop_at_subject, &was_given, &e);
+    return status == ST_OK && was_given ? SUBJECT_ERASED : SUBJECT_NOT_GIVEN;
+}
+
+const char *subject_word(struct store *store, const struct sitting_head *h)
+{
+    switch (subject_known(store, h)) {
+    case SUBJECT_KNOWN:
+        return h->subject;
+    case SUBJECT_NOT_GIVEN:
+        return "-";
+    case SUBJECT_ERASED:
+        return "erased";
+    }
+    return "-";
+}

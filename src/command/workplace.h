@@ -43,6 +43,12 @@ int32_t day_after_months(int32_t yyyymmdd, int months);
 /** Days from one day to another, negative backwards. Pure; both must exist. */
 int days_between(int32_t from, int32_t to);
 
+enum subject_known { SUBJECT_KNOWN, SUBJECT_NOT_GIVEN, SUBJECT_ERASED };
+/** What the store knows of a sitting's subject: an absent code was either never given or erased. */
+enum subject_known subject_known(struct store *store, const struct sitting_head *h);
+/** The subject as lists show it: the code, `-` or `erased`. */
+const char *subject_word(struct store *store, const struct sitting_head *h);
+
 extern const char *const PHASE_WORDS[]; /* by enum phase, for lists */
 
 #endif
