@@ -261,6 +261,10 @@ static void frame_top(const struct scene *sc, struct page *pg)
         text_addf(&t, "   reading %d", sc->view == VIEW_LISTEN_BEFORE ? n + 1 : n);
     else if (sc->p != NULL)
         text_addf(&t, "   %s", sc->p->id);
+    if (sc->g->is_hidden)
+        text_add(&t, "   figures covered: h");
+    if (sc->g->has_second)
+        text_add(&t, "   two here: 2");
     text_init(&t, pg->right, sizeof pg->right);
     if (view_row(sc->view)->is_bare && pg->form == PAGE_BARE) {
         text_add(&t, sc->b->wall);

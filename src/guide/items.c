@@ -102,8 +102,8 @@ static bool is_one(const struct scene *sc, struct guide *g, enum step step)
 {
     if (meant_count(sc, step) <= 1)
         return true;
+    g->cursor = item_at(sc, step); /* first: what is picked decides what this finds */
     g->scratch[SC_PICKED] = 1;
-    g->cursor = item_at(sc, step);
     say_no(g, "Which one? Up and down pick it, then the same key again.");
     return false;
 }
@@ -290,7 +290,10 @@ void page_arm(const struct scene *sc, struct page *pg)
     enum arm arm = suggested_arm(sc);
 
     text_copy(pg->title, sizeof pg->title, sc->s->arm == ARM_NONE ? "Which arm?" : "Now the other arm");
-    if (sc->s->arm != ARM_NONE)
+    if (sc->s->arm != ARM_NONE && arm != ARM_NONE && sitting_counted(sc->s, arm) > 0)
+        page_line(pg, LINE_INSTRUCTION, "Back to the %s: it read higher, so the rest of the readings are taken there. It is set up anew.",
+                  arm_words((int32_t)arm));
+    else if (sc->s->arm != ARM_NONE)
         page_line(pg, LINE_INSTRUCTION, "Go on with the %s.", arm_words((int32_t)arm));
     else if (arm != ARM_NONE && sc->s->is_return)
         page_line(pg, LINE_INSTRUCTION, "Last time it was the %s: take the same one, unless it may not be used.", arm_words((int32_t)arm));
