@@ -260,6 +260,7 @@ void page_marks(const struct scene *sc, struct page *pg)
     page_key(pg, "u", "take back");
     page_key(pg, "e", "all air out");
     page_key(pg, "i", "interrupted");
+    page_key(pg, "o", "moved");
     page_key(pg, "s", "stop here");
 }
 
@@ -307,6 +308,10 @@ bool key_marks(const struct scene *sc, struct guide *g, const struct key *k, str
         return true;
     case 'e':
         act(out, EV_EMPTY);
+        return true;
+    case 'o':
+        /* Elsewhere m says this; here that is the muffling. */
+        act_text(out, EV_MOVED, "somebody moved");
         return true;
     default:
         return false;
