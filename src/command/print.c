@@ -12,6 +12,16 @@ static bool print_event(void *user, int32_t seq, const struct event *ev)
     return fprintf(user, "%s\n", line) >= 0;
 }
 
+/* As comments, so that the log stays one that replay takes; the heading comes with the first. */
+static bool print_attempt(void *user, const struct attempt *a)
+{
+    bool *has_heading = user;
+    if (!*has_heading)
+        printf("# refused attempts:\n");
+    *has_heading = true;
+    return printf("# %s -> %s (have %s; need %s)\n", a->line, a->rule, a->have, a->need) >= 0;
+}
+
 static void print_subject(struct store *store, const struct sitting_head *head)
 {
     switch (subject_known(store, head)) {
@@ -42,6 +52,9 @@ int verb_print(const struct command_line *line)
         printf("# S-%03d  %s  %s\n# protocol %s\n", (int)id, head.opened, PHASE_WORDS[head.phase], head.protocol);
         print_subject(w.store, &head);
         status = store_events(w.store, id, print_event, stdout, &e);
+        bool has_heading = false;
+        if (status == ST_OK)
+            status = store_attempts(w.store, id, print_attempt, &has_heading, &e);
     }
     workplace_close(&w);
     return status == ST_OK ? EXIT_FINE : command_fail(&e);

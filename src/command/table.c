@@ -23,7 +23,8 @@ const struct command_row COMMANDS[] = {
       .words_max = 1, .run = verb_replay },
     { .name = "print", .arguments = "SITTING", .summary = "print a sitting's event log",
       .help = "Writes the accepted events of one sitting to standard output, in the text form that `replay` reads.\n"
-              "Comment lines at the top name the protocol and say whether the subject's code is still known.",
+              "Comment lines name the protocol and the subject at the top, and at the end every attempt that was\n"
+              "refused, with its rule.",
       .examples = "stillarm print S-014\nstillarm print 14 > s14.log", .words_min = 1, .words_max = 1,
       .run = verb_print },
     { .name = "list", .arguments = "", .summary = "list the sittings, newest first",
