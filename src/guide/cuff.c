@@ -40,22 +40,47 @@ bool key_circumference(const struct scene *sc, struct guide *g, const struct key
     return true;
 }
 
-/* The cuffs that could go on: those written down, then the booth's others. */
+/* Its place, or -1. */
+static int cuff_at(const struct sitting *s, const char *id)
+{
+    for (int i = 0; i < s->cuff_count; i++)
+        if (strcmp(s->cuffs[i].id, id) == 0)
+            return i;
+    return -1;
+}
+
+static bool has_cuff(const struct sitting *s, const char *id)
+{
+    return cuff_at(s, id) >= 0;
+}
+
+/* A cuff that the sitting has written down keeps the range that it was written down with. */
+static struct cuff as_written(const struct sitting *s, const struct cuff *c)
+{
+    int at = cuff_at(s, c->id);
+
+    return at >= 0 ? s->cuffs[at] : *c;
+}
+
+/* The cuffs that could go on: the booth's in its order, then those of the sitting that the booth does not list. A number
+ * so means the same cuff before and after one was written down. */
 static void cuffs_at_hand(const struct scene *sc, struct sitting *with)
 {
-    *with = *sc->s;
-    for (int i = 0; i < sc->b->cuff_count && with->cuff_count < CUFFS_MAX; i++) {
-        bool is_there = false;
+    int spare = CUFFS_MAX - sc->s->cuff_count; /* the sitting holds no more than these beside its own */
 
-        for (int j = 0; j < with->cuff_count; j++)
-            is_there = is_there || strcmp(with->cuffs[j].id, sc->b->cuffs[i].id) == 0;
-        if (is_there)
+    *with = *sc->s;
+    with->cuff_count = 0;
+    for (int i = 0; i < sc->b->cuff_count && with->cuff_count < CUFFS_MAX; i++) {
+        struct cuff c = { .low_mm = sc->b->cuffs[i].low_mm, .high_mm = sc->b->cuffs[i].high_mm };
+
+        text_copy(c.id, sizeof c.id, sc->b->cuffs[i].id);
+        if (has_cuff(with, c.id) || (!has_cuff(sc->s, c.id) && spare-- <= 0))
             continue;
-        with->cuffs[with->cuff_count] =
-            (struct cuff){ .low_mm = sc->b->cuffs[i].low_mm, .high_mm = sc->b->cuffs[i].high_mm };
-        text_copy(with->cuffs[with->cuff_count].id, ITEM_CAP, sc->b->cuffs[i].id);
-        with->cuff_count++;
+        with->cuffs[with->cuff_count++] = as_written(sc->s, &c);
     }
+    for (int i = 0; i < sc->s->cuff_count && with->cuff_count < CUFFS_MAX; i++)
+        if (!has_cuff(with, sc->s->cuffs[i].id))
+            with->cuffs[with->cuff_count++] = sc->s->cuffs[i];
 }
 
 static const char *cuff_name(const struct scene *sc, const char *id)
@@ -71,8 +96,10 @@ static int offered_cuff(const struct scene *sc, const struct sitting *with)
 {
     if (with->cuff_count == 0 || sc->s->help == HELP_NONE)
         return -1;
-    if (sc->s->arm_mm == 0)
-        return sc->p->value[KEY_CUFF_BY] == CUFF_BY_INDEX ? 0 : -1;
+    if (sc->s->arm_mm == 0 && sc->p->value[KEY_CUFF_BY] != CUFF_BY_INDEX)
+        return -1;
+    if (sc->s->arm_mm == 0) /* the one that was tried first, on the other arm too */
+        return sc->s->cuff_count > 0 ? cuff_at(with, sc->s->cuffs[0].id) : 0;
     return cuff_choose(with, sc->s->arm_mm);
 }
 
@@ -120,11 +147,7 @@ void page_wrap(const struct scene *sc, struct page *pg)
 
 static void act_wrap(const struct scene *sc, struct guide_action *out, const struct cuff *c)
 {
-    bool is_there = false;
-
-    for (int i = 0; i < sc->s->cuff_count; i++)
-        is_there = is_there || strcmp(sc->s->cuffs[i].id, c->id) == 0;
-    if (!is_there) {
+    if (!has_cuff(sc->s, c->id)) {
         struct event *ev = act(out, EV_CUFF);
 
         text_copy(ev->item, sizeof ev->item, c->id);
@@ -217,7 +240,9 @@ bool gauge_key(const struct scene *sc, struct guide *g, const struct key *k, str
     }
     /* The gauge last: it may be refused as overdue, and the cuffs are at hand all the same. */
     cuffs_at_hand(sc, &with);
-    for (int i = sc->s->cuff_count; i < with.cuff_count && out->count < GUIDE_EVENTS_MAX - 3; i++) {
+    for (int i = 0; i < with.cuff_count && out->count < GUIDE_EVENTS_MAX - 3; i++) {
+        if (has_cuff(sc->s, with.cuffs[i].id))
+            continue;
         ev = act(out, EV_CUFF);
         text_copy(ev->item, sizeof ev->item, with.cuffs[i].id);
         ev->value = with.cuffs[i].low_mm;

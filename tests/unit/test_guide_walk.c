@@ -451,6 +451,38 @@ START_TEST(guide_other_cuff_can_go_on_later)
 }
 END_TEST
 
+START_TEST(guide_refused_cuff_keeps_its_number)
+{
+    open_return(&h);
+    ready(&h);
+    press(&h, "\nyy31\n");
+    ck_page(&h, "cuff-choice");
+    press(&h, "2");
+    ck_assert_int_eq((int)h.last_refusal, RULE_CUFF_TOO_SMALL);
+    ck_assert_str_eq(h.sitting.cuffs[0].id, "small");
+    press(&h, "2");
+    ck_page(&h, "cuff-choice");
+    ck_assert_int_eq(h.refused, 2);
+    ck_assert_int_eq((int)h.last_refusal, RULE_CUFF_TOO_SMALL);
+    press(&h, "1");
+    ck_assert_str_eq(h.sitting.cuffs[h.sitting.wrapped].id, "adult");
+}
+END_TEST
+
+START_TEST(guide_second_person_can_say_that_somebody_moved)
+{
+    prepare(&h, true, "\n");
+    press(&h, "2 ");
+    pass(&h, 5);
+    ck_page(&h, "marks");
+    ck_assert(page_offers(&h.page, "o"));
+    press(&h, "o");
+    ck_assert_int_eq(h.sitting.given[EV_MOVED], 1);
+    ck_assert((h.sitting.readings[0].voids & VOID_INTERRUPTED) != 0);
+    ck_assert_int_eq(h.sitting.readings[0].has_mark[POINT_MUFFLING], 0);
+}
+END_TEST
+
 START_TEST(guide_second_listener_types_blind_values)
 {
     prepare(&h, true, "\n");
@@ -748,6 +780,8 @@ int main(void)
     tcase_add_test(tc, guide_pace_band_steps_once_a_graduation);
     tcase_add_test(tc, guide_wakes_at_most_once_a_second_in_the_rest);
     tcase_add_test(tc, guide_debrief_names_what_slipped_with_its_cost);
+    tcase_add_test(tc, guide_refused_cuff_keeps_its_number);
+    tcase_add_test(tc, guide_second_person_can_say_that_somebody_moved);
     tcase_add_test(tc, guide_debrief_of_a_stop_praises_nothing_that_was_not_done);
     tcase_add_test(tc, guide_debrief_of_a_stop_says_how_far_it_went);
     tcase_add_test(tc, guide_why_names_sources);
