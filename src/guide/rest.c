@@ -67,18 +67,19 @@ bool pulse_key(const struct scene *sc, struct guide *g, const struct key *k, str
     return true;
 }
 
-/* What can be done meanwhile, in the order of usefulness. */
-static void meanwhile_page(const struct scene *sc, struct page *pg)
+/* What can be done meanwhile, in the order of usefulness; once the rest is whole it is what is still owed. */
+static void meanwhile_page(const struct scene *sc, struct page *pg, bool is_whole)
 {
     if (lacks_gauge(sc)) {
-        page_line(pg, LINE_INSTRUCTION, "Meanwhile: which gauge?");
+        page_line(pg, LINE_INSTRUCTION, is_whole ? "Now: which gauge?" : "Meanwhile: which gauge?");
         gauge_lines(sc, pg);
     } else if (lacks_kit_items(sc)) {
-        page_line(pg, LINE_INSTRUCTION, "Meanwhile, look at the kit:");
+        page_line(pg, LINE_INSTRUCTION, is_whole ? "Now: look at the kit." : "Meanwhile, look at the kit:");
         items_lines(sc, pg, STEP_KIT);
         items_keys(sc, pg, STEP_KIT);
     } else if (sc->s->pulse_bpm == 0) {
-        page_line(pg, LINE_INSTRUCTION, "In the last minute count the pulse at the wrist, without a word.");
+        page_line(pg, LINE_INSTRUCTION, is_whole ? "Now: count the pulse at the wrist, without a word."
+                                                 : "In the last minute count the pulse at the wrist, without a word.");
         pulse_line(sc, pg);
     }
 }
@@ -126,9 +127,12 @@ void page_rest(const struct scene *sc, struct page *pg)
     pg->is_ticking = true;
     pg->big_ms = left > 0 ? left : 0;
     say_clock(figure, protocol_ms(sc->p, KEY_REST_S));
-    snprintf(pg->big_note, sizeof pg->big_note, "left of %s", figure);
+    if (left > 0)
+        snprintf(pg->big_note, sizeof pg->big_note, "left of %s", figure);
+    else
+        snprintf(pg->big_note, sizeof pg->big_note, "the whole %s is over", figure);
     page_line(pg, LINE_NOTE, "Nobody speaks. Back and arm supported, feet flat.");
-    meanwhile_page(sc, pg);
+    meanwhile_page(sc, pg, left <= 0);
     if (left > 0)
         add_cost(pg, RULE_REST_SHORT);
     page_key(pg, "space", "the rest ends");

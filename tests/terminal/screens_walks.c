@@ -119,7 +119,7 @@ static const struct walk_move SECOND_PERSON[] = {
     SHOT(VIEW_ARM, "arm-choice-return", 0, "Which arm?", "r", "left arm right arm"),
     KEYS(0, "may be used", "y"), KEYS(0, "Arm bare", "y"), KEYS(0, "Measure the arm", "31\r"),
     KEYS(0, "Which cuff goes on?", "\r"), KEYS(0, "Snug", "y"), POSTURE, KEYS(0, "the rest begins", " "),
-    SHOT(VIEW_REST, "rest-over", 301000, "The rest is whole", " ", "which gauge? the rest ends"),
+    SHOT(VIEW_REST, "rest-over", 301000, "The rest is whole", " ", "Now: which gauge? whole 5:00 the rest ends"),
     SHOT(VIEW_KIT, "kit-gauge", 1000, "Which gauge?", "\r", "wall dial 2031-12-31 this gauge"),
     SHOT(VIEW_KIT, "kit-items", 1000, "needle stands at zero", "y", ""),
     KEYS(1000, "Cuff and stethoscope clean", "y"),
