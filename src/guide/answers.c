@@ -43,15 +43,20 @@ static const char *have_words(const struct refusal *why, const struct protocol *
 static void say_refusal(const struct refusal *why, const struct protocol *p, char *out, size_t cap)
 {
     bool is_have = names_have(why->rule) && why->have[0] != '\0', is_need = names_need(why->rule) && why->need[0] != '\0';
+    size_t len = strlen(why->sentence);
+    bool is_stopped = len > 0 && why->sentence[len - 1] == '.';
     struct text t;
 
     text_init(&t, out, cap);
-    text_addf(&t, "not yet: %s", why->sentence);
+    /* What the brackets name belongs to the sentence: its stop comes after them. */
+    text_addf(&t, "not yet: %.*s", (int)(is_stopped ? len - 1 : len), why->sentence);
     /* The sentence goes on after a colon. */
     if (cap > 10 && out[9] >= 'A' && out[9] <= 'Z')
         out[9] = (char)(out[9] - 'A' + 'a');
     if (is_have || is_need)
         text_addf(&t, " (%s%s%s)", is_have ? have_words(why, p) : "", is_have && is_need ? "; " : "", is_need ? why->need : "");
+    if (is_stopped)
+        text_add(&t, ".");
     if (why->remedy[0] != '\0')
         text_addf(&t, " %s", why->remedy);
 }

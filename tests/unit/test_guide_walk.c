@@ -451,6 +451,39 @@ START_TEST(guide_other_cuff_can_go_on_later)
 }
 END_TEST
 
+START_TEST(guide_whole_rest_says_what_is_owed_now)
+{
+    open_return(&h);
+    ready(&h);
+    take_arm(&h, "\n");
+    press(&h, "yy ");
+    ck_assert(page_says(&h.page, "Meanwhile: which gauge?"));
+    ck_assert(page_says(&h.page, "left of 5:00"));
+    pass(&h, 301);
+    ck_page(&h, "rest");
+    ck_assert(page_says(&h.page, "Now: which gauge?"));
+    ck_assert(page_says(&h.page, "whole 5:00"));
+    ck_assert(!page_says(&h.page, "left of"));
+    press(&h, "\n");
+    ck_assert(page_says(&h.page, "Now: look at the kit"));
+    press(&h, "yy");
+    ck_assert(page_says(&h.page, "Now: count the pulse"));
+}
+END_TEST
+
+START_TEST(guide_refusal_has_its_brackets_before_the_stop)
+{
+    prepare(&h, true, "\n");
+    press(&h, " ");
+    pass(&h, 45);
+    press(&h, " 160");
+    press(&h, "124");
+    press(&h, "77\n");
+    ck_assert_msg(strstr(h.page.refusal, " (77). ") != NULL, "%s", h.page.refusal);
+    ck_assert_ptr_null(strstr(h.page.refusal, ". ("));
+}
+END_TEST
+
 START_TEST(guide_refused_cuff_keeps_its_number)
 {
     open_return(&h);
@@ -780,6 +813,8 @@ int main(void)
     tcase_add_test(tc, guide_pace_band_steps_once_a_graduation);
     tcase_add_test(tc, guide_wakes_at_most_once_a_second_in_the_rest);
     tcase_add_test(tc, guide_debrief_names_what_slipped_with_its_cost);
+    tcase_add_test(tc, guide_whole_rest_says_what_is_owed_now);
+    tcase_add_test(tc, guide_refusal_has_its_brackets_before_the_stop);
     tcase_add_test(tc, guide_refused_cuff_keeps_its_number);
     tcase_add_test(tc, guide_second_person_can_say_that_somebody_moved);
     tcase_add_test(tc, guide_debrief_of_a_stop_praises_nothing_that_was_not_done);
