@@ -5,6 +5,7 @@
 #include <stdio.h>
 
 #include "command/first_run.h"
+#include "command/hold.h"
 #include "stillarm/text.h"
 #include "terminal/clock.h"
 
@@ -22,7 +23,18 @@ struct sit {
     struct guide guide;
     struct guide_booth booth;
     struct trying trying;
+    int hold; /* on the sitting, so that no other window goes on with it; -1 none */
 };
+
+/* A sitting that is new has no number to hold it by before its first event is stored. */
+static void hold_the_new(struct sit *t)
+{
+    struct err e = { 0 };
+    /* Should another window have been quicker, the store tells whoever comes second. */
+    if (t->session.id && !t->booth.sitting_id && hold_take(t->ui->w->path, t->session.id, &t->hold, &e) != ST_OK)
+        t->hold = -1;
+    t->booth.sitting_id = t->session.id;
+}
 
 /* Go on trying; true when all went in, one was refused, or nothing was asked for: then the guide has been told. */
 static bool go_on_trying(struct sit *t)
@@ -31,6 +43,7 @@ static bool go_on_trying(struct sit *t)
     struct refusal why = { 0 };
     while (y->at < y->action.count) {
         enum session_answer answer = session_try(&t->session, &y->action.events[y->at], &why, &y->trouble);
+        hold_the_new(t);
         if (answer == SESSION_FAILED) {
             y->is_stuck = true;
             return false;
@@ -40,7 +53,6 @@ static bool go_on_trying(struct sit *t)
         y->at++;
     }
     y->is_stuck = false;
-    t->booth.sitting_id = t->session.id;
     guide_applied(&t->guide, &t->session.sitting, session_protocol(&t->session), y->at,
                   y->at < y->action.count ? &why : NULL);
     return true;
@@ -169,6 +181,7 @@ static enum sit_end loop(struct sit *t, struct err *e)
 static enum status prepare(struct sit *t, struct ui *ui, struct err *e)
 {
     t->ui = ui;
+    t->hold = -1;
     enum status status = workplace_booth(ui->w, &t->booth, e);
     /* Only here: reserving a code is a durable write, and the home page should not wait for the disk. */
     if (status == ST_OK)
@@ -184,10 +197,13 @@ enum sit_end sit_new(struct ui *ui, struct err *e)
         return SIT_FAILED;
     session_begin(&t.session, ui->w->store, &ui->w->protocols);
     guide_begin(&t.guide, &t.booth);
-    return loop(&t, e);
+    enum sit_end end = loop(&t, e);
+    hold_release(t.hold);
+    return end;
 }
 
-enum sit_end sit_resume(struct ui *ui, int64_t id, struct err *e)
+/* Go on with a sitting that this program holds. */
+static enum sit_end resume_held(struct ui *ui, int64_t id, int hold, struct err *e)
 {
     struct sit t = { 0 };
     struct sitting before;
@@ -195,11 +211,22 @@ enum sit_end sit_resume(struct ui *ui, int64_t id, struct err *e)
     if (prepare(&t, ui, e) != ST_OK ||
         session_resume(&t.session, ui->w->store, &ui->w->protocols, id, &before, &gap_ms, e) != ST_OK)
         return SIT_FAILED;
+    t.hold = hold;
     t.booth.sitting_id = id;
     guide_begin(&t.guide, &t.booth);
     t.guide.attempts = t.session.tally;
     guide_resumed(&t.guide, &before, &t.session.sitting, gap_ms);
     return loop(&t, e);
+}
+
+enum sit_end sit_resume(struct ui *ui, int64_t id, struct err *e)
+{
+    int hold;
+    if (hold_take(ui->w->path, id, &hold, e) != ST_OK)
+        return SIT_FAILED;
+    enum sit_end end = resume_held(ui, id, hold, e);
+    hold_release(hold);
+    return end;
 }
 
 int sit_exit(enum sit_end end, const struct err *e)
@@ -216,14 +243,18 @@ int sit_exit(enum sit_end end, const struct err *e)
     return EXIT_FINE;
 }
 
-/* The one that was left open is taken up; else a new one starts, after the first run's questions where they are owed. */
+/* The one that was left open is taken up, unless another window has it; else a new one starts, after the first run's questions where they are owed. */
 static enum sit_end sit_either(struct ui *ui, struct err *e)
 {
     struct sitting_head head;
+    int hold;
     enum status status = store_sitting_open_latest(ui->w->store, &head, e);
-    if (status == ST_OK)
-        return sit_resume(ui, head.id, e);
-    if (status == ST_NOT_FOUND)
+    if (status == ST_OK && hold_take(ui->w->path, head.id, &hold, e) == ST_OK) {
+        enum sit_end end = resume_held(ui, head.id, hold, e);
+        hold_release(hold);
+        return end;
+    }
+    if (status == ST_OK || status == ST_NOT_FOUND)
         status = first_run(ui, e);
     if (status == ST_OK)
         return sit_new(ui, e);

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Whole sittings by keys alone, through a pseudo-terminal, from the first page to the seal. */
 #include <check.h>
+#include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -150,6 +151,33 @@ START_TEST(two_sittings_at_once_share_one_store)
 }
 END_TEST
 
+START_TEST(two_windows_do_not_share_a_sitting)
+{
+    static struct kit other;
+    static char log[65536];
+    char lock[112];
+    start(&k);
+    tour_drive(&k, TOUR_FIRST_VISIT, 2);
+    ck_assert(kit_sync(&k));
+    snprintf(lock, sizeof lock, "%s.lock", db);
+    ck_assert_int_eq(access(lock, F_OK), 0);
+    start(&other);
+    ck_assert_msg(kit_wait(&other, "Who is here?", KIT_WAIT_MS), "no new sitting:\n%s", kit_screen(&other));
+    ck_assert_int_eq(run("print S-001", log, sizeof log), 0);
+    ck_assert_msg(strstr(log, "protocol") != NULL && strstr(log, " resume") == NULL, "%s", log);
+    kit_signal(&k, SIGKILL); /* a window that is gone holds nothing */
+    kit_stop(&k, KIT_WAIT_MS);
+    kit_signal(&other, SIGKILL);
+    kit_stop(&other, KIT_WAIT_MS);
+    start(&k);
+    ck_assert(kit_sync(&k));
+    ck_assert_int_eq(run("print S-001", log, sizeof log), 0);
+    ck_assert_msg(strstr(log, " resume") != NULL, "%s", log);
+    kit_signal(&k, SIGKILL);
+    kit_stop(&k, KIT_WAIT_MS);
+}
+END_TEST
+
 int main(void)
 {
     Suite *s = suite_create("whole sittings");
@@ -159,6 +187,7 @@ int main(void)
     tcase_add_test(tc, first_visit_and_return_visit_end_sealed);
     tcase_add_test(tc, the_same_sittings_go_line_by_line);
     tcase_add_test(tc, two_sittings_at_once_share_one_store);
+    tcase_add_test(tc, two_windows_do_not_share_a_sitting);
     suite_add_tcase(s, tc);
     SRunner *sr = srunner_create(s);
     srunner_run_all(sr, CK_NORMAL);
