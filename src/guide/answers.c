@@ -82,6 +82,7 @@ void guide_applied(struct guide *g, const struct sitting *s, const struct protoc
     }
     say_refusal(why, p, g->refusal, sizeof g->refusal);
     g->scratch[SC_REFUSED] = (int32_t)why->rule;
+    g->scratch[SC_FRESH] = rule_is_slip(why->rule) || why->rule == RULE_ESTIMATE_ORDER;
     if (why->rule > RULE_NONE && why->rule < RULE_COUNT) {
         g->attempts.by_rule[why->rule]++;
         g->scratch[SC_WAIVE_RULE] = p != NULL && p->is_waivable[why->rule] ? (int32_t)why->rule : RULE_NONE;

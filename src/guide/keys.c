@@ -96,6 +96,15 @@ static bool is_whole(const char *entry, int64_t top)
     return parse_int(entry, 0, 999999, &n, NULL) == ST_OK && n > 0 && n * 10 > top;
 }
 
+void type_figure(struct guide *g, int max, const struct key *k)
+{
+    /* A figure that was refused is replaced by the next one, not lengthened; backspace still mends it. */
+    if (g->scratch[SC_FRESH] && k->code == KEY_CHARACTER)
+        g->entry[0] = '\0';
+    g->scratch[SC_FRESH] = 0;
+    type_key(g, g->entry, sizeof g->entry, max, k);
+}
+
 bool number_key(struct guide *g, const struct key *k, int64_t top, int64_t *out)
 {
     bool is_auto = false;
@@ -105,7 +114,7 @@ bool number_key(struct guide *g, const struct key *k, int64_t top, int64_t *out)
         bool is_typing = k->code == KEY_CHARACTER || k->code == KEY_BACKSPACE;
 
         if (is_typing)
-            type_key(g, g->entry, sizeof g->entry, 60, k);
+            type_figure(g, 60, k);
         is_auto = k->code == KEY_CHARACTER && g->refusal[0] == '\0' && is_whole(g->entry, top);
         if (!is_auto)
             return false;

@@ -30,7 +30,9 @@ void pulse_line(const struct scene *sc, struct page *pg)
     text_copy(line->value, sizeof line->value, sc->entry);
     line->is_current = true;
     line->is_editing = sc->is_field;
-    page_key(pg, "0-9", "the pulse, then");
+    page_key(pg, "0-9", "the pulse, then r or i");
+    if (sc->entry[0] == '\0')
+        return; /* until there is a figure, i is somebody speaking */
     page_key(pg, "r", "regular");
     page_key(pg, "i", "irregular");
 }
@@ -42,11 +44,11 @@ bool pulse_key(const struct scene *sc, struct guide *g, const struct key *k, str
 
     (void)sc;
     if (k->code == KEY_CHARACTER && letter != 'r' && letter != 'i') {
-        type_key(g, g->entry, sizeof g->entry, 12, k);
+        type_figure(g, 12, k);
         return true;
     }
     if (k->code == KEY_BACKSPACE) {
-        type_key(g, g->entry, sizeof g->entry, 12, k);
+        type_figure(g, 12, k);
         return true;
     }
     if (letter != 'r' && letter != 'i' && letter != '\n')

@@ -24,7 +24,7 @@ enum scratch {
     SC_OUT,         /* Esc left the field: letters are keys until Enter or a digit */
     SC_PICKED,      /* the arrows picked one item of a group */
     SC_LOOKED,      /* opening: 1 asked for, 2 answered */
-    SC_FRESH,       /* opening: the field still holds its default, typing replaces it */
+    SC_FRESH,       /* what stands in the field is a default or was refused: typing replaces it */
     SC_AUTO,        /* a number went in by its last digit: an Enter typed by habit right after it is not a new act */
     SC_EDIT,        /* entry: 1 + the field being given again */
     SC_GAP_FIELDS,  /* entry: a silence is asked for */
@@ -87,6 +87,8 @@ void act_text(struct guide_action *out, enum event_kind kind, const char *text);
 void say_no(struct guide *g, const char *format, ...) __attribute__((format(printf, 2, 3)));
 /** Type into buf. Refuses with a sentence what may not be in a text; never more than max characters. */
 void type_key(struct guide *g, char *buf, size_t cap, int max, const struct key *k);
+/** Type a digit of a figure into the entry; one that was just refused is replaced. */
+void type_figure(struct guide *g, int max, const struct key *k);
 /** A whole number typed into g->entry: true once it is in (by Enter, or no further digit could follow below top). */
 bool number_key(struct guide *g, const struct key *k, int64_t top, int64_t *out);
 /** Ask for a text that completes `pending[0..count)` (they all get it), then apply them. */
