@@ -239,6 +239,9 @@ static void frame_rail(const struct scene *sc, struct page *pg)
         text_copy(rail->name, sizeof rail->name, step_word((enum step)step));
         rail->is_now = step == (int)sc->step;
         text_copy(rail->state, sizeof rail->state, rail->is_now ? "now" : is_done ? "done" : "");
+        /* Over, but its end goes into the log only with the next squeeze. */
+        if (step == STEP_REST && !rail->is_now && sc->p != NULL && sc->s->rest == REST_RUNNING && rest_is_over(sc))
+            text_copy(rail->state, sizeof rail->state, "over");
     }
     text_copy(pg->rail[pg->rail_count].name, sizeof pg->rail[0].name, "seal");
     text_copy(pg->rail[pg->rail_count++].state, sizeof pg->rail[0].state, sc->s->phase == PHASE_SEALED ? "done" : "");
