@@ -89,19 +89,6 @@ void page_palpating(const struct scene *sc, struct page *pg)
     page_key(pg, "s", "stop here");
 }
 
-bool key_palpating(const struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out)
-{
-    int letter = key_letter(k);
-
-    (void)sc;
-    (void)g;
-    /* Not Enter: the hand adds that by habit. */
-    if (letter != ' ' && letter != 'e')
-        return false;
-    act(out, EV_EMPTY);
-    return true;
-}
-
 /* The pressure of the next step, moved by the arrows where the pump went elsewhere. */
 static int32_t next_step_mmhg(const struct scene *sc)
 {

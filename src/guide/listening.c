@@ -183,7 +183,7 @@ void page_listening(const struct scene *sc, struct page *pg)
     page_key(pg, "s", "stop here");
 }
 
-bool key_listening(const struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out)
+bool key_cuff_up(const struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out)
 {
     int letter = key_letter(k);
 

@@ -140,12 +140,14 @@ VIEW_PAIR(rest);
 VIEW_PAIR(kit);
 VIEW_PAIR(pulse);
 VIEW_PAIR(estimate);
-VIEW_PAIR(palpating);
+void page_palpating(const struct scene *sc, struct page *pg);
 VIEW_PAIR(palpating_steps);
 VIEW_PAIR(estimate_entry);
 VIEW_PAIR(usual);
 VIEW_PAIR(listen_before);
-VIEW_PAIR(listening);
+void page_listening(const struct scene *sc, struct page *pg);
+/** While the cuff is up and one person does all, palpating or listening: one key says that it is empty. */
+bool key_cuff_up(const struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out);
 VIEW_PAIR(marks);
 VIEW_PAIR(entry);
 VIEW_PAIR(readback);
