@@ -8,7 +8,7 @@ build=$top/build
 
 # shellcheck source=src/packages.sh
 . "$top/src/packages.sh"
-install_missing gcc cmake ninja-build pkg-config libc6-dev libncurses-dev libsqlite3-dev libsodium-dev libinih-dev
+install_missing gcc cmake ninja-build pkg-config libc6-dev libncurses-dev libsqlite3-dev libsodium-dev libinih-dev r-mathlib
 
 log=$build/build.log
 mkdir -p "$build"

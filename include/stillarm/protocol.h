@@ -4,25 +4,18 @@
 #define STILLARM_PROTOCOL_H
 
 #include <stdbool.h>
+#include <stddef.h>
 #include <stdint.h>
 
+#include "stillarm/category.h"
 #include "stillarm/event.h"
 #include "stillarm/rule.h"
 #include "stillarm/step.h"
 
 #define PROTOCOL_ITEMS_MAX 48
-#define SOURCE_CAP 64
+#define PROTOCOL_SCHEMES_MAX 3
+#define PROTOCOL_LEFT_OUT_MAX 16
 
-/** How well a number or an item is founded. */
-enum standing { STANDING_PUBLISHED, STANDING_COMMON, STANDING_JUDGEMENT, STANDING_MEMORY, STANDING_COUNT };
-
-/** The words of the four standings, as files and screens write them: published, common practice, judgement, from memory. */
-extern const char *const STANDING_WORDS[STANDING_COUNT];
-
-struct origin {
-    char source[SOURCE_CAP]; /* id in assets/sources.ini; "" only for judgement and common practice */
-    enum standing standing;
-};
 
 enum protocol_key {
     KEY_REST_S, KEY_REST_VALID_S, KEY_SETTLE_S, KEY_INTERVAL_MIN_S, KEY_INTERVAL_MAX_S,
@@ -44,6 +37,18 @@ enum protocol_key {
     KEY_SEVERE_SYSTOLIC_MMHG, KEY_SEVERE_DIASTOLIC_MMHG,
     KEY_SEVERE_WHEN, /* enum severe_when */
     KEY_LEAK_MAX_MMHG_PER_MIN, KEY_COMPARISON_MAX_MMHG,
+    /* Younger than the first files: optional, with a value that stands where a file lacks them. */
+    KEY_ALONE_BELOW_SYSTOLIC_MMHG, KEY_ALONE_BELOW_DIASTOLIC_MMHG, /* a first reading below both suffices; 0: never */
+    KEY_ARMS_REPEAT,       /* 1: arms further apart than arms_over_mmhg are both read again */
+    KEY_STANDING_READINGS, /* 0: none; else the subject lies first and stands after */
+    KEY_STANDING_FIRST_S, KEY_STANDING_SECOND_S, KEY_STANDING_LATE_S,
+    KEY_DROP_SYSTOLIC_MMHG, KEY_DROP_DIASTOLIC_MMHG,
+    KEY_LOW_SYSTOLIC_MMHG, KEY_LOW_DIASTOLIC_MMHG, /* a value below either is low; 0: never */
+    KEY_ZERO_MAX_MMHG,
+    KEY_BLADDER_WIDTH_PCT, KEY_BLADDER_LENGTH_PCT, /* of the arm's circumference; below: a remark */
+    KEY_CUFF_GAP_MM,       /* widest gap between two marked ranges that the larger cuff closes; 0: none */
+    KEY_GAUGE_LIMIT_MMHG, KEY_ARM_HEIGHT_MM,       /* half-widths for the worth of a reading */
+    KEY_WITHIN_SYSTOLIC_SD_X10, KEY_WITHIN_DIASTOLIC_SD_X10, KEY_WITHIN_SD_DF, KEY_VISIT_SD_X10,
     KEY_COUNT
 };
 
@@ -59,6 +64,8 @@ struct protocol_key_row {
     const char *const *words; /* NULL for numbers; else the words in enum order */
     const char *unit;         /* "s", "mmHg", ... or "" */
     const char *meaning;      /* one line for `?` pages and documents */
+    bool is_optional;         /* a file may leave it out: then `absent` holds, as a judgement without source */
+    int32_t absent;
 };
 extern const struct protocol_key_row PROTOCOL_KEYS[KEY_COUNT];
 
@@ -75,6 +82,11 @@ struct protocol_item {
     struct origin origin;
 };
 
+/** What a source publishes for a key: a range, both ends fit. */
+struct says {
+    int32_t is_known, low, high;
+};
+
 struct protocol {
     char id[ITEM_CAP];
     char title[80];
@@ -85,6 +97,16 @@ struct protocol {
     struct protocol_item items[PROTOCOL_ITEMS_MAX];
     int32_t item_count;
     bool is_waivable[RULE_COUNT]; /* rules that may be passed over with a reason, see rule_may_be_waivable() */
+    struct category_scheme schemes[PROTOCOL_SCHEMES_MAX]; /* the first decides, the others are said beside it */
+    int32_t scheme_count;
+
+    /* What the loader knows of how far the file goes its own way; zero where it knows nothing. */
+    struct says says[KEY_COUNT];      /* what the key's named source publishes */
+    char copied_from[ITEM_CAP];       /* the protocol it was copied from; "" none */
+    int32_t base_value[KEY_COUNT];    /* that one's values */
+    int32_t has_base;
+    char left_out[PROTOCOL_LEFT_OUT_MAX][ITEM_CAP]; /* its items that this one does not have */
+    int32_t left_out_count;
 };
 
 /** Index of an item, or -1. */
@@ -92,6 +114,21 @@ int protocol_find_item(const struct protocol *p, const char *id);
 
 /** The step an item id belongs to by its prefix; STEP_NONE for an unknown prefix. */
 enum step protocol_step_of_item(const char *id);
+
+/** Does the value differ from what its own named source publishes? */
+bool protocol_deviates(const struct protocol *p, enum protocol_key key);
+
+/** Does the value differ from the protocol that this one was copied from? */
+bool protocol_differs_from_base(const struct protocol *p, enum protocol_key key);
+
+/** How many keys do either, and how many items were left out. */
+int protocol_deviations(const struct protocol *p);
+
+/** A key's value as files and screens write it: `300 s`, `both`, `2.0 mmHg/s`. */
+void protocol_say_value(enum protocol_key key, int32_t value, char *out, size_t cap);
+
+/** One departure in words: `rest_s is 240 s; REST-1 says 300 s`. nth from 0; false past the last. */
+bool protocol_say_deviation(const struct protocol *p, int nth, char *out, size_t cap);
 
 /** A key in seconds as milliseconds. */
 int64_t protocol_ms(const struct protocol *p, enum protocol_key key_s);

@@ -27,10 +27,14 @@ extern const char *const VOID_REASON_WORDS[VOID_REASON_COUNT]; /* target.low ...
 /** What is noted beside a reading that counts, or does not; bits. */
 enum reading_remark {
     NOTE_TARGET_CAPPED = 1 << 0, NOTE_TARGET_HIGH = 1 << 1, NOTE_RELEASE_QUICK = 1 << 2, NOTE_RELEASE_SLOW = 1 << 3,
-    NOTE_GAP_NOTED = 1 << 4, NOTE_INTERVAL_LONG = 1 << 5, NOTE_INFLATION_LONG = 1 << 6, NOTE_CORRECTED = 1 << 7
+    NOTE_GAP_NOTED = 1 << 4, NOTE_INTERVAL_LONG = 1 << 5, NOTE_INFLATION_LONG = 1 << 6, NOTE_CORRECTED = 1 << 7,
+    NOTE_GAP_HEARD = 1 << 8 /* sounds were heard, lost, and back */, NOTE_STANDING_LATE = 1 << 9
 };
-#define READING_REMARK_COUNT 8
+#define READING_REMARK_COUNT 10
 extern const char *const READING_REMARK_WORDS[READING_REMARK_COUNT]; /* target.capped ... */
+
+/** Was there a silence above the first sound, or among the sounds? As the measurer was asked. */
+enum gap_answer { GAP_NOT_ASKED, GAP_HEARD, GAP_NOT_HEARD };
 
 struct reading {
     int32_t arm;               /* enum arm */
@@ -49,6 +53,9 @@ struct reading {
     int32_t gap_from_mmhg;     /* pressure that the first sound must not lie far below; 0: not judged */
     uint32_t voids, notes;     /* bits above */
     int32_t has_gap;           /* first sound was suspiciously low, whether or not that made it void */
+    int32_t gap_answer;        /* enum gap_answer */
+    int32_t is_standing;       /* taken standing, this long after standing up */
+    int64_t stood_for_ms;
     int32_t rate_x10[2];       /* release to first, first to last; 0: not observed */
     int32_t estimate_version_after; /* as this reading's verdict left the estimate */
     int32_t opened_estimate, saved_estimate, waiver_at_done; /* what that verdict took away, for `correct` */

@@ -29,6 +29,7 @@ enum estimate_state { ESTIMATE_OPEN, ESTIMATE_PALPATED, ESTIMATE_USUAL };
 struct cuff {
     char id[ITEM_CAP];
     int32_t low_mm, high_mm; /* marked range, both ends fit */
+    int32_t bladder_width_mm, bladder_length_mm; /* 0: not known */
 };
 
 struct gauge_check {
@@ -39,7 +40,7 @@ struct gauge_check {
 /* What was checked on a gauge stays with it: put aside and taken up again, it is no better. */
 struct checked_gauge {
     char id[ITEM_CAP];
-    struct gauge_check leak, comparison; /* latest dated */
+    struct gauge_check leak, comparison, zero; /* latest dated */
 };
 
 struct sitting {
@@ -90,7 +91,37 @@ struct sitting {
     int32_t severe_reading;    /* 1 + index of the latest severe reading; 0: none */
     int32_t is_severe_open;
     int32_t is_clock_back, is_arm_other;
+
+    int32_t is_barred[ARM_COUNT]; /* arms that may not be used; both: only stop is left */
+    int32_t is_standing;          /* since stood_ms; lying again with every rest that is lost */
+    int64_t stood_ms;
+    int32_t symptoms;             /* enum symptoms, as asked at alarm_reading */
+    int32_t alarm_reading;        /* 1 + index of the latest reading whose values are very high or low; 0: none */
 };
+
+enum symptoms { SYMPTOMS_NOT_ASKED, SYMPTOMS_NONE, SYMPTOMS_PRESENT };
+
+/** Does a value given so far, of a reading entered or being entered, ask for a page of its own? */
+enum alarm { ALARM_NONE, ALARM_LOW, ALARM_HIGH };
+enum alarm reading_alarm(const struct reading *r, const struct protocol *p);
+
+/** The alarm of s->alarm_reading; ALARM_NONE where there is none. */
+enum alarm sitting_alarm(const struct sitting *s, const struct protocol *p);
+
+/** Is a further counted reading on the arm of the latest very high value still owed by good practice? (never a refusal) */
+bool sitting_wants_repeat(const struct sitting *s, const struct protocol *p);
+
+/** Counted readings standing; earliest ms at which the next one may begin (0: not standing, or none is owed). */
+int sitting_standing_counted(const struct sitting *s);
+int64_t sitting_standing_from_ms(const struct sitting *s, const struct protocol *p);
+
+/** Largest fall from the lying average to a counted reading standing, hundredths of mmHg, negative for a rise;
+ *  false while either is missing. */
+bool sitting_drop_x100(const struct sitting *s, const struct protocol *p, int32_t *systolic, int32_t *diastolic);
+
+/** What the worn cuff is remarked for, bits; 0 while none is on. */
+enum cuff_note { CUFF_NOTE_NARROW = 1, CUFF_NOTE_SHORT = 2, CUFF_NOTE_GAP = 4 /* the arm lies between two ranges */ };
+unsigned sitting_cuff_notes(const struct sitting *s, const struct protocol *p);
 
 /** Why an event was refused: the rule, what there is, what is needed, in words, what to do, and who says so. */
 struct refusal {
@@ -172,10 +203,12 @@ bool sitting_average(const struct sitting *s, const struct protocol *p, enum arm
 
 /** Remarks on the whole sitting. */
 enum sitting_remark {
-    REMARK_CLOCK_BACK = 1, REMARK_ARMS_DIFFER = 2, REMARK_ARM_OTHER = 4, REMARK_READINGS_UNSETTLED = 8
+    REMARK_CLOCK_BACK = 1, REMARK_ARMS_DIFFER = 2, REMARK_ARM_OTHER = 4, REMARK_READINGS_UNSETTLED = 8,
+    REMARK_STANDING_DROP = 16, REMARK_SEVERE_ALONE = 32 /* a very high value was not repeated */,
+    REMARK_BLADDER_SMALL = 64, REMARK_CUFF_GAP = 128, REMARK_ARM_BARRED = 256, REMARK_SYMPTOMS = 512
 };
 unsigned sitting_remarks(const struct sitting *s, const struct protocol *p);
-#define SITTING_REMARK_COUNT 4
+#define SITTING_REMARK_COUNT 10
 /** The words of the remarks, bit by bit: clock.back ... */
 extern const char *const SITTING_REMARK_WORDS[SITTING_REMARK_COUNT];
 

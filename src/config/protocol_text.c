@@ -372,7 +372,10 @@ static void on_end(void *user, int line)
     if (!x->head_line)
         UNSOUND(x, line, ST_NOT_FOUND, "the section [protocol] is missing.");
     for (int i = 0; i < KEY_COUNT; i++)
-        if (!x->key_line[i])
+        if (!x->key_line[i] && PROTOCOL_KEYS[i].is_optional) {
+            x->p.value[i] = PROTOCOL_KEYS[i].absent;
+            x->p.origin[i].standing = STANDING_JUDGEMENT;
+        } else if (!x->key_line[i])
             UNSOUND(x, line, ST_NOT_FOUND, "the key %s is missing.", PROTOCOL_KEYS[i].name);
     struct err e = {.code = ST_OK};
     if (x->faults->count == 0 && protocol_check(&x->p, &e) != ST_OK)

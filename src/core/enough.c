@@ -3,7 +3,9 @@
 #include "core/engine.h"
 
 const char *const SITTING_REMARK_WORDS[SITTING_REMARK_COUNT] = {"clock.back", "arms.differ", "arm.other",
-                                                                "readings.unsettled"};
+                                                                "readings.unsettled", "standing.drop",
+                                                                "severe.alone", "bladder.small", "cuff.gap", "arms.barred",
+                                                                "symptoms"};
 
 enum arm arm_other(enum arm arm)
 {

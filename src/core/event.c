@@ -25,7 +25,7 @@ static const struct event_form FORMS[] = {
     [EV_PLACE] = {"place", TEXT},
     [EV_HELP] = {"help", ONE_OF("full", "steps", "none")},
     [EV_GAUGE] = {"gauge", ITEM, TWO_VALUES},
-    [EV_CHECK] = {"check", ONE_OF("leak", "comparison"), TWO_VALUES},
+    [EV_CHECK] = {"check", ONE_OF("leak", "comparison", "zero"), TWO_VALUES},
     [EV_CUFF] = {"cuff", ITEM, TWO_VALUES},
     [EV_ARM] = {"arm", ONE_OF("left", "right")},
     [EV_CONFIRM] = {"confirm", ITEM},
@@ -57,6 +57,13 @@ static const struct event_form FORMS[] = {
     [EV_RESUME] = {"resume", VALUE},
     [EV_STOP] = {"stop", TEXT},
     [EV_SEAL] = {.word = "seal"},
+    [EV_BLADDER] = {"bladder", ITEM, TWO_VALUES},
+    [EV_BARRED] = {"barred", ONE_OF("left", "right"), TEXT},
+    [EV_FREED] = {"freed", ONE_OF("left", "right"), TEXT},
+    [EV_RECENT] = {"recent", ONE_OF("meal", "alcohol", "medicine"), TEXT},
+    [EV_STAND] = {.word = "stand"},
+    [EV_SYMPTOMS] = {"symptoms", ONE_OF("none", "present")},
+    [EV_GAP] = {"gap", ONE_OF("heard", "none")},
 };
 _Static_assert(ARRAY_LEN(FORMS) == EV_COUNT, "one row per kind of event");
 

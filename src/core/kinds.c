@@ -490,6 +490,13 @@ static const struct kind_row KINDS[EV_COUNT] = {
     [EV_RESUME] = {STEP_NONE, 0, 0, 0, take_resume},
     [EV_STOP] = {STEP_NONE, 0, 0, 0, stop_sitting},
     [EV_SEAL] = {STEP_NONE, NOT_WHILE_UP | NOT_UNENTERED, 0, 0, seal_sitting},
+    [EV_BLADDER] = {STEP_KIT, 0, 30, 700, write_down},
+    [EV_BARRED] = {STEP_NONE, NOT_WHILE_UP | NOT_UNENTERED, 0, 0, write_down},
+    [EV_FREED] = {STEP_NONE, NOT_WHILE_UP | NOT_UNENTERED, 0, 0, write_down},
+    [EV_RECENT] = {STEP_NONE, 0, 0, 0, write_down},
+    [EV_STAND] = {STEP_LISTENING, NOT_WHILE_UP | NOT_UNENTERED, 0, 0, write_down},
+    [EV_SYMPTOMS] = {STEP_NONE, 0, 0, 0, write_down},
+    [EV_GAP] = {STEP_LISTENING, NEEDS_READING, 0, 0, write_down},
 };
 
 const struct kind_row *kind_row(enum event_kind kind)

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "stillarm/protocol.h"
 
+#include <stdio.h>
 #include <string.h>
 
 #include "stillarm/text.h"
@@ -23,6 +24,7 @@ _Static_assert(ARRAY_LEN(CUFF_BYS) == CUFF_BY_COUNT, "one word per way to choose
 _Static_assert(ARRAY_LEN(SEVERE_WHENS) == SEVERE_WHEN_COUNT, "one word per threshold");
 
 #define NUMBER(lo, hi, of) .low = (lo), .high = (hi), .unit = of
+#define OPTIONAL(value) .is_optional = true, .absent = (value)
 #define CHOICE(list) .low = 0, .high = (int32_t)ARRAY_LEN(list) - 1, .words = list, .unit = ""
 
 /* Bounds keep the engine safe and catch slips of the writer; they say nothing about what is good practice. */
@@ -92,8 +94,61 @@ const struct protocol_key_row PROTOCOL_KEYS[KEY_COUNT] = {
     [KEY_LEAK_MAX_MMHG_PER_MIN] = {"leak_max_mmhg_per_min", NUMBER(0, 20, "mmHg/min"),
                                    .meaning = "largest air leak of a gauge with its cuff"},
     [KEY_COMPARISON_MAX_MMHG] = {"comparison_max_mmhg", NUMBER(0, 20, "mmHg"),
-                                 .meaning = "largest difference of a gauge from its reference"},
+.meaning = "largest difference of a gauge from its reference"},
+    [KEY_ALONE_BELOW_SYSTOLIC_MMHG] = {"alone_below_systolic_mmhg", NUMBER(0, 200, "mmHg"), OPTIONAL(0),
+                                       .meaning = "a first reading below this and the next suffices alone; 0: never"},
+    [KEY_ALONE_BELOW_DIASTOLIC_MMHG] = {"alone_below_diastolic_mmhg", NUMBER(0, 140, "mmHg"), OPTIONAL(0),
+                                        .meaning = "the same for the diastolic; 0: never"},
+    [KEY_ARMS_REPEAT] = {"arms_repeat", CHOICE(NO_YES), OPTIONAL(0),
+                         .meaning = "arms further apart than arms_over_mmhg are both read again"},
+    [KEY_STANDING_READINGS] = {"standing_readings", NUMBER(0, 4, ""), OPTIONAL(0),
+                               .meaning = "readings after standing up from lying; 0: nobody stands"},
+    [KEY_STANDING_FIRST_S] = {"standing_first_s", NUMBER(0, 600, "s"), OPTIONAL(60),
+                              .meaning = "from standing up to the first reading standing"},
+    [KEY_STANDING_SECOND_S] = {"standing_second_s", NUMBER(0, 1200, "s"), OPTIONAL(180),
+                               .meaning = "from standing up to the later readings standing"},
+    [KEY_STANDING_LATE_S] = {"standing_late_s", NUMBER(0, 600, "s"), OPTIONAL(60),
+                             .meaning = "a reading standing begun this much after its time is noted"},
+    [KEY_DROP_SYSTOLIC_MMHG] = {"drop_systolic_mmhg", NUMBER(1, 100, "mmHg"), OPTIONAL(20),
+                                .meaning = "a systolic fall of this or more on standing is noted"},
+    [KEY_DROP_DIASTOLIC_MMHG] = {"drop_diastolic_mmhg", NUMBER(1, 100, "mmHg"), OPTIONAL(10),
+                                 .meaning = "a diastolic fall of this or more on standing is noted"},
+    [KEY_LOW_SYSTOLIC_MMHG] = {"low_systolic_mmhg", NUMBER(0, 120, "mmHg"), OPTIONAL(0),
+                               .meaning = "a systolic below this is low; 0: never"},
+    [KEY_LOW_DIASTOLIC_MMHG] = {"low_diastolic_mmhg", NUMBER(0, 80, "mmHg"), OPTIONAL(0),
+                                .meaning = "a diastolic below this is low; 0: never"},
+    [KEY_ZERO_MAX_MMHG] = {"zero_max_mmhg", NUMBER(0, 20, "mmHg"), OPTIONAL(0),
+                           .meaning = "how far from zero the needle may stand with the cuff empty"},
+    [KEY_BLADDER_WIDTH_PCT] = {"bladder_width_pct", NUMBER(0, 100, "% of the arm"), OPTIONAL(40),
+                               .meaning = "a bladder narrower than this is noted"},
+    [KEY_BLADDER_LENGTH_PCT] = {"bladder_length_pct", NUMBER(0, 150, "% of the arm"), OPTIONAL(80),
+                                .meaning = "a bladder shorter than this is noted"},
+    [KEY_CUFF_GAP_MM] = {"cuff_gap_mm", NUMBER(0, 30, "mm"), OPTIONAL(0),
+                         .meaning = "an arm in a gap up to this wide between two marked ranges takes the larger cuff"},
+    [KEY_GAUGE_LIMIT_MMHG] = {"gauge_limit_mmhg", NUMBER(0, 20, "mmHg"), OPTIONAL(3),
+                              .meaning = "how far off a sound gauge may be, for the worth of a reading"},
+    [KEY_ARM_HEIGHT_MM] = {"arm_height_mm", NUMBER(0, 300, "mm"), OPTIONAL(25),
+                           .meaning = "how far from heart level a supported arm may be, for the worth of a reading"},
+    [KEY_WITHIN_SYSTOLIC_SD_X10] = {"within_systolic_sd_x10", NUMBER(1, 300, "tenths of mmHg"), OPTIONAL(62),
+                                    .meaning = "published spread between systolic readings of one sitting (SD)"},
+    [KEY_WITHIN_DIASTOLIC_SD_X10] = {"within_diastolic_sd_x10", NUMBER(1, 300, "tenths of mmHg"), OPTIONAL(62),
+                                     .meaning = "published spread between diastolic readings of one sitting (SD)"},
+    [KEY_WITHIN_SD_DF] = {"within_sd_df", NUMBER(1, 1000, "degrees of freedom"), OPTIONAL(17),
+                          .meaning = "how much the published spread weighs against a sitting's own"},
+    [KEY_VISIT_SD_X10] = {"visit_sd_x10", NUMBER(1, 500, "tenths of mmHg"), OPTIONAL(135),
+                          .meaning = "published spread of systolic from visit to visit (SD)"},
 };
+
+bool protocol_deviates(const struct protocol *p, enum protocol_key key)
+{
+    const struct says *says = &p->says[key];
+    return says->is_known && (p->value[key] < says->low || p->value[key] > says->high);
+}
+
+bool protocol_differs_from_base(const struct protocol *p, enum protocol_key key)
+{
+    return p->has_base && p->value[key] != p->base_value[key];
+}
 
 int protocol_find_item(const struct protocol *p, const char *id)
 {

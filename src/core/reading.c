@@ -12,7 +12,7 @@ const char *const VOID_REASON_WORDS[VOID_REASON_COUNT] = {
 
 const char *const READING_REMARK_WORDS[READING_REMARK_COUNT] = {
     "target.capped", "target.high", "release.quick", "release.slow",
-    "gap.noted", "interval.long", "inflation.long", "corrected"};
+    "gap.noted", "interval.long", "inflation.long", "corrected", "gap.heard", "standing.late"};
 
 bool reading_is_counted(const struct reading *r)
 {

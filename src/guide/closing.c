@@ -103,6 +103,12 @@ static void remark_lines(const struct scene *sc, struct page *pg)
         "the arms differ by more than the protocol allows for",
         "another arm than last time",
         "the readings did not settle before the most were taken",
+        "the pressure fell on standing by as much as the protocol notes, or more",
+        "a very high value was not repeated on the same arm",
+        "the cuff's bladder is small for this arm",
+        "the arm lies between two cuffs' ranges; the larger one was worn",
+        "an arm may not be used",
+        "the subject has symptoms",
     };
     unsigned remarks = sitting_remarks(sc->s, sc->p);
 

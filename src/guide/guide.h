@@ -19,9 +19,9 @@ struct guide_booth {
     char next_code[ITEM_CAP];          /* offered for a new subject */
     char stamp[40];                    /* ISO 8601 with offset: the wall clock at opening */
     int32_t today;                     /* yyyymmdd */
-    struct { char id[ITEM_CAP], name[64]; int32_t top_mmhg, due; struct gauge_check leak, comparison; } gauges[GUIDE_KIT_MAX];
+    struct { char id[ITEM_CAP], name[64]; int32_t top_mmhg, due; struct gauge_check leak, comparison, zero; } gauges[GUIDE_KIT_MAX];
     int gauge_count;
-    struct { char id[ITEM_CAP], name[64]; int32_t low_mm, high_mm; } cuffs[GUIDE_KIT_MAX];
+    struct { char id[ITEM_CAP], name[64]; int32_t low_mm, high_mm, bladder_width_mm, bladder_length_mm; } cuffs[GUIDE_KIT_MAX];
     int cuff_count;
     struct { char id[ITEM_CAP], title[80]; } protocols[16];
     int protocol_count;
@@ -30,6 +30,9 @@ struct guide_booth {
     char seen_arm[8];                  /* left, right or "" */
     char wall[8];                      /* "14:06", for the top line; refreshed by the caller */
     char banner[80];                   /* the demo's standing notice; "" otherwise */
+    char procedure_high[1600], procedure_low[1600]; /* the site's own words for very high and low values; lines by '\n' */
+    bool is_procedure_own;             /* false: what is shipped, which asks the site to write its own */
+    char procedure_path[160];          /* the file that the site edits */
     int64_t sitting_id;                /* 0 before the first event is stored */
     char default_purpose[16];          /* practice, service or assessment; "" means practice */
     char default_help[8];              /* full, steps or none; "" means full */

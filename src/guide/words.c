@@ -105,6 +105,8 @@ const char *note_words(int bit)
         "the wait before it was longer than asked",
         "the cuff was up for long",
         "corrected after entry; both are on the log",
+        "a silent gap: sounds were heard, lost, and came back",
+        "taken later after standing up than asked",
     };
     return WORDS[bit];
 }

@@ -8,7 +8,7 @@ top=$(CDPATH='' cd -- "$(dirname -- "$0")/../.." && pwd)
 # shellcheck source=src/packages.sh
 . "$top/src/packages.sh"
 install_missing gcc cmake ninja-build pkg-config libc6-dev libncurses-dev libsqlite3-dev libsodium-dev \
-    libinih-dev check libvterm-dev
+    libinih-dev r-mathlib check libvterm-dev
 
 dir=$top/build/bench
 mkdir -p "$dir"

@@ -1,0 +1,31 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file ground.h  Who says so: what every answer of the engine rests on.  Pure. */
+#ifndef STILLARM_GROUND_H
+#define STILLARM_GROUND_H
+
+#include "stillarm/protocol.h"
+
+enum ground_kind { GROUND_REFUSAL, GROUND_VOID, GROUND_READING_REMARK, GROUND_SITTING_REMARK, GROUND_KIND_COUNT };
+extern const char *const GROUND_KIND_WORDS[GROUND_KIND_COUNT]; /* refusal, void, remark on a reading, remark on a sitting */
+
+struct ground {
+    const char *id;        /* rest.short, release.fast ... */
+    enum ground_kind kind;
+    int index;             /* enum rule, or the bit */
+    int key;               /* 1 + enum protocol_key that holds its number; 0: no number of a protocol's */
+    const char *source;    /* of its own, where no key speaks for it; "" where there is none */
+    enum standing standing;
+    const char *says;      /* one sentence: what it means */
+    const char *because;   /* one sentence: why the program answers so */
+};
+
+/** Every id that the engine can give, in a fixed order. NULL past the last. Static storage. */
+const struct ground *ground_at(int n);
+
+/** Find by id; NULL when there is none. */
+const struct ground *ground_find(const char *id);
+
+/** Source and standing under a protocol: its key's, or the ground's own. p may be NULL (then the key's are unknown: judgement, ""). */
+struct origin ground_origin(const struct ground *g, const struct protocol *p);
+
+#endif
