@@ -1,0 +1,25 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file worth_page.h  Pure: what a reading or an average is worth, in lines, for pages and for plain text. */
+#ifndef STILLARM_WORTH_PAGE_H
+#define STILLARM_WORTH_PAGE_H
+
+#include "guide/page.h"
+#include "stillarm/worth.h"
+
+/**
+ * Append the whole budget: a table for systolic and one for diastolic, what was observed or assumed, the least sure
+ * boundary, one more reading, and the pulls that nothing corrects. Only lines are added, none wider than 75 columns
+ * in the tables; title, keys and the rest of the page stay the caller's.
+ */
+void guide_worth_lines(const struct worth *w, const struct sitting *s, const struct protocol *p, struct page *out);
+
+/**
+ * Append the result of one arm as the summary says it in few words: categories, how exact, the chance over the least
+ * sure boundary, the gain of one more reading, pulls. Nothing where the arm has no average.
+ */
+void guide_result_lines(const struct sitting *s, const struct protocol *p, enum arm arm, struct page *out);
+
+/** Append each departure of the protocol from what its sources say, or nothing. */
+void guide_deviation_lines(const struct protocol *p, struct page *out);
+
+#endif
