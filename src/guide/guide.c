@@ -39,6 +39,7 @@ static const struct view_row VIEWS[VIEW_COUNT] = {
     [VIEW_REOPEN] = { "reopen", STEP_NONE, FIELD_NEVER, true, page_reopen, key_reopen },
     [VIEW_USUAL] = { "usual", STEP_ESTIMATE, FIELD_ALWAYS, true, page_usual, key_usual },
     [VIEW_WHY] = { "why", STEP_NONE, FIELD_NEVER, true, page_why, key_why },
+    [VIEW_WORTH] = { "worth", STEP_CLOSING, FIELD_NEVER, true, page_worth, key_worth },
 };
 
 const struct view_row *view_row(enum view view)
@@ -281,7 +282,7 @@ static enum page_form form_of(enum view view)
 {
     if (view == VIEW_PALPATING || view == VIEW_LISTENING)
         return PAGE_BARE;
-    return view == VIEW_MARKS || view == VIEW_WHY ? PAGE_OPEN : PAGE_STEPS;
+    return view == VIEW_MARKS || view == VIEW_WHY || view == VIEW_WORTH ? PAGE_OPEN : PAGE_STEPS;
 }
 
 static bool page_has_key(const struct page *pg, const char *name)
