@@ -11,15 +11,15 @@ extern const char *const GROUND_KIND_WORDS[GROUND_KIND_COUNT]; /* refusal, void,
 struct ground {
     const char *id;        /* rest.short, release.fast ... */
     enum ground_kind kind;
-    int index;             /* enum rule, or the bit */
+    int index;             /* enum rule, or the bit's number from 0 */
     int key;               /* 1 + enum protocol_key that holds its number; 0: no number of a protocol's */
     const char *source;    /* of its own, where no key speaks for it; "" where there is none */
     enum standing standing;
     const char *says;      /* one sentence: what it means */
-    const char *because;   /* one sentence: why the program answers so */
+    const char *because;   /* one sentence: why the program answers so; a source in brackets speaks for a figure in it */
 };
 
-/** Every id that the engine can give, in a fixed order. NULL past the last. Static storage. */
+/** Every id that the engine can give, in a fixed order: by kind, then by index. NULL past the last. Static storage. */
 const struct ground *ground_at(int n);
 
 /** Find by id; NULL when there is none. */

@@ -4,16 +4,14 @@
 #define STILLARM_ENGINE_H
 
 #include "stillarm/cuff.h"
+#include "stillarm/ground.h"
 #include "stillarm/sitting.h"
 
-/* What a rule says when it refuses, and who says so: a protocol's key, or a source of its own. */
+/* What a rule says when it refuses, who says so, and what to do. */
 struct rule_row {
-    const char *id;
+    struct ground ground;
     bool is_slip, may_be_waivable;
-    int key; /* 1 + enum protocol_key; 0: source and standing below */
-    const char *source;
-    enum standing standing;
-    const char *sentence, *remedy;
+    const char *remedy;
 };
 const struct rule_row *rule_row(enum rule rule);
 

@@ -19,16 +19,11 @@ static void fill_refusal(struct refusal *why, enum rule rule, const struct quest
     why->rule = rule;
     text_copy(why->have, sizeof why->have, q->have);
     text_copy(why->need, sizeof why->need, q->need);
-    text_copy(why->sentence, sizeof why->sentence, row->sentence);
+    text_copy(why->sentence, sizeof why->sentence, row->ground.says);
     text_copy(why->remedy, sizeof why->remedy, row->remedy);
-    if (row->key && q->p) {
-        const struct origin *origin = &q->p->origin[row->key - 1];
-        text_copy(why->source, sizeof why->source, origin->source);
-        why->standing = origin->standing;
-        return;
-    }
-    text_copy(why->source, sizeof why->source, row->source ? row->source : "");
-    why->standing = row->standing;
+    const struct origin origin = ground_origin(&row->ground, q->p);
+    text_copy(why->source, sizeof why->source, origin.source);
+    why->standing = origin.standing;
 }
 
 bool sitting_would_accept(const struct sitting *s, const struct protocol *p, const struct event *ev,
