@@ -548,6 +548,8 @@ void guide_key(struct guide *g, struct guide_booth *b, const struct sitting *s, 
     scene_make(&sc, g, b, s, p, now_ms);
     if (swallows_habit(&sc, g, k))
         return;
+    if (sc.view != VIEW_WHY)
+        g->scratch[SC_WHY_RULE] = g->scratch[SC_REFUSED];
     g->refusal[0] = '\0';
     g->scratch[SC_REFUSED] = RULE_NONE;
     g->note[0] = '\0';

@@ -23,7 +23,7 @@ struct guide_booth {
     int gauge_count;
     struct { char id[ITEM_CAP], name[64]; int32_t low_mm, high_mm, bladder_width_mm, bladder_length_mm; } cuffs[GUIDE_KIT_MAX];
     int cuff_count;
-    struct { char id[ITEM_CAP], title[80]; } protocols[16];
+    struct { char id[ITEM_CAP], title[80], deviation[160]; int32_t deviation_count; } protocols[16]; /* the first deviation in words */
     int protocol_count;
     char seen_subject[ITEM_CAP];       /* the caller fills these after GUIDE_LOOKUP */
     bool is_seen;

@@ -37,6 +37,7 @@ enum scratch {
     SC_TEXT_FOR,    /* what the text being typed is for: enum event_kind */
     SC_NO_ITEM,     /* item page for what is not as it should be: 1 + item */
     SC_REFUSED,     /* the rule that just refused: a wait that is over takes its sentence with it */
+    SC_WHY_RULE,    /* the rule whose refusal stood on the page when the latest key came: `?` tells its ground */
     SC_COUNT
 };
 _Static_assert(SC_COUNT <= 20, "struct guide has 20 slots");
@@ -105,6 +106,7 @@ const char *arm_words(int32_t arm);            /* left arm */
 const char *point_words(enum point point);
 const char *void_words(int bit), *void_remedy(int bit), *note_words(int bit);
 const char *average_words(const struct protocol *p);
+const char *rule_words(const char *id);        /* what an id of the engine means, in plain words; the id where nothing is known */
 struct rule_cost { enum rule rule; const char *cost, *source, *practise; };
 const struct rule_cost *rule_cost(enum rule rule); /* NULL: no published size */
 const struct rule_cost *rule_cost_row(int n);      /* NULL past the last */

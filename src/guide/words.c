@@ -120,6 +120,11 @@ const char *average_words(const struct protocol *p)
     return which >= 0 && which < AVERAGE_OF_COUNT ? WORDS[which] : "";
 }
 
+const char *rule_words(const char *id)
+{
+    return id;
+}
+
 /* Published sizes of what the rules guard, as far as there are any, with where they stand. */
 static const struct rule_cost COSTS[] = {
     { RULE_REST_SHORT, "A rest cut short reads 4 to 12 mmHg high.", "Kallioinen 2017, published",
