@@ -95,7 +95,8 @@ static void slipped_attempts(struct debrief *d, const struct attempt_tally *t)
 
         if (t->by_rule[rule] == 0 || rule_is_slip((enum rule)rule) || cost == NULL)
             continue;
-        page_line(d->pg, LINE_ROW, "tried before its time, %d x: %s", (int)t->by_rule[rule], rule_id((enum rule)rule));
+        page_line(d->pg, LINE_ROW, "tried before its time, %d x: %s (%s)", (int)t->by_rule[rule],
+                  rule_words(rule_id((enum rule)rule)), rule_id((enum rule)rule));
         page_line(d->pg, LINE_COST, "   %s (%s)", cost->cost, cost->source);
         practise(d, cost->practise);
         d->slip_count++;

@@ -5,6 +5,8 @@
 
 #include "guide/views.h"
 
+#define PROTOCOLS_SHOWN 5 /* of those that can be chosen, at a time */
+
 enum { F_SUBJECT, F_VISIT, F_PRIOR, F_PURPOSE, F_PLACE, F_MEASURER, F_PROTOCOL, F_HELP, F_COUNT };
 
 static const char *const VISITS[] = { "first", "return", NULL };
@@ -116,6 +118,53 @@ static void field_line(const struct scene *sc, struct page *pg, int f, int curre
     line->is_editing = f == current && sc->is_field;
 }
 
+/* Where the file at hand goes its own way is said before anybody chooses it: how often, and the first. */
+static void deviation_line(const struct scene *sc, struct page *pg, int count, const char *first)
+{
+    if (count == 1)
+        page_line(pg, LINE_CAUTION, "%s departs from its sources in one place: %s",
+                  is_given(sc, F_PROTOCOL) ? sc->s->protocol : sc->g->fields[F_PROTOCOL], first);
+    else if (count > 1)
+        page_line(pg, LINE_CAUTION, "%s departs from its sources in %d places: %s ...",
+                  is_given(sc, F_PROTOCOL) ? sc->s->protocol : sc->g->fields[F_PROTOCOL], count, first);
+}
+
+static int protocol_at(const struct scene *sc)
+{
+    for (int n = 0; n < sc->b->protocol_count; n++)
+        if (strcmp(sc->b->protocols[n].id, sc->g->fields[F_PROTOCOL]) == 0)
+            return n;
+    return -1;
+}
+
+/* While the protocol is chosen: those round the picked one, by title; the rest come as it moves. */
+static void protocol_list(const struct scene *sc, struct page *pg, int at)
+{
+    int count = sc->b->protocol_count, from = at - PROTOCOLS_SHOWN / 2;
+
+    if (from > count - PROTOCOLS_SHOWN)
+        from = count - PROTOCOLS_SHOWN;
+    if (from < 0)
+        from = 0;
+    page_line(pg, LINE_GAP, "%s", "");
+    for (int n = from; n < count && n < from + PROTOCOLS_SHOWN; n++)
+        page_line(pg, LINE_ROW, "%s %s: %s", n == at ? "*" : " ", sc->b->protocols[n].id, sc->b->protocols[n].title);
+    if (count > PROTOCOLS_SHOWN)
+        page_line(pg, LINE_NOTE, "  %d of %d; space goes on through all", at + 1, count);
+}
+
+static void protocol_lines(const struct scene *sc, struct page *pg, int current)
+{
+    int at = protocol_at(sc);
+
+    if (is_given(sc, F_PROTOCOL))
+        return;
+    if (current == F_PROTOCOL)
+        protocol_list(sc, pg, at);
+    if (at >= 0)
+        deviation_line(sc, pg, sc->b->protocols[at].deviation_count, sc->b->protocols[at].deviation);
+}
+
 void page_opening(const struct scene *sc, struct page *pg)
 {
     int current = current_field(sc);
@@ -135,6 +184,7 @@ void page_opening(const struct scene *sc, struct page *pg)
         field_line(sc, pg, f, current);
     if (is_looked && sc->g->scratch[SC_LOOKED] == 2 && !sc->b->is_seen)
         page_line(pg, LINE_NOTE, "This code was not seen here before.");
+    protocol_lines(sc, pg, current);
     page_key(pg, "enter", subject[0] == '\0' && !is_given(sc, F_SUBJECT) ? "new code"
                           : is_looked                                    ? "open the sitting"
                                                                          : "look it up");

@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "guide/views.h"
+#include "stillarm/ground.h"
 
 static void say_seconds(char out[12], int64_t s)
 {
@@ -122,7 +123,9 @@ const char *average_words(const struct protocol *p)
 
 const char *rule_words(const char *id)
 {
-    return id;
+    const struct ground *ground = ground_find(id);
+
+    return ground != NULL ? ground->says : id;
 }
 
 /* Published sizes of what the rules guard, as far as there are any, with where they stand. */
