@@ -24,8 +24,10 @@ static const struct {
     [OPTION_ROLE] = { "role", "ROLE", "trainee, technician or preceptor" },
     [OPTION_TOP] = { "top", "MMHG", "top of the gauge's scale" },
     [OPTION_DUE] = { "due", "DATE", "the day its calibration ends" },
-    [OPTION_DATE] = { "date", "DATE", "the day of the check" },
+    [OPTION_DATE] = { "date", "DATE", "the day of the check or calibration" },
     [OPTION_ALL] = { "all", NULL, "show what was retired too" },
+    [OPTION_BLADDER] = { "bladder", "WxL", "width and length of the cuff's bladder" },
+    [OPTION_YES] = { "yes", NULL, "do it without asking" },
     [OPTION_PLAY] = { "play", NULL, "run a sitting by itself, the clock sped up" },
 };
 _Static_assert(ARRAY_LEN(OPTIONS) == OPTION_COUNT, "one row per option");

@@ -18,7 +18,7 @@ enum command_exit {
 
 enum command_option {
     OPTION_DB, OPTION_PROTOCOL_DIR, OPTION_PLAIN, OPTION_HELP, OPTION_VERSION, /* every verb takes these */
-    OPTION_NAME, OPTION_ROLE, OPTION_TOP, OPTION_DUE, OPTION_DATE, OPTION_ALL, OPTION_PLAY,
+    OPTION_NAME, OPTION_ROLE, OPTION_TOP, OPTION_DUE, OPTION_DATE, OPTION_ALL, OPTION_PLAY, OPTION_BLADDER, OPTION_YES,
     OPTION_COUNT
 };
 
@@ -59,6 +59,7 @@ int verb_print(const struct command_line *line);
 int verb_list(const struct command_line *line);
 int verb_kit(const struct command_line *line);
 int verb_people(const struct command_line *line);
+int verb_forget(const struct command_line *line);
 int verb_verify(const struct command_line *line);
 int verb_backup(const struct command_line *line);
 int verb_demo(const struct command_line *line);
