@@ -148,9 +148,10 @@ static bool read_protocol(const char *id, struct protocol *out)
 
 const struct protocol *asset_protocol(const char *id)
 {
-    static struct protocol list[2];
-    static bool is_read[2], is_sound[2];
-    static const char *const IDS[] = {"us-adult", "europe-adult"};
+    static const char *const IDS[] = {"us-adult",       "europe-adult", "uk-adult",       "international-adult",
+                                      "standing-adult", "pregnancy",    "irregular-adult"};
+    static struct protocol list[ARRAY_LEN(IDS)];
+    static bool is_read[ARRAY_LEN(IDS)], is_sound[ARRAY_LEN(IDS)];
     for (size_t i = 0; i < ARRAY_LEN(IDS); i++) {
         if (strcmp(id, IDS[i]) != 0) {
             continue;

@@ -104,17 +104,18 @@ static bool expect_reading(struct runner *r, char *words[], int n)
     }
     const struct reading *x = &r->s.readings[index];
     char first[12], muffling[12], last[12], voids[200], notes[200], got[600], want[600] = "";
+    const char *stance = x->is_standing ? (x->notes != 0 ? "standing," : "standing") : "";
     put_value(x, POINT_FIRST, first);
     put_value(x, POINT_MUFFLING, muffling);
     put_value(x, POINT_LAST, last);
     join_words(x->voids, VOID_REASON_WORDS, VOID_REASON_COUNT, voids, sizeof voids);
     join_words(x->notes, READING_REMARK_WORDS, READING_REMARK_COUNT, notes, sizeof notes);
-    (void)snprintf(got, sizeof got, "%d %s %s %s %s %s %s %s", index + 1, ARM_WORDS[x->arm], first, muffling,
+    (void)snprintf(got, sizeof got, "%d %s %s %s %s %s %s %s%s", index + 1, ARM_WORDS[x->arm], first, muffling,
                    last,
                    reading_is_counted(x) ? "counted"
                    : x->is_done          ? "void"
                                          : "open",
-                   voids, notes);
+                   voids, stance, x->is_standing && x->notes == 0 ? "" : notes);
     for (int i = 1; i < n; i++) {
         size_t len = strlen(want);
         (void)snprintf(want + len, sizeof want - len, "%s%s", i > 1 ? " " : "", words[i]);
@@ -239,8 +240,112 @@ static bool expect_inflate_from(struct runner *r, const char *kind, const char *
            fail(r, "%s may begin at %" PRId64 " ms, expected %s", kind, got, want);
 }
 
+/* ---- assertions that compare one answer of the engine with the rest of the line ---- */
+
+static const char *yes_no(bool is)
+{
+    return is ? "yes" : "no";
+}
+
+static void put_alarm(const struct runner *r, char *out, size_t cap)
+{
+    static const char *const WORDS[] = {"none", "low", "high"};
+    (void)snprintf(out, cap, "%s", WORDS[sitting_alarm(&r->s, &r->p)]);
+}
+
+static void put_owed(const struct runner *r, char *out, size_t cap)
+{
+    (void)snprintf(out, cap, "%s", yes_no(r->s.is_severe_open));
+}
+
+static void put_wants_repeat(const struct runner *r, char *out, size_t cap)
+{
+    (void)snprintf(out, cap, "%s", yes_no(sitting_wants_repeat(&r->s, &r->p)));
+}
+
+static void put_lack(const struct runner *r, char *out, size_t cap)
+{
+    enum rule lack = sitting_readings_lack(&r->s, &r->p);
+    (void)snprintf(out, cap, "%s", lack == RULE_NONE ? "-" : rule_id(lack));
+}
+
+static void put_in_use(const struct runner *r, char *out, size_t cap)
+{
+    (void)snprintf(out, cap, "%s", ARM_WORDS[r->s.arm]);
+}
+
+static void put_standing(const struct runner *r, char *out, size_t cap)
+{
+    (void)snprintf(out, cap, "%s", yes_no(r->s.is_standing));
+}
+
+static void put_standing_counted(const struct runner *r, char *out, size_t cap)
+{
+    (void)snprintf(out, cap, "%d", sitting_standing_counted(&r->s));
+}
+
+static void put_standing_from(const struct runner *r, char *out, size_t cap)
+{
+    int64_t ms = sitting_standing_from_ms(&r->s, &r->p);
+    (void)snprintf(out, cap, "%" PRId64 ".%03d", ms / 1000, (int)(ms % 1000));
+}
+
+static void put_drop(const struct runner *r, char *out, size_t cap)
+{
+    int32_t sys = 0, dia = 0;
+    if (!sitting_drop_x100(&r->s, &r->p, &sys, &dia)) {
+        (void)snprintf(out, cap, "none");
+        return;
+    }
+    (void)snprintf(out, cap, "%s%d.%02d %s%d.%02d", sys < 0 ? "-" : "", abs(sys) / 100, abs(sys) % 100,
+                   dia < 0 ? "-" : "", abs(dia) / 100, abs(dia) % 100);
+}
+
+static void put_cuff_notes(const struct runner *r, char *out, size_t cap)
+{
+    static const char *const WORDS[] = {"narrow", "short", "gap"};
+    join_words(sitting_cuff_notes(&r->s, &r->p), WORDS, (int)ARRAY_LEN(WORDS), out, cap);
+}
+
+static const struct {
+    const char *name;
+    void (*put)(const struct runner *, char *, size_t);
+} ANSWERS[] = {
+    {"alarm", put_alarm},
+    {"owed", put_owed},
+    {"wants-repeat", put_wants_repeat},
+    {"lack", put_lack},
+    {"in-use", put_in_use},
+    {"standing", put_standing},
+    {"standing-counted", put_standing_counted},
+    {"standing-from", put_standing_from},
+    {"drop", put_drop},
+    {"cuff-notes", put_cuff_notes},
+};
+
+/* False where the line is no question of this kind; else *holds says how it fared. */
+static bool expect_answer(struct runner *r, const char *line, bool *holds)
+{
+    size_t len = strcspn(line, " ");
+    for (size_t i = 0; i < ARRAY_LEN(ANSWERS); i++) {
+        if (strlen(ANSWERS[i].name) != len || strncmp(line, ANSWERS[i].name, len) != 0) {
+            continue;
+        }
+        char got[80];
+        const char *want = line[len] == ' ' ? line + len + 1 : "";
+        ANSWERS[i].put(r, got, sizeof got);
+        *holds = strcmp(got, want) == 0 || fail(r, "%s is %s, expected %s", ANSWERS[i].name, got, want);
+        return true;
+    }
+    return false;
+}
+
 static bool expect(struct runner *r, char *line)
 {
+    bool holds = false;
+    if (expect_answer(r, line, &holds)) {
+        return holds;
+    }
     char *w[WORDS_MAX] = {NULL};
     int n = split(line, w);
     const char *kind = n > 0 ? w[0] : "";

@@ -19,6 +19,13 @@
  *     = floor 160      = readings 2      = counted left 1            = needed left 3
  *     = arm-to-read left|right|-         = wake 330.000 | = wake none
  *     = inflate-from listen 330.000      = rest good|lost
+ *     = alarm none|low|high              = owed yes|no (an answer to a severe value or to symptoms)
+ *     = wants-repeat yes|no              = lack readings.few|arms.few|-
+ *     = in-use left|right|-              = standing yes|no
+ *     = standing-counted 1               = standing-from 330.000|0.000
+ *     = drop 20.00 -1.50 | = drop none   = cuff-notes narrow,short,gap|-
+ *
+ * A reading taken standing has `standing` first among its remarks, as on paper.
  */
 // clang-format on
 #ifndef STILLARM_TEST_RUN_SCRIPT_H
