@@ -55,11 +55,13 @@ struct reading {
     int32_t has_gap;           /* first sound was suspiciously low, whether or not that made it void */
     int32_t gap_answer;        /* enum gap_answer */
     int32_t is_standing;       /* taken standing, this long after standing up */
+    int32_t stand;             /* which stand of the sitting it belongs to, from 1; 0: none */
     int64_t stood_for_ms;
     int32_t rate_x10[2];       /* release to first, first to last; 0: not observed */
     int32_t estimate_version_after; /* as this reading's verdict left the estimate */
     int32_t opened_estimate, saved_estimate, waiver_at_done; /* what that verdict took away, for `correct` */
-    int32_t heard_before_mmhg, severe_before, severe_open_before, is_severe_answered;
+    int32_t heard_before_mmhg, severe_before, is_severe_answered;
+    int32_t alarm_before, owed_before, symptoms_before; /* as they stood when its values first raised an alarm */
 };
 
 /** A reading that counts. */

@@ -63,6 +63,8 @@ struct sitting {
     struct cuff cuffs[CUFFS_MAX];
     int32_t cuff_count;
     int32_t wrapped;           /* index into cuffs, or -1 */
+    int32_t worn;              /* 1 + index of the cuff worn last, on or off; 0: none yet */
+    int32_t worn_arm_mm, is_worn_in_gap; /* the arm it went on; between two marked ranges */
     int32_t arm_mm;            /* 0: not measured */
     int32_t arm;               /* enum arm in use */
     int32_t arm_epoch;         /* counts changes of arm */
@@ -79,6 +81,7 @@ struct sitting {
     int32_t estimate;          /* enum estimate_state */
     int32_t felt_mmhg, gone_mmhg;    /* of the latest palpation; 0: none */
     int32_t usual_mmhg;
+    int32_t palpated_stand;    /* the stand on which that palpation was made; 0: lying or sitting */
     int32_t is_pulse_absent;   /* nopulse on this arm */
     int32_t estimate_version;  /* changes with every event that touches the estimate */
     int32_t heard_mmhg;        /* highest first sound of a reading void for first.at-target on this arm; 0: none */
@@ -96,6 +99,7 @@ struct sitting {
     int32_t is_standing;          /* since stood_ms; lying again with every rest that is lost */
     int64_t stood_ms;
     int32_t symptoms;             /* enum symptoms, as asked at alarm_reading */
+    int32_t has_symptoms;         /* were present at any time of the sitting */
     int32_t alarm_reading;        /* 1 + index of the latest reading whose values are very high or low; 0: none */
 };
 
@@ -108,7 +112,10 @@ enum alarm reading_alarm(const struct reading *r, const struct protocol *p);
 /** The alarm of s->alarm_reading; ALARM_NONE where there is none. */
 enum alarm sitting_alarm(const struct sitting *s, const struct protocol *p);
 
-/** Is a further counted reading on the arm of the latest very high value still owed by good practice? (never a refusal) */
+/**
+ * Is a further counted reading on the arm of the latest very high value (lying or sitting) owed by good practice? Not once
+ * symptoms are present, nor where that value itself confirms an earlier very high one on the arm. Never a refusal.
+ */
 bool sitting_wants_repeat(const struct sitting *s, const struct protocol *p);
 
 /** Counted readings standing; earliest ms at which the next one may begin (0: not standing, or none is owed). */

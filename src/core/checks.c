@@ -1,43 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Why an event may be refused: one function per class of rules, asked in the order of docs/event-log.md. The first
  * class that objects gives the rule. None of them changes anything. */
-#include <stdarg.h>
-#include <stdio.h>
 #include <string.h>
 
-#include "core/engine.h"
+#include "core/question.h"
 #include "stillarm/text.h"
-
-static void say(char out[80], const char *format, ...) __attribute__((format(printf, 2, 3)));
-
-static void say(char out[80], const char *format, ...)
-{
-    char whole[EVENT_TEXT_CAP]; /* a text may stand in it: cut then, but not within a character */
-    va_list args;
-    va_start(args, format);
-    vsnprintf(whole, sizeof whole, format, args);
-    va_end(args);
-    (void)text_copy(out, 80, whole);
-}
-
-static void say_seconds(char out[80], int64_t ms)
-{
-    say(out, "%lld.%03d s", (long long)(ms / 1000), (int)(ms % 1000));
-}
-
-static enum rule object_have_need(struct question *q, enum rule rule, const char *have, const char *need)
-{
-    say(q->have, "%s", have);
-    say(q->need, "%s", need);
-    return rule;
-}
-
-static enum rule object_numbers(struct question *q, enum rule rule, int64_t have, const char *relation, int64_t need)
-{
-    say(q->have, "%lld", (long long)have);
-    say(q->need, "%s%lld", relation, (long long)need);
-    return rule;
-}
 
 static bool is_listening_up(const struct sitting *s)
 {
@@ -62,7 +29,7 @@ static enum rule ask_time(struct question *q)
     if (q->ev->t_ms >= q->s->now_ms)
         return RULE_NONE;
     say_seconds(q->have, q->ev->t_ms);
-    say(q->need, "%lld.%03d s or later", (long long)(q->s->now_ms / 1000), (int)(q->s->now_ms % 1000));
+    say_words(q->need, "%lld.%03d s or later", (long long)(q->s->now_ms / 1000), (int)(q->s->now_ms % 1000));
     return RULE_TIME_BACK;
 }
 
@@ -76,15 +43,6 @@ static enum rule ask_opening(struct question *q)
     return RULE_NONE;
 }
 
-static int cuff_at_hand(const struct sitting *s, const char *id)
-{
-    for (int i = 0; i < s->cuff_count; i++) {
-        if (strcmp(s->cuffs[i].id, id) == 0)
-            return i;
-    }
-    return -1;
-}
-
 /* 4 */
 static enum rule ask_known(struct question *q)
 {
@@ -95,7 +53,7 @@ static enum rule ask_known(struct question *q)
     if (is_on_item && protocol_find_item(q->p, ev->item) < 0 &&
         !(ev->kind == EV_WAIVE && rule_named(ev->item) != RULE_NONE))
         return object_have_need(q, RULE_ITEM_UNKNOWN, ev->item, "an item of the protocol");
-    if (ev->kind == EV_WRAP && cuff_at_hand(q->s, ev->item) < 0)
+    if ((ev->kind == EV_WRAP || ev->kind == EV_BLADDER) && cuff_index(q->s, ev->item) == q->s->cuff_count)
         return object_have_need(q, RULE_CUFF_UNKNOWN, ev->item, "a cuff at hand");
     return RULE_NONE;
 }
@@ -133,8 +91,8 @@ static enum rule ask_inflate_needs(struct question *q)
         steps_needed_are_done(q->s, q->p, NEEDS[i], q->ev->t_ms, &lacking);
         if (!step_lacks(q->s, q->p, lacking, q->ev->t_ms, 0, &first))
             text_copy(first.what, sizeof first.what, "not done");
-        say(q->have, "%s: %s", step_word(lacking), first.what);
-        say(q->need, "%s", step_word(NEEDS[i]));
+        say_words(q->have, "%s: %s", step_word(lacking), first.what);
+        say_words(q->need, "%s", step_word(NEEDS[i]));
         return RULE_STEP_NEEDS;
     }
     return q->s->pulse_bpm ? RULE_NONE : object_have_need(q, RULE_STEP_NEEDS, "rest: pulse", "pulse");
@@ -170,11 +128,11 @@ static enum rule ask_step(struct question *q)
     /* Name the thing itself, not the step that waits for it. */
     while (step != STEP_CLOSING && !steps_needed_are_done(q->s, q->p, lacking, q->ev->t_ms, &lacking)) {
     }
-    say(q->need, "%s", step_word(named));
+    say_words(q->need, "%s", step_word(named));
     if (step_lacks(q->s, q->p, lacking, q->ev->t_ms, 0, &first))
-        say(q->have, "%s: %s", step_word(lacking), first.what);
+        say_words(q->have, "%s: %s", step_word(lacking), first.what);
     else
-        say(q->have, "%s not done", step_word(lacking));
+        say_words(q->have, "%s not done", step_word(lacking));
     return RULE_STEP_NEEDS;
 }
 
@@ -199,7 +157,9 @@ static enum rule ask_reading(struct question *q)
     const struct sitting *s = q->s;
     const enum event_kind kind = q->ev->kind;
     const struct reading *r = sitting_current(s), *last = reading_at_hand(s);
-    if (kind == EV_ACTED && s->severe_reading == 0)
+    if (kind == EV_SYMPTOMS && sitting_alarm(s, q->p) == ALARM_NONE)
+        return object_have_need(q, RULE_READING_NONE, "no very high or low value", "a very high or low value");
+    if (kind == EV_ACTED && s->severe_reading == 0 && s->alarm_reading == 0)
         return object_have_need(q, RULE_READING_NONE, "no very high value", "a very high value");
     if (!(q->kind->traits & NEEDS_READING))
         return RULE_NONE;
@@ -237,10 +197,36 @@ static enum rule ask_marks(struct question *q)
     return RULE_NONE;
 }
 
+static enum rule ask_arm(struct question *q, enum arm arm)
+{
+    const enum arm other = arm_other(arm);
+    if (!q->s->is_barred[arm])
+        return RULE_NONE;
+    return object_have_need(q, RULE_ARM_BARRED, ARM_WORDS[arm],
+                            q->s->is_barred[other] ? "an arm that may be used; here only stop is left" : ARM_WORDS[other]);
+}
+
+static enum rule ask_stand(struct question *q)
+{
+    const struct sitting *s = q->s;
+    if (q->p->value[KEY_STANDING_READINGS] == 0)
+        return object_have_need(q, RULE_STAND_BARRED, "no readings standing here", "a protocol that has them");
+    if (s->is_standing)
+        return object_have_need(q, RULE_STAND_BARRED, "standing already", "lying");
+    return arm_suffices(s, q->p, (enum arm)s->arm)
+               ? RULE_NONE
+               : object_numbers(q, RULE_STAND_BARRED, sitting_counted(s, (enum arm)s->arm), "lying first, at least ",
+                                sitting_needed(s, q->p, (enum arm)s->arm));
+}
+
 static enum rule ask_barred(struct question *q)
 {
     const struct sitting *s = q->s;
     const struct event *ev = q->ev;
+    if (ev->kind == EV_STAND)
+        return ask_stand(q);
+    if (ev->kind == EV_ARM)
+        return ask_arm(q, arm_named(ev->item));
     if (ev->kind == EV_USUAL &&
         (!q->p->value[KEY_USUAL] || s->purpose == PURPOSE_ASSESSMENT || !s->is_return || s->arm_epoch > 1))
         return object_have_need(q, RULE_USUAL_BARRED, "not allowed here",
@@ -267,7 +253,7 @@ static enum rule ask_capacity(struct question *q)
     }
     if (q->ev->kind == EV_GAUGE && gauge_index(q->s, q->ev->item) >= GAUGES_MAX)
         return object_numbers(q, RULE_KIT_FULL, q->s->gauge_count, "at most ", GAUGES_MAX);
-    if (q->ev->kind == EV_CUFF && q->s->cuff_count >= CUFFS_MAX && cuff_at_hand(q->s, q->ev->item) < 0)
+    if (q->ev->kind == EV_CUFF && cuff_index(q->s, q->ev->item) >= CUFFS_MAX)
         return object_numbers(q, RULE_KIT_FULL, q->s->cuff_count, "below ", CUFFS_MAX);
     return RULE_NONE;
 }
@@ -277,8 +263,8 @@ static enum rule ask_even(struct question *q)
 {
     const bool is_even_kind = (q->kind->traits & PRESSURE) || q->ev->kind == EV_GAUGE;
     if (is_even_kind && q->ev->value % 2 != 0) {
-        say(q->have, "%lld", (long long)q->ev->value);
-        say(q->need, "an even number");
+        say_words(q->have, "%lld", (long long)q->ev->value);
+        say_words(q->need, "an even number");
         return RULE_VALUE_ODD;
     }
     return RULE_NONE;
@@ -286,8 +272,8 @@ static enum rule ask_even(struct question *q)
 
 static enum rule object_range(struct question *q, int64_t value, int64_t low, int64_t high)
 {
-    say(q->have, "%lld", (long long)value);
-    say(q->need, "%lld to %lld", (long long)low, (long long)high);
+    say_words(q->have, "%lld", (long long)value);
+    say_words(q->need, "%lld to %lld", (long long)low, (long long)high);
     return RULE_VALUE_RANGE;
 }
 
@@ -300,7 +286,7 @@ static enum rule ask_range(struct question *q)
         high = ev->kind == EV_CORRECT ? reading_at_hand(q->s)->top_mmhg : q->s->gauge_top_mmhg;
     if (((q->kind->traits & PRESSURE) || high != 0) && (ev->value < low || ev->value > high))
         return object_range(q, ev->value, low, high);
-    if (ev->kind == EV_CUFF && (ev->value2 < low || ev->value2 > high))
+    if ((ev->kind == EV_CUFF || ev->kind == EV_BLADDER) && (ev->value2 < low || ev->value2 > high))
         return object_range(q, ev->value2, low, high);
     if (ev->kind == EV_CUFF && ev->value >= ev->value2)
         return object_numbers(q, RULE_VALUE_RANGE, ev->value2, "above ", ev->value);
@@ -308,98 +294,6 @@ static enum rule ask_range(struct question *q)
         return object_numbers(q, RULE_VALUE_RANGE, ev->value2, "a date that exists, not ", ev->value2);
     if (ev->kind == EV_DATE && parse_timestamp(ev->text, NULL, NULL) != ST_OK)
         return object_have_need(q, RULE_VALUE_RANGE, ev->text, "a date and time with its offset, such as 2031-03-02T14:04+01:00");
-    return RULE_NONE;
-}
-
-static enum rule object_order(struct question *q)
-{
-    return object_have_need(q, RULE_VALUE_ORDER, "out of order", "target, first, silent, return, muffling, last falling");
-}
-
-static enum rule ask_pair_order(struct question *q, const struct reading *r, enum point point)
-{
-    int32_t has[POINT_COUNT], mmhg[POINT_COUNT];
-    memcpy(has, r->has_pair, sizeof has);
-    memcpy(mmhg, r->pair_mmhg, sizeof mmhg);
-    has[point] = 1;
-    mmhg[point] = (int32_t)q->ev->value;
-    has[POINT_TARGET] = r->has_value[POINT_TARGET];
-    mmhg[POINT_TARGET] = r->value_mmhg[POINT_TARGET];
-    return reading_values_in_order(has, mmhg) ? RULE_NONE : object_order(q);
-}
-
-/* A target given late must hold for what the second listener entered, too. */
-static bool is_pair_under_target(const struct reading *r, const struct event *ev)
-{
-    for (int i = POINT_FIRST; i < POINT_COUNT; i++) {
-        if (r->has_pair[i] && r->pair_mmhg[i] > ev->value)
-            return false;
-    }
-    return true;
-}
-
-/* 9 */
-static enum rule ask_order(struct question *q)
-{
-    const struct sitting *s = q->s;
-    const struct event *ev = q->ev;
-    const bool is_value = ev->kind == EV_VALUE || ev->kind == EV_TARGET || ev->kind == EV_CORRECT;
-    if (is_value || ev->kind == EV_PAIR) {
-        const struct reading *r = reading_at_hand(s);
-        const enum point point = ev->kind == EV_TARGET ? POINT_TARGET : point_named(ev->item);
-        if (ev->kind == EV_PAIR)
-            return ask_pair_order(q, r, point);
-        int32_t has[POINT_COUNT], mmhg[POINT_COUNT];
-        memcpy(has, r->has_value, sizeof has);
-        memcpy(mmhg, r->value_mmhg, sizeof mmhg);
-        has[point] = 1;
-        mmhg[point] = (int32_t)ev->value;
-        if (!reading_values_in_order(has, mmhg) || (point == POINT_TARGET && !is_pair_under_target(r, ev)))
-            return object_order(q);
-    }
-    if (ev->kind == EV_PALPATE) {
-        const bool is_felt = strcmp(ev->item, "felt") == 0;
-        const int top = is_felt && s->gone_mmhg > s->felt_mmhg ? s->gone_mmhg - 1 : s->felt_mmhg;
-        if (ev->value <= top)
-            return object_numbers(q, RULE_ESTIMATE_ORDER, ev->value, "above ", top);
-    }
-    return RULE_NONE;
-}
-
-static enum rule ask_cuff(struct question *q)
-{
-    const struct sitting *s = q->s;
-    if (q->ev->kind != EV_WRAP)
-        return RULE_NONE;
-    if (s->arm_mm == 0)
-        return q->p->value[KEY_CUFF_BY] == CUFF_BY_INDEX
-                   ? RULE_NONE
-                   : object_have_need(q, RULE_CUFF_UNMEASURED, "not measured", "circumference");
-    const struct cuff *c = &s->cuffs[cuff_at_hand(s, q->ev->item)];
-    const enum cuff_fit fit = cuff_fit(c, s->arm_mm);
-    const enum rule rule = fit == CUFF_TOO_SMALL ? RULE_CUFF_TOO_SMALL : RULE_CUFF_TOO_LARGE;
-    if (fit == CUFF_FITS || s->waived_rules[rule])
-        return RULE_NONE;
-    say(q->have, "arm %d.%d cm", (int)(s->arm_mm / 10), (int)(s->arm_mm % 10));
-    say(q->need, "%d.%d to %d.%d cm", (int)(c->low_mm / 10), (int)(c->low_mm % 10), (int)(c->high_mm / 10),
-        (int)(c->high_mm % 10));
-    return rule;
-}
-
-/* 10 */
-static enum rule ask_kit(struct question *q)
-{
-    const struct sitting *s = q->s;
-    if (q->ev->kind == EV_GAUGE && q->ev->value2 < s->date && !s->waived_rules[RULE_KIT_OVERDUE])
-        return object_numbers(q, RULE_KIT_OVERDUE, q->ev->value2, "due on or after ", s->date);
-    if (q->ev->kind != EV_INFLATE)
-        return ask_cuff(q);
-    const struct checked_gauge *gauge = &s->gauges[s->gauge_at];
-    const int leak = q->p->value[KEY_LEAK_MAX_MMHG_PER_MIN], off = q->p->value[KEY_COMPARISON_MAX_MMHG];
-    if (gauge->leak.is_given && gauge->leak.value > leak)
-        return object_numbers(q, RULE_KIT_FAILED, gauge->leak.value, "leak at most ", leak);
-    if (gauge->comparison.is_given && gauge->comparison.value > off)
-        return object_numbers(q, RULE_KIT_FAILED, gauge->comparison.value, "off by at most ", off);
     return RULE_NONE;
 }
 
@@ -435,9 +329,20 @@ static enum rule ask_rest(struct question *q)
                                 "a whole rest");
     if (sitting_rest_is_good(s, q->p, q->ev->t_ms))
         return RULE_NONE;
-    say(q->have, "older than it may be");
-    say(q->need, "at most %d s old", (int)q->p->value[KEY_REST_VALID_S]);
+    say_words(q->have, "older than it may be");
+    say_words(q->need, "at most %d s old", (int)q->p->value[KEY_REST_VALID_S]);
     return RULE_REST_STALE;
+}
+
+/* Says so, when less than wait_ms have passed since then. */
+static bool is_too_early(struct question *q, int64_t since_ms, int64_t wait_ms)
+{
+    const int64_t had_ms = q->ev->t_ms - since_ms;
+    if (had_ms >= wait_ms)
+        return false;
+    say_seconds(q->have, had_ms);
+    say_seconds(q->need, wait_ms);
+    return true;
 }
 
 /* 12 */
@@ -448,85 +353,15 @@ static enum rule ask_waits(struct question *q)
         return RULE_NONE;
     if (is_listen(q->ev) && sitting_floor_mmhg(s, q->p, NULL) == 0)
         return object_have_need(q, RULE_ESTIMATE_MISSING, "no estimate", "palpate");
-    if (is_listen(q->ev) && s->has_settle[s->arm]) {
-        const int64_t had = q->ev->t_ms - s->palpate_empty_ms[s->arm];
-        if (had < protocol_ms(q->p, KEY_SETTLE_S)) {
-            say_seconds(q->have, had);
-            say_seconds(q->need, protocol_ms(q->p, KEY_SETTLE_S));
-            return RULE_SETTLE_SHORT;
-        }
-    }
-    if (s->has_listened[s->arm]) {
-        const int64_t had = q->ev->t_ms - s->listen_empty_ms[s->arm];
-        if (had < protocol_ms(q->p, KEY_INTERVAL_MIN_S)) {
-            say_seconds(q->have, had);
-            say_seconds(q->need, protocol_ms(q->p, KEY_INTERVAL_MIN_S));
-            return RULE_INTERVAL_SHORT;
-        }
-    }
+    if (is_listen(q->ev) && s->has_settle[s->arm] &&
+        is_too_early(q, s->palpate_empty_ms[s->arm], protocol_ms(q->p, KEY_SETTLE_S)))
+        return RULE_SETTLE_SHORT;
+    if (s->has_listened[s->arm] &&
+        is_too_early(q, s->listen_empty_ms[s->arm], protocol_ms(q->p, KEY_INTERVAL_MIN_S)))
+        return RULE_INTERVAL_SHORT;
+    if (is_listen(q->ev) && s->is_standing && is_too_early(q, s->stood_ms, standing_wait_ms(s, q->p)))
+        return RULE_STANDING_EARLY;
     return RULE_NONE;
-}
-
-static bool lacks_muffling(const struct reading *r, const struct event *ev)
-{
-    const bool sets_last = ev->kind == EV_CORRECT && point_named(ev->item) == POINT_LAST;
-    const bool sets_muffling = ev->kind == EV_CORRECT && point_named(ev->item) == POINT_MUFFLING;
-    const int64_t last = sets_last ? ev->value : r->value_mmhg[POINT_LAST];
-    return last == 0 && !r->has_value[POINT_MUFFLING] && !sets_muffling;
-}
-
-/* 13 */
-static enum rule ask_done(struct question *q)
-{
-    const struct reading *r = reading_at_hand(q->s);
-    const bool is_done = q->ev->kind == EV_DONE;
-    if (!is_done && q->ev->kind != EV_CORRECT)
-        return RULE_NONE;
-    if (is_done && !r->has_value[POINT_TARGET])
-        return object_have_need(q, RULE_TARGET_MISSING, "no target", "target");
-    if (is_done && !(r->has_value[POINT_FIRST] && r->has_value[POINT_LAST]))
-        return object_have_need(q, RULE_VALUE_MISSING, "values missing",
-                                r->has_value[POINT_FIRST] ? "last" : "first");
-    if (lacks_muffling(r, q->ev))
-        return object_have_need(q, RULE_MUFFLING_MISSING, "last 0, no muffling", "muffling");
-    if (is_done && r->listener[0] != '\0' &&
-        !(r->has_pair[POINT_FIRST] && r->has_pair[POINT_LAST] &&
-          (r->pair_mmhg[POINT_LAST] != 0 || r->has_pair[POINT_MUFFLING])))
-        return object_have_need(q, RULE_PAIR_MISSING, "second listener's values missing", "pair first, pair last");
-    return RULE_NONE;
-}
-
-/* 14 */
-static enum rule ask_seal(struct question *q)
-{
-    static const enum step OWED[] = {STEP_OPENING, STEP_READINESS, STEP_ARM, STEP_CUFF, STEP_POSTURE, STEP_KIT};
-    const struct sitting *s = q->s;
-    struct missing first;
-    if (q->ev->kind != EV_SEAL)
-        return RULE_NONE;
-    for (size_t i = 0; i < ARRAY_LEN(OWED); i++) {
-        if (step_lacks(s, q->p, OWED[i], q->ev->t_ms, 0, &first))
-            return object_have_need(q, RULE_ITEM_OPEN, first.what, "confirmed or passed over");
-    }
-    if (s->pulse_bpm == 0)
-        return object_have_need(q, RULE_ITEM_OPEN, "pulse", "counted");
-    const enum rule lack = sitting_readings_lack(s, q->p);
-    const int in_use = s->arm;
-    if (lack == RULE_NONE) {
-        for (int i = 0; i < q->p->item_count; i++) {
-            if (q->p->items[i].step == STEP_CLOSING && s->items[i] == ITEM_OPEN)
-                return object_have_need(q, RULE_ITEM_OPEN, q->p->items[i].id, "confirmed or passed over");
-        }
-    }
-    if (lack == RULE_READINGS_FEW)
-        return object_numbers(q, lack, sitting_counted(s, (enum arm)in_use), "at least ",
-                              sitting_needed(s, q->p, (enum arm)in_use));
-    if (lack == RULE_ARMS_FEW)
-        return object_have_need(q, lack, "one arm", "both arms");
-    if (q->p->value[KEY_TOLD] && !s->given[EV_TOLD])
-        return object_have_need(q, RULE_TOLD_MISSING, "not told", "told");
-    return s->is_severe_open ? object_have_need(q, RULE_SEVERE_OPEN, "very high value not answered", "acted")
-                             : RULE_NONE;
 }
 
 enum rule rules_ask(struct question *q)

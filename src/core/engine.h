@@ -58,6 +58,27 @@ void verdict_on_done(struct sitting *s, const struct protocol *p);
 void verdict_on_correct(struct sitting *s, const struct protocol *p, enum point point, int32_t mmhg);
 void reading_began(struct sitting *s, const struct protocol *p, int64_t now_ms);
 
+/* alarm.c: the latest reading's values came or changed; `acted`; `symptoms`; the arm whose very high value stands alone. */
+void alarm_follow(struct sitting *s, struct reading *r, const struct protocol *p);
+void alarm_answer(struct sitting *s, const struct protocol *p);
+void alarm_take_symptoms(struct sitting *s, bool is_present);
+enum arm arm_to_repeat(const struct sitting *s, const struct protocol *p);
+
+/* stand.c */
+void lie_down(struct sitting *s);
+bool standing_is_few(const struct sitting *s, const struct protocol *p);
+bool standing_is_unsettled(const struct sitting *s, const struct protocol *p); /* closed by the maximum of inflations */
+int64_t standing_wait_ms(const struct sitting *s, const struct protocol *p);   /* from standing up to the next reading */
+void reading_began_standing(const struct sitting *s, const struct protocol *p, struct reading *r);
+bool drop_is_remarkable(const struct sitting *s, const struct protocol *p);
+
+/* cuff.c */
+void cuff_went_on(struct sitting *s, const struct protocol *p, int cuff);
+unsigned worn_cuff_notes(const struct sitting *s, const struct protocol *p); /* of the cuff worn last, on or off */
+
+/* verdict.c: was a silence heard, as far as is known by now? */
+void note_gap_heard(struct reading *r);
+
 /* The latest reading, for handlers whose rules vouch that there is one; never NULL. */
 struct reading *reading_latest(struct sitting *s);
 const struct reading *reading_latest_const(const struct sitting *s);
@@ -66,6 +87,7 @@ const struct reading *reading_at_hand(const struct sitting *s);
 
 /* Where a gauge of this id stands among those of the sitting; gauge_count when it is new. */
 int gauge_index(const struct sitting *s, const char *id);
+int cuff_index(const struct sitting *s, const char *id); /* cuff_count when it is new */
 enum point point_named(const char *word);
 enum arm arm_named(const char *word);
 enum arm arm_other(enum arm arm);

@@ -2,7 +2,7 @@
 /* What each kind of event does once the rules agree. The table at the end is the one list of kinds. */
 #include <string.h>
 
-#include "core/engine.h"
+#include "core/handlers.h"
 #include "stillarm/text.h"
 
 enum point point_named(const char *word)
@@ -24,15 +24,7 @@ enum arm arm_named(const char *word)
     return ARM_NONE;
 }
 
-static bool is_word(const struct event *ev, const char *word)
-{
-    return strcmp(ev->item, word) == 0;
-}
-
-#define HANDLER(name)                                                                                        \
-    static void name(struct sitting *s, const struct protocol *p, const struct event *ev)
-/* Handlers share one signature so that the table can hold them; not each needs every argument. */
-#define IGNORE(x) (void)(x)
+#define HANDLER(name) static EVENT_HANDLER(name)
 
 HANDLER(write_down)
 {
@@ -93,53 +85,6 @@ HANDLER(take_help)
     s->help = is_word(ev, "steps") ? HELP_STEPS : is_word(ev, "none") ? HELP_NONE : HELP_FULL;
 }
 
-int gauge_index(const struct sitting *s, const char *id)
-{
-    int at = 0;
-    while (at < s->gauge_count && strcmp(s->gauges[at].id, id) != 0)
-        at++;
-    return at;
-}
-
-HANDLER(take_gauge)
-{
-    IGNORE(p);
-    s->gauge_at = gauge_index(s, ev->item);
-    if (s->gauge_at == s->gauge_count)
-        text_copy(s->gauges[s->gauge_count++].id, ITEM_CAP, ev->item);
-    text_copy(s->gauge, sizeof s->gauge, ev->item);
-    s->gauge_top_mmhg = (int32_t)ev->value;
-    s->gauge_due = (int32_t)ev->value2;
-}
-
-HANDLER(take_check)
-{
-    IGNORE(p);
-    struct checked_gauge *gauge = &s->gauges[s->gauge_at];
-    struct gauge_check *check = is_word(ev, "leak") ? &gauge->leak : &gauge->comparison;
-    if (check->is_given && check->date > ev->value2)
-        return; /* an older check, told late: the newest decides */
-    check->is_given = true;
-    check->value = (int32_t)ev->value;
-    check->date = (int32_t)ev->value2;
-}
-
-HANDLER(take_cuff)
-{
-    IGNORE(p);
-    int at = 0;
-    while (at < s->cuff_count && strcmp(s->cuffs[at].id, ev->item) != 0)
-        at++;
-    struct cuff *c = &s->cuffs[at];
-    if (at == s->cuff_count)
-        s->cuff_count++;
-    else if (s->wrapped == at && (c->low_mm != ev->value || c->high_mm != ev->value2))
-        s->wrapped = -1;
-    text_copy(c->id, sizeof c->id, ev->item);
-    c->low_mm = (int32_t)ev->value;
-    c->high_mm = (int32_t)ev->value2;
-}
-
 static void lift_items(struct sitting *s, const struct protocol *p, enum step step)
 {
     for (int i = 0; i < p->item_count; i++) {
@@ -154,19 +99,15 @@ static void forget_estimate(struct sitting *s)
     s->felt_mmhg = 0;
     s->gone_mmhg = 0;
     s->usual_mmhg = 0;
+    s->palpated_stand = 0;
     s->estimate_version++;
 }
 
 /* Another arm has its own skin, size and pressure: whatever was seen on the first says nothing of it. */
-HANDLER(take_arm)
+static void leave_arm(struct sitting *s, const struct protocol *p)
 {
-    const enum arm arm = arm_named(ev->item);
-    if (s->is_return && s->prior_arm != ARM_NONE && s->prior_arm != (int32_t)arm)
-        s->is_arm_other = 1;
-    if (s->arm == (int32_t)arm)
-        return;
-    s->arm = (int32_t)arm;
-    s->arm_epoch++;
+    s->arm = ARM_NONE;
+    lie_down(s); /* what is compared with standing was read on the arm before */
     lift_items(s, p, STEP_ARM);
     lift_items(s, p, STEP_CUFF);
     lift_items(s, p, STEP_ESTIMATE);
@@ -180,6 +121,32 @@ HANDLER(take_arm)
     forget_estimate(s);
     if (s->last_inflation == INFLATION_PALPATE)
         s->last_inflation = INFLATION_NONE;
+}
+
+HANDLER(take_arm)
+{
+    const enum arm arm = arm_named(ev->item);
+    if (s->is_return && s->prior_arm != ARM_NONE && s->prior_arm != (int32_t)arm)
+        s->is_arm_other = 1;
+    if (s->arm == (int32_t)arm)
+        return;
+    leave_arm(s, p);
+    s->arm = (int32_t)arm;
+    s->arm_epoch++;
+}
+
+HANDLER(bar_arm)
+{
+    const enum arm arm = arm_named(ev->item);
+    s->is_barred[arm] = 1;
+    if (s->arm == (int32_t)arm)
+        leave_arm(s, p);
+}
+
+HANDLER(free_arm)
+{
+    IGNORE(p);
+    s->is_barred[arm_named(ev->item)] = 0;
 }
 
 HANDLER(confirm_item)
@@ -209,21 +176,18 @@ HANDLER(measure_arm)
     s->wrapped = -1;
 }
 
-HANDLER(wrap_cuff)
+/* Who stood lies down again for the next rest. */
+static void lose_rest(struct sitting *s)
 {
-    for (int i = 0; i < s->cuff_count; i++) {
-        if (strcmp(s->cuffs[i].id, ev->item) == 0)
-            s->wrapped = i;
-    }
-    const int index = protocol_find_item(p, "cuff.index");
-    if (index >= 0)
-        s->items[index] = ITEM_OPEN; /* read off this wrapping, not the one before */
+    s->rest = REST_NONE;
+    lie_down(s);
 }
 
 HANDLER(take_rest)
 {
     IGNORE(p);
     if (is_word(ev, "begin")) {
+        lose_rest(s);
         s->rest = REST_RUNNING;
         s->rest_began_ms = ev->t_ms;
         return;
@@ -244,10 +208,12 @@ HANDLER(begin_inflation)
     s->inflation = is_word(ev, "palpate") ? INFLATION_PALPATE : INFLATION_LISTEN;
     s->last_inflation = s->inflation;
     s->inflate_ms = ev->t_ms;
-    if (s->inflation == INFLATION_LISTEN)
+    if (s->inflation == INFLATION_LISTEN) {
         reading_began(s, p, ev->t_ms);
-    else
-        forget_estimate(s);
+        return;
+    }
+    forget_estimate(s);
+    s->palpated_stand = s->is_standing ? s->given[EV_STAND] : 0;
 }
 
 /* All that follows from an empty cuff, at the time it was empty. */
@@ -328,8 +294,18 @@ HANDLER(take_target)
 
 HANDLER(take_value)
 {
+    struct reading *r = reading_latest(s);
+    set_value(r, point_named(ev->item), ev->value);
+    note_gap_heard(r);
+    alarm_follow(s, r, p);
+}
+
+HANDLER(take_gap)
+{
     IGNORE(p);
-    set_value(reading_latest(s), point_named(ev->item), ev->value);
+    struct reading *r = reading_latest(s);
+    r->gap_answer = is_word(ev, "heard") ? GAP_HEARD : GAP_NOT_HEARD;
+    note_gap_heard(r);
 }
 
 HANDLER(take_mark)
@@ -397,7 +373,7 @@ HANDLER(take_interrupt)
     IGNORE(p);
     IGNORE(ev);
     if (s->rest == REST_RUNNING)
-        s->rest = REST_NONE;
+        lose_rest(s);
     if (s->inflation == INFLATION_LISTEN)
         spoil_reading(s, VOID_INTERRUPTED);
 }
@@ -405,14 +381,26 @@ HANDLER(take_interrupt)
 HANDLER(take_moved)
 {
     take_interrupt(s, p, ev);
-    s->rest = REST_NONE;
+    lose_rest(s);
+}
+
+HANDLER(take_stand)
+{
+    IGNORE(p);
+    s->is_standing = 1;
+    s->stood_ms = ev->t_ms;
+}
+
+HANDLER(take_symptoms)
+{
+    IGNORE(p);
+    alarm_take_symptoms(s, is_word(ev, "present"));
 }
 
 HANDLER(take_acted)
 {
-    IGNORE(p);
     IGNORE(ev);
-    s->is_severe_open = 0;
+    alarm_answer(s, p);
 }
 
 HANDLER(take_resume)
@@ -420,7 +408,7 @@ HANDLER(take_resume)
     if (ev->value < 0)
         s->is_clock_back = 1;
     if (s->rest == REST_RUNNING)
-        s->rest = REST_NONE;
+        lose_rest(s);
     if (s->inflation == INFLATION_LISTEN) {
         spoil_reading(s, VOID_RESUMED);
         empty_cuff(s, p, ev->t_ms);
@@ -429,8 +417,9 @@ HANDLER(take_resume)
         forget_estimate(s);
         s->last_inflation = INFLATION_NONE;
     }
-    if (ev->value > protocol_ms(p, KEY_RENEW_AFTER_GAP_S) && sitting_readings_lack(s, p) != RULE_NONE)
-        s->rest = REST_NONE;
+    const bool is_owed = sitting_readings_lack(s, p) != RULE_NONE || standing_is_few(s, p);
+    if (ev->value > protocol_ms(p, KEY_RENEW_AFTER_GAP_S) && is_owed)
+        lose_rest(s);
 }
 
 HANDLER(stop_sitting)
@@ -490,13 +479,13 @@ static const struct kind_row KINDS[EV_COUNT] = {
     [EV_RESUME] = {STEP_NONE, 0, 0, 0, take_resume},
     [EV_STOP] = {STEP_NONE, 0, 0, 0, stop_sitting},
     [EV_SEAL] = {STEP_NONE, NOT_WHILE_UP | NOT_UNENTERED, 0, 0, seal_sitting},
-    [EV_BLADDER] = {STEP_KIT, 0, 30, 700, write_down},
-    [EV_BARRED] = {STEP_NONE, NOT_WHILE_UP | NOT_UNENTERED, 0, 0, write_down},
-    [EV_FREED] = {STEP_NONE, NOT_WHILE_UP | NOT_UNENTERED, 0, 0, write_down},
+    [EV_BLADDER] = {STEP_KIT, 0, 30, 700, take_bladder},
+    [EV_BARRED] = {STEP_NONE, NOT_WHILE_UP | NOT_UNENTERED, 0, 0, bar_arm},
+    [EV_FREED] = {STEP_NONE, NOT_WHILE_UP | NOT_UNENTERED, 0, 0, free_arm},
     [EV_RECENT] = {STEP_NONE, 0, 0, 0, write_down},
-    [EV_STAND] = {STEP_LISTENING, NOT_WHILE_UP | NOT_UNENTERED, 0, 0, write_down},
-    [EV_SYMPTOMS] = {STEP_NONE, 0, 0, 0, write_down},
-    [EV_GAP] = {STEP_LISTENING, NEEDS_READING, 0, 0, write_down},
+    [EV_STAND] = {STEP_LISTENING, NOT_WHILE_UP | NOT_UNENTERED, 0, 0, take_stand},
+    [EV_SYMPTOMS] = {STEP_NONE, 0, 0, 0, take_symptoms},
+    [EV_GAP] = {STEP_LISTENING, NEEDS_READING, 0, 0, take_gap},
 };
 
 const struct kind_row *kind_row(enum event_kind kind)

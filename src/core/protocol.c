@@ -94,7 +94,7 @@ const struct protocol_key_row PROTOCOL_KEYS[KEY_COUNT] = {
     [KEY_LEAK_MAX_MMHG_PER_MIN] = {"leak_max_mmhg_per_min", NUMBER(0, 20, "mmHg/min"),
                                    .meaning = "largest air leak of a gauge with its cuff"},
     [KEY_COMPARISON_MAX_MMHG] = {"comparison_max_mmhg", NUMBER(0, 20, "mmHg"),
-.meaning = "largest difference of a gauge from its reference"},
+                                 .meaning = "largest difference of a gauge from its reference"},
     [KEY_ALONE_BELOW_SYSTOLIC_MMHG] = {"alone_below_systolic_mmhg", NUMBER(0, 200, "mmHg"), OPTIONAL(0),
                                        .meaning = "a first reading below this and the next suffices alone; 0: never"},
     [KEY_ALONE_BELOW_DIASTOLIC_MMHG] = {"alone_below_diastolic_mmhg", NUMBER(0, 140, "mmHg"), OPTIONAL(0),
@@ -139,17 +139,6 @@ const struct protocol_key_row PROTOCOL_KEYS[KEY_COUNT] = {
                           .meaning = "published spread of systolic from visit to visit (SD)"},
 };
 
-bool protocol_deviates(const struct protocol *p, enum protocol_key key)
-{
-    const struct says *says = &p->says[key];
-    return says->is_known && (p->value[key] < says->low || p->value[key] > says->high);
-}
-
-bool protocol_differs_from_base(const struct protocol *p, enum protocol_key key)
-{
-    return p->has_base && p->value[key] != p->base_value[key];
-}
-
 int protocol_find_item(const struct protocol *p, const char *id)
 {
     for (int i = 0; i < p->item_count; i++)
@@ -193,12 +182,26 @@ static enum status check_bounds(const struct protocol *p, struct err *e)
     return ST_OK;
 }
 
+struct order_row {
+    enum protocol_key lower, upper;
+    bool is_strict;
+};
+
+static enum status check_rows(const struct protocol *p, const struct order_row *rows, size_t count, struct err *e)
+{
+    for (size_t i = 0; i < count; i++) {
+        const int32_t low = p->value[rows[i].lower], high = p->value[rows[i].upper];
+        if (low > high || (rows[i].is_strict && low == high))
+            return err_set(e, ST_RANGE, "%s is %d and must lie %s %s, which is %d.", PROTOCOL_KEYS[rows[i].lower].name,
+                           (int)low, rows[i].is_strict ? "below" : "at or below", PROTOCOL_KEYS[rows[i].upper].name,
+                           (int)high);
+    }
+    return ST_OK;
+}
+
 static enum status check_order(const struct protocol *p, struct err *e)
 {
-    static const struct {
-        enum protocol_key lower, upper;
-        bool is_strict;
-    } ROWS[] = {
+    static const struct order_row ROWS[] = {
         {KEY_INTERVAL_MIN_S, KEY_INTERVAL_MAX_S, false},
         {KEY_RELEASE_LOW_X10, KEY_RELEASE_HIGH_X10, false},
         {KEY_RELEASE_HIGH_X10, KEY_RELEASE_VOID_X10, true},
@@ -208,19 +211,38 @@ static enum status check_order(const struct protocol *p, struct err *e)
         /* A rest must outlast the waits behind it, else it would always be stale by the next inflation. */
         {KEY_SETTLE_S, KEY_REST_VALID_S, true},
         {KEY_INTERVAL_MIN_S, KEY_REST_VALID_S, true},
+        {KEY_STANDING_FIRST_S, KEY_STANDING_SECOND_S, true},
+        {KEY_STANDING_READINGS, KEY_READINGS_MAX, false},
+        {KEY_LOW_SYSTOLIC_MMHG, KEY_SEVERE_SYSTOLIC_MMHG, true},
+        {KEY_LOW_DIASTOLIC_MMHG, KEY_SEVERE_DIASTOLIC_MMHG, true},
     };
-    for (size_t i = 0; i < ARRAY_LEN(ROWS); i++) {
-        int32_t low = p->value[ROWS[i].lower], high = p->value[ROWS[i].upper];
-        if (low > high || (ROWS[i].is_strict && low == high))
-            return err_set(e, ST_RANGE, "%s is %d and must lie %s %s, which is %d.", PROTOCOL_KEYS[ROWS[i].lower].name,
-                           (int)low, ROWS[i].is_strict ? "below" : "at or below", PROTOCOL_KEYS[ROWS[i].upper].name,
-                           (int)high);
-    }
+    const enum status st = check_rows(p, ROWS, ARRAY_LEN(ROWS), e);
+    if (st != ST_OK)
+        return st;
     if (p->value[KEY_READINGS_MIN] + p->value[KEY_EXTRA_READINGS] > p->value[KEY_READINGS_MAX])
         return err_set(e, ST_RANGE, "extra_readings is %d: with readings_min %d that is more than readings_max %d.",
                        (int)p->value[KEY_EXTRA_READINGS], (int)p->value[KEY_READINGS_MIN],
                        (int)p->value[KEY_READINGS_MAX]);
     return ST_OK;
+}
+
+/* A rest must also outlast the waits standing; only where anybody stands, so that older files stay sound. */
+static enum status check_standing(const struct protocol *p, struct err *e)
+{
+    static const struct order_row ROWS[] = {
+        {KEY_STANDING_FIRST_S, KEY_REST_VALID_S, true},
+        {KEY_STANDING_SECOND_S, KEY_REST_VALID_S, true},
+    };
+    return p->value[KEY_STANDING_READINGS] > 0 ? check_rows(p, ROWS, ARRAY_LEN(ROWS), e) : ST_OK;
+}
+
+static enum status check_alone(const struct protocol *p, struct err *e)
+{
+    const int32_t systolic = p->value[KEY_ALONE_BELOW_SYSTOLIC_MMHG], diastolic = p->value[KEY_ALONE_BELOW_DIASTOLIC_MMHG];
+    if ((systolic == 0) == (diastolic == 0))
+        return ST_OK;
+    const enum protocol_key zero = systolic == 0 ? KEY_ALONE_BELOW_SYSTOLIC_MMHG : KEY_ALONE_BELOW_DIASTOLIC_MMHG;
+    return err_set(e, ST_RANGE, "%s is 0 and its fellow is not: give both, or 0 for both.", PROTOCOL_KEYS[zero].name);
 }
 
 /* Pressures that a needle is brought to or compared with lie on the dial's lines, 2 mmHg apart. */
@@ -307,10 +329,26 @@ static enum status check_items(const struct protocol *p, struct err *e)
     return st != ST_OK ? st : check_groups(p, STEP_POSTURE, "posture.", e);
 }
 
+static enum status check_schemes(const struct protocol *p, struct err *e)
+{
+    if (p->scheme_count < 0 || p->scheme_count > PROTOCOL_SCHEMES_MAX)
+        return err_set(e, ST_FULL, "categories names %d schemes; there may be %d.", (int)p->scheme_count,
+                       PROTOCOL_SCHEMES_MAX);
+    for (int i = 0; i < p->scheme_count; i++) {
+        const enum status st = category_check(&p->schemes[i], e);
+        if (st != ST_OK)
+            return st;
+        for (int k = 0; k < i; k++)
+            if (strcmp(p->schemes[i].id, p->schemes[k].id) == 0)
+                return err_set(e, ST_EXISTS, "categories names %s twice.", p->schemes[i].id);
+    }
+    return ST_OK;
+}
+
 enum status protocol_check(const struct protocol *p, struct err *e)
 {
-    static enum status (*const CHECKS[])(const struct protocol *, struct err *) = {check_head, check_bounds, check_order,
-                                                                                   check_even, check_items};
+    static enum status (*const CHECKS[])(const struct protocol *, struct err *) = {
+        check_head, check_bounds, check_order, check_standing, check_alone, check_even, check_items, check_schemes};
     for (size_t i = 0; i < ARRAY_LEN(CHECKS); i++) {
         enum status st = CHECKS[i](p, e);
         if (st != ST_OK)

@@ -77,7 +77,5 @@ bool reading_values_in_order(const int32_t has[POINT_COUNT], const int32_t mmhg[
 
 bool reading_is_severe(const struct reading *r, const struct protocol *p)
 {
-    int at = p->value[KEY_SEVERE_WHEN] == SEVERE_AT ? 0 : 1;
-    return r->is_entered && (reading_systolic_mmhg(r) >= p->value[KEY_SEVERE_SYSTOLIC_MMHG] + at ||
-                             reading_diastolic_mmhg(r) >= p->value[KEY_SEVERE_DIASTOLIC_MMHG] + at);
+    return r->is_entered && reading_alarm(r, p) == ALARM_HIGH;
 }

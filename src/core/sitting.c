@@ -96,6 +96,7 @@ bool sitting_next_wake(const struct sitting *s, const struct protocol *p, int64_
         {s->rest == REST_ENDED && s->inflation == INFLATION_NONE, rest_from + protocol_ms(p, KEY_REST_VALID_S) + 1},
         {s->inflation == INFLATION_NONE, sitting_inflate_from_ms(s, p, INFLATION_PALPATE)},
         {s->inflation == INFLATION_NONE, sitting_inflate_from_ms(s, p, INFLATION_LISTEN)},
+        {s->inflation == INFLATION_NONE, sitting_standing_from_ms(s, p)},
         {r && r->is_empty && s->inflation == INFLATION_NONE,
          (r ? r->empty_ms : 0) + protocol_ms(p, KEY_INTERVAL_MAX_S) + 1},
         {s->inflation != INFLATION_NONE, s->inflate_ms + protocol_ms(p, KEY_INFLATION_LONG_S) + 1},

@@ -80,7 +80,8 @@ static const char *listening_lacks(const struct sitting *s, const struct protoco
 {
     (void)now_ms;
     const enum rule lack = sitting_readings_lack(s, p);
-    const struct want wants[] = {{lack == RULE_READINGS_FEW, "readings"}, {lack == RULE_ARMS_FEW, "arms"}};
+    const struct want wants[] = {{lack == RULE_READINGS_FEW, "readings"}, {lack == RULE_ARMS_FEW, "arms"},
+                                 {lack == RULE_NONE && standing_is_few(s, p), "standing"}};
     return nth_missing(wants, (int)ARRAY_LEN(wants), nth);
 }
 
@@ -191,7 +192,7 @@ enum step_state sitting_step_state(const struct sitting *s, const struct protoco
 int sitting_missing(const struct sitting *s, const struct protocol *p, int64_t now_ms, struct missing *out, int cap)
 {
     int count = 0;
-    const bool is_enough = sitting_readings_lack(s, p) == RULE_NONE;
+    const bool is_enough = sitting_readings_lack(s, p) == RULE_NONE && !standing_is_few(s, p);
     for (int step = STEP_OPENING; step < STEP_COUNT; step++) {
         enum step lacking;
         if (!steps_needed_are_done(s, p, (enum step)step, now_ms, &lacking))

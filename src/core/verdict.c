@@ -59,6 +59,9 @@ static int32_t gap_reference_mmhg(const struct sitting *s, const struct protocol
 {
     if (s->estimate == ESTIMATE_USUAL)
         return 0;
+    /* Standing, a fall below what was felt lying is what is looked for, not a silence. */
+    if (s->palpated_stand != (s->is_standing ? s->given[EV_STAND] : 0))
+        return 0;
     if (s->felt_mmhg > 0)
         return s->felt_mmhg;
     return s->estimate == ESTIMATE_PALPATED ? s->gone_mmhg - p->value[KEY_PALPATE_STEP_MMHG] : 0;
@@ -82,6 +85,7 @@ void reading_began(struct sitting *s, const struct protocol *p, int64_t now_ms)
     r->is_capped = is_capped;
     r->gap_from_mmhg = gap_reference_mmhg(s, p);
     r->notes = notes;
+    reading_began_standing(s, p, r);
 }
 
 /* Tenths of mmHg/s between two points, where both moments and both values are there. */
@@ -148,9 +152,17 @@ static void judge_gap(struct reading *r, const struct sitting *s, const struct p
     r->voids |= VOID_GAP_SUSPECT;
 }
 
+void note_gap_heard(struct reading *r)
+{
+    if (r->gap_answer == GAP_HEARD || r->has_value[POINT_SILENT] || r->has_value[POINT_RETURN])
+        r->notes |= NOTE_GAP_HEARD;
+    else
+        r->notes &= ~(uint32_t)NOTE_GAP_HEARD;
+}
+
 static void judge(struct reading *r, const struct sitting *s, const struct protocol *p)
 {
-    const uint32_t kept = NOTE_INTERVAL_LONG | NOTE_INFLATION_LONG | NOTE_CORRECTED;
+    const uint32_t kept = NOTE_INTERVAL_LONG | NOTE_INFLATION_LONG | NOTE_CORRECTED | NOTE_GAP_HEARD | NOTE_STANDING_LATE;
     r->voids = 0;
     r->notes &= kept;
     judge_target(r, p);
@@ -184,16 +196,14 @@ void verdict_on_done(struct sitting *s, const struct protocol *p)
     r->heard_before_mmhg = s->heard_mmhg;
     r->waiver_at_done = s->waived_rules[RULE_ESTIMATE_MISSING];
     r->severe_before = s->severe_reading;
-    r->severe_open_before = s->is_severe_open;
     judge(r, s, p);
     let_heard_follow(s, r);
     if (r->voids & VOID_GAP_SUSPECT)
         open_estimate(s, r);
     r->estimate_version_after = s->estimate_version;
-    if (reading_is_severe(r, p)) {
+    if (reading_is_severe(r, p))
         s->severe_reading = s->reading_count;
-        s->is_severe_open = 1;
-    }
+    alarm_follow(s, r, p);
 }
 
 /* Undo what the old verdict did to the estimate, then do what the new one asks. An estimate or a waiver that came in
@@ -216,18 +226,11 @@ static void let_estimate_follow(struct sitting *s, struct reading *r)
 
 static void let_severe_follow(struct sitting *s, struct reading *r, const struct protocol *p)
 {
-    const bool was_severe = s->severe_reading == s->reading_count;
-    /* Once answered it stays answered, also when it is corrected away and back. */
-    const bool was_answered = r->is_severe_answered || (was_severe && !s->is_severe_open);
-    r->is_severe_answered = was_answered;
-    if (was_severe) {
+    if (s->severe_reading == s->reading_count)
         s->severe_reading = r->severe_before;
-        s->is_severe_open = was_answered ? 0 : r->severe_open_before;
-    }
-    if (reading_is_severe(r, p)) {
+    if (reading_is_severe(r, p))
         s->severe_reading = s->reading_count;
-        s->is_severe_open = !was_answered;
-    }
+    alarm_follow(s, r, p);
 }
 
 void verdict_on_correct(struct sitting *s, const struct protocol *p, enum point point, int32_t mmhg)

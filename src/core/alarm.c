@@ -1,0 +1,120 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Very high and low values: seen at the entry that shows them, taken back with it, answered by `acted`. */
+#include "core/engine.h"
+
+/* The diastolic as far as it is known: with a last sound at 0 the muffling counts, and nothing before it is given. */
+static bool knows_diastolic(const struct reading *r)
+{
+    return r->has_value[POINT_LAST] && (r->value_mmhg[POINT_LAST] != 0 || r->has_value[POINT_MUFFLING]);
+}
+
+enum alarm reading_alarm(const struct reading *r, const struct protocol *p)
+{
+    const int at = p->value[KEY_SEVERE_WHEN] == SEVERE_AT ? 0 : 1;
+    const struct {
+        bool is_known;
+        int mmhg, high_from, low_below;
+    } values[] = {
+        {r->has_value[POINT_FIRST], reading_systolic_mmhg(r), p->value[KEY_SEVERE_SYSTOLIC_MMHG] + at,
+         p->value[KEY_LOW_SYSTOLIC_MMHG]},
+        {knows_diastolic(r), reading_diastolic_mmhg(r), p->value[KEY_SEVERE_DIASTOLIC_MMHG] + at,
+         p->value[KEY_LOW_DIASTOLIC_MMHG]},
+    };
+    enum alarm alarm = ALARM_NONE;
+    for (size_t i = 0; i < ARRAY_LEN(values); i++) {
+        if (!values[i].is_known)
+            continue;
+        if (values[i].mmhg >= values[i].high_from)
+            return ALARM_HIGH;
+        if (values[i].mmhg < values[i].low_below)
+            alarm = ALARM_LOW;
+    }
+    return alarm;
+}
+
+enum alarm sitting_alarm(const struct sitting *s, const struct protocol *p)
+{
+    return p && s->alarm_reading > 0 ? reading_alarm(&s->readings[s->alarm_reading - 1], p) : ALARM_NONE;
+}
+
+/* What stood before comes back. An answer given since then answered that, too. */
+static void take_alarm_back(struct sitting *s, const struct reading *r)
+{
+    s->alarm_reading = r->alarm_before;
+    s->symptoms = r->symptoms_before;
+    s->is_severe_open = r->is_severe_answered ? 0 : r->owed_before;
+}
+
+void alarm_follow(struct sitting *s, struct reading *r, const struct protocol *p)
+{
+    const enum alarm alarm = reading_alarm(r, p);
+    const bool is_its_own = s->alarm_reading == s->reading_count;
+    if (alarm == ALARM_NONE) {
+        /* Symptoms do not go away with a slip of the hand. */
+        if (is_its_own && s->symptoms != SYMPTOMS_PRESENT)
+            take_alarm_back(s, r);
+        return;
+    }
+    if (!is_its_own) {
+        r->alarm_before = s->alarm_reading;
+        r->owed_before = s->is_severe_open;
+        r->symptoms_before = s->symptoms;
+        s->alarm_reading = s->reading_count;
+        s->symptoms = SYMPTOMS_NOT_ASKED;
+    }
+    if (alarm == ALARM_HIGH)
+        s->is_severe_open = !r->is_severe_answered; /* once answered it stays answered, also corrected away and back */
+    else if (s->symptoms != SYMPTOMS_PRESENT)
+        s->is_severe_open = r->is_severe_answered ? 0 : r->owed_before;
+}
+
+void alarm_answer(struct sitting *s, const struct protocol *p)
+{
+    struct reading *r = reading_latest(s);
+    s->is_severe_open = 0;
+    if (s->reading_count == 0 || s->alarm_reading != s->reading_count)
+        return;
+    r->owed_before = 0;
+    if (reading_alarm(r, p) == ALARM_HIGH)
+        r->is_severe_answered = 1;
+}
+
+void alarm_take_symptoms(struct sitting *s, bool is_present)
+{
+    s->symptoms = is_present ? SYMPTOMS_PRESENT : SYMPTOMS_NONE;
+    if (!is_present)
+        return;
+    s->has_symptoms = 1;
+    s->is_severe_open = 1;
+    s->readings[s->alarm_reading - 1].is_severe_answered = 0; /* what was done before says nothing of them */
+}
+
+static bool is_very_high(const struct reading *r, const struct protocol *p)
+{
+    return r->is_done && !r->is_standing && reading_alarm(r, p) == ALARM_HIGH;
+}
+
+enum arm arm_to_repeat(const struct sitting *s, const struct protocol *p)
+{
+    const struct reading *high = NULL;
+    bool is_repeated = false;
+    for (int i = 0; i < s->reading_count; i++) {
+        const struct reading *r = &s->readings[i];
+        if (is_very_high(r, p)) {
+            /* A counted very high reading after another on its arm is the repeat, and confirms it. */
+            bool has_earlier = false;
+            for (int k = 0; k < i; k++)
+                has_earlier = has_earlier || (s->readings[k].arm == r->arm && is_very_high(&s->readings[k], p));
+            high = r;
+            is_repeated = has_earlier && reading_is_counted(r);
+        } else if (high && r->arm == high->arm && !r->is_standing && reading_is_counted(r)) {
+            is_repeated = true;
+        }
+    }
+    return high && !is_repeated && s->symptoms != SYMPTOMS_PRESENT ? (enum arm)high->arm : ARM_NONE;
+}
+
+bool sitting_wants_repeat(const struct sitting *s, const struct protocol *p)
+{
+    return p && arm_to_repeat(s, p) != ARM_NONE;
+}

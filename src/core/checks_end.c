@@ -1,0 +1,73 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Why an event may be refused, classes 13 and 14: what an entry and what a whole sitting must hold. */
+#include <string.h>
+
+#include "core/question.h"
+
+static bool lacks_muffling(const struct reading *r, const struct event *ev)
+{
+    const bool sets_last = ev->kind == EV_CORRECT && point_named(ev->item) == POINT_LAST;
+    const bool sets_muffling = ev->kind == EV_CORRECT && point_named(ev->item) == POINT_MUFFLING;
+    const int64_t last = sets_last ? ev->value : r->value_mmhg[POINT_LAST];
+    return last == 0 && !r->has_value[POINT_MUFFLING] && !sets_muffling;
+}
+
+/* 13 */
+enum rule ask_done(struct question *q)
+{
+    const struct reading *r = reading_at_hand(q->s);
+    const bool is_done = q->ev->kind == EV_DONE;
+    if (!is_done && q->ev->kind != EV_CORRECT)
+        return RULE_NONE;
+    if (is_done && !r->has_value[POINT_TARGET])
+        return object_have_need(q, RULE_TARGET_MISSING, "no target", "target");
+    if (is_done && !(r->has_value[POINT_FIRST] && r->has_value[POINT_LAST]))
+        return object_have_need(q, RULE_VALUE_MISSING, "values missing",
+                                r->has_value[POINT_FIRST] ? "last" : "first");
+    if (lacks_muffling(r, q->ev))
+        return object_have_need(q, RULE_MUFFLING_MISSING, "last 0, no muffling", "muffling");
+    if (is_done && r->listener[0] != '\0' &&
+        !(r->has_pair[POINT_FIRST] && r->has_pair[POINT_LAST] &&
+          (r->pair_mmhg[POINT_LAST] != 0 || r->has_pair[POINT_MUFFLING])))
+        return object_have_need(q, RULE_PAIR_MISSING, "second listener's values missing", "pair first, pair last");
+    return RULE_NONE;
+}
+
+/* 14 */
+enum rule ask_seal(struct question *q)
+{
+    static const enum step OWED[] = {STEP_OPENING, STEP_READINESS, STEP_ARM, STEP_CUFF, STEP_POSTURE, STEP_KIT};
+    const struct sitting *s = q->s;
+    struct missing first;
+    if (q->ev->kind != EV_SEAL)
+        return RULE_NONE;
+    for (size_t i = 0; i < ARRAY_LEN(OWED); i++) {
+        if (step_lacks(s, q->p, OWED[i], q->ev->t_ms, 0, &first))
+            return object_have_need(q, RULE_ITEM_OPEN, first.what, "confirmed or passed over");
+    }
+    if (s->pulse_bpm == 0)
+        return object_have_need(q, RULE_ITEM_OPEN, "pulse", "counted");
+    const enum rule lack = sitting_readings_lack(s, q->p);
+    const int in_use = s->arm;
+    if (lack == RULE_NONE) {
+        for (int i = 0; i < q->p->item_count; i++) {
+            if (q->p->items[i].step == STEP_CLOSING && s->items[i] == ITEM_OPEN)
+                return object_have_need(q, RULE_ITEM_OPEN, q->p->items[i].id, "confirmed or passed over");
+        }
+    }
+    if (lack == RULE_READINGS_FEW)
+        return object_numbers(q, lack, sitting_counted(s, (enum arm)in_use), "at least ",
+                              sitting_needed(s, q->p, (enum arm)in_use));
+    if (lack == RULE_ARMS_FEW)
+        return object_have_need(q, lack, "one arm", "both arms");
+    if (standing_is_few(s, q->p))
+        return object_numbers(q, RULE_STANDING_FEW, sitting_standing_counted(s), "at least ",
+                              q->p->value[KEY_STANDING_READINGS]);
+    if (q->p->value[KEY_TOLD] && !s->given[EV_TOLD])
+        return object_have_need(q, RULE_TOLD_MISSING, "not told", "told");
+    if (!s->is_severe_open)
+        return RULE_NONE;
+    return object_have_need(q, RULE_SEVERE_OPEN,
+                            s->symptoms == SYMPTOMS_PRESENT ? "symptoms not answered" : "very high value not answered",
+                            "acted");
+}
