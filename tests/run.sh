@@ -1,7 +1,7 @@
 #!/bin/sh
 # SPDX-License-Identifier: GPL-3.0-or-later
 # Install what is missing, build with both compilers and with sanitizers, run every test:  sh tests/run.sh [CTEST ARGS]
-# Ends with ctest's own closing lines; the exit status is ctest's.
+# Ends with ctest's own closing lines and the count of checks against outside sources; the exit status is ctest's.
 set -eu
 
 top=$(CDPATH='' cd -- "$(dirname -- "$0")/.." && pwd)
@@ -31,4 +31,11 @@ build clang -DCMAKE_C_COMPILER=clang -DCMAKE_BUILD_TYPE=RelWithDebInfo
 build asan -DCMAKE_C_COMPILER=gcc "-DCMAKE_C_FLAGS_RELWITHDEBINFO=-O1 -g" -DSTILLARM_SANITIZE=ON -DSTILLARM_TESTS=ON
 
 cd "$top/build/asan"
-exec ctest --output-on-failure -j2 "$@"
+status=0
+ctest --output-on-failure -j2 "$@" || status=$?
+
+# How well the checks against the world outside are founded, over all programs that made any.
+awk '/^outside checks, / { at = index($0, ": "); n[substr($0, 17, at - 17)] += substr($0, at + 2); all += substr($0, at + 2) }
+     END { for (how in n) printf "outside checks, %s: %d\n", how, n[how]; if (all) printf "outside checks, all: %d\n", all }' \
+    Testing/Temporary/LastTest.log | sort
+exit "$status"

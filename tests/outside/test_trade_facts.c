@@ -3,32 +3,14 @@
  * The figures come from outside; none was computed by this program. Each check names where it comes from and
  * how well that is founded. */
 #include <check.h>
-#include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "config/protocols.h"
+#include "outside/outside.h"
 #include "stillarm/cuff.h"
 #include "stillarm/sitting.h"
-
-enum founded { PUBLISHED, CALCULATED, COMMON_PRACTICE, FROM_MEMORY, FOUNDED_COUNT };
-static const char *const FOUNDED[FOUNDED_COUNT] = {"published", "calculated from published rules",
-                                                   "common practice, no source", "from memory"};
-static int checked[FOUNDED_COUNT];
-
-/* One check of one fact; its source stands in the message. */
-__attribute__((format(printf, 4, 5))) static void fact(enum founded how, const char *source, bool holds,
-                                                       const char *format, ...)
-{
-    char what[300];
-    va_list ap;
-    va_start(ap, format);
-    (void)vsnprintf(what, sizeof what, format, ap);
-    va_end(ap);
-    checked[how]++;
-    ck_assert_msg(holds, "%s [%s; %s]", what, source, FOUNDED[how]);
-}
 
 static struct protocols protocols;
 
@@ -147,7 +129,7 @@ START_TEST(pulse_gone_at_130_gives_a_target_of_160)
     make_ready(&b, _i == 0 ? "us-adult" : "europe-adult");
     palpate(&b, 130);
     int floor = sitting_floor_mmhg(&b.s, b.p, NULL);
-    fact(COMMON_PRACTICE, "trade", floor == 160, "%s: gone at 130, pump to %d", b.p->id, floor);
+    outside(COMMON_PRACTICE, "trade", floor == 160, "%s: gone at 130, pump to %d", b.p->id, floor);
 }
 END_TEST
 
@@ -159,7 +141,7 @@ START_TEST(first_sound_130_and_last_80_is_recorded_130_over_80)
     palpate(&b, 130);
     take_reading(&b, 160, 130, 80);
     reading_print(&b.s.readings[0], text, sizeof text);
-    fact(COMMON_PRACTICE, "trade", strcmp(text, "130/80") == 0 && reading_is_counted(&b.s.readings[0]),
+    outside(COMMON_PRACTICE, "trade", strcmp(text, "130/80") == 0 && reading_is_counted(&b.s.readings[0]),
          "recorded %s", text);
 }
 END_TEST
@@ -168,29 +150,29 @@ START_TEST(cuff_25_4_to_40_6_takes_30_and_refuses_42)
 {
     static struct bench b;
     const struct cuff cuff = {.id = "adult", .low_mm = 254, .high_mm = 406};
-    fact(COMMON_PRACTICE, "trade", cuff_fit(&cuff, 300) == CUFF_FITS, "an arm of 30 cm");
-    fact(COMMON_PRACTICE, "trade", cuff_fit(&cuff, 420) == CUFF_TOO_SMALL, "an arm of 42 cm");
+    outside(COMMON_PRACTICE, "trade", cuff_fit(&cuff, 300) == CUFF_FITS, "an arm of 30 cm");
+    outside(COMMON_PRACTICE, "trade", cuff_fit(&cuff, 420) == CUFF_TOO_SMALL, "an arm of 42 cm");
     make_ready(&b, "us-adult");
     must(&b, 100, "circumference 420");
     bool refused = !try_line(&b, 100, "wrap adult") && b.no.rule == RULE_CUFF_TOO_SMALL;
-    fact(COMMON_PRACTICE, "trade", refused, "the engine refuses that cuff on an arm of 42 cm");
+    outside(COMMON_PRACTICE, "trade", refused, "the engine refuses that cuff on an arm of 42 cm");
     must(&b, 100, "circumference 300");
-    fact(COMMON_PRACTICE, "trade", try_line(&b, 100, "wrap adult"), "and takes it on an arm of 30 cm");
+    outside(COMMON_PRACTICE, "trade", try_line(&b, 100, "wrap adult"), "and takes it on an arm of 30 cm");
 }
 END_TEST
 
 START_TEST(palpation_starts_at_70_and_rises_by_10)
 {
     const struct protocol *p = protocol_of(_i == 0 ? "us-adult" : "europe-adult");
-    fact(COMMON_PRACTICE, "trade", p->value[KEY_PALPATE_START_MMHG] == 70, "%s starts at 70", p->id);
-    fact(COMMON_PRACTICE, "trade", p->value[KEY_PALPATE_STEP_MMHG] == 10, "%s rises by 10", p->id);
+    outside(COMMON_PRACTICE, "trade", p->value[KEY_PALPATE_START_MMHG] == 70, "%s starts at 70", p->id);
+    outside(COMMON_PRACTICE, "trade", p->value[KEY_PALPATE_STEP_MMHG] == 10, "%s rises by 10", p->id);
     static struct bench b;
     make_ready(&b, p->id);
     must(&b, 100, "inflate palpate");
     for (int felt = 70; felt <= 120; felt += 10) {
         char line[40];
         (void)snprintf(line, sizeof line, "palpate felt %d", felt);
-        fact(COMMON_PRACTICE, "trade", try_line(&b, 2000, line), "%s takes felt %d", p->id, felt);
+        outside(COMMON_PRACTICE, "trade", try_line(&b, 2000, line), "%s takes felt %d", p->id, felt);
     }
 }
 END_TEST
@@ -214,10 +196,10 @@ START_TEST(release_of_2_to_4_is_never_void)
         must(&b, 5000, "empty");
         enter(&b, 160, 120, 80);
         const struct reading *r = &b.s.readings[b.s.reading_count - 1];
-        fact(COMMON_PRACTICE, "trade", reading_is_counted(r), "%s: %d mmHg/s counts (void bits %#x)", b.p->id,
+        outside(COMMON_PRACTICE, "trade", reading_is_counted(r), "%s: %d mmHg/s counts (void bits %#x)", b.p->id,
              ROWS[i].rate, (unsigned)r->voids);
         bool is_quick = (r->notes & NOTE_RELEASE_QUICK) != 0;
-        fact(COMMON_PRACTICE, "trade", is_quick == (ROWS[i].rate == 4),
+        outside(COMMON_PRACTICE, "trade", is_quick == (ROWS[i].rate == 4),
              "%s: %d mmHg/s is remarked only above the band", b.p->id, ROWS[i].rate);
     }
 }
@@ -226,7 +208,7 @@ END_TEST
 START_TEST(listening_goes_on_about_10_below_the_last_sound)
 {
     const struct protocol *p = protocol_of(_i == 0 ? "us-adult" : "europe-adult");
-    fact(COMMON_PRACTICE, "trade", p->value[KEY_LISTEN_ON_MMHG] == 10, "%s listens on for %d", p->id,
+    outside(COMMON_PRACTICE, "trade", p->value[KEY_LISTEN_ON_MMHG] == 10, "%s listens on for %d", p->id,
          (int)p->value[KEY_LISTEN_ON_MMHG]);
 }
 END_TEST
@@ -324,7 +306,7 @@ START_TEST(worked_averages_come_out)
     }
     struct average a = average_of(v->which, sys, dia, v->n);
     int s = average_x100(a.systolic_sum_mmhg, a.n), d = average_x100(a.diastolic_sum_mmhg, a.n);
-    fact(v->how, v->source, s == v->sys_x100 && d == v->dia_x100, "row %d: %d.%02d/%d.%02d", _i + 1, s / 100,
+    outside(v->how, v->source, s == v->sys_x100 && d == v->dia_x100, "row %d: %d.%02d/%d.%02d", _i + 1, s / 100,
          s % 100, d / 100, d % 100);
 }
 END_TEST
@@ -380,7 +362,7 @@ START_TEST(worked_sittings_come_out)
         /* A first sound more than 20 below the palpated pressure is a suspected gap: none of these is. */
         if (i == 1) {
             int needed = sitting_needed(&b.s, b.p, ARM_LEFT);
-            fact(PUBLISHED, ROWS[_i].source, needed == ROWS[_i].needed_after_two, "%d needed after two",
+            outside(PUBLISHED, ROWS[_i].source, needed == ROWS[_i].needed_after_two, "%d needed after two",
                  needed);
         }
         if (b.s.readings[i].voids != 0) {
@@ -392,7 +374,7 @@ START_TEST(worked_sittings_come_out)
         bool has = sitting_average(&b.s, b.p, ARM_LEFT, &a);
         int s = has ? average_x100(a.systolic_sum_mmhg, a.n) : 0,
             d = has ? average_x100(a.diastolic_sum_mmhg, a.n) : 0;
-        fact(CALCULATED, ROWS[_i].source, s == ROWS[_i].sys_x100 && d == ROWS[_i].dia_x100, "%d.%02d/%d.%02d",
+        outside(CALCULATED, ROWS[_i].source, s == ROWS[_i].sys_x100 && d == ROWS[_i].dia_x100, "%d.%02d/%d.%02d",
              s / 100, s % 100, d / 100, d % 100);
     }
 }
@@ -409,7 +391,7 @@ START_TEST(drop_between_beats_is_rate_times_60_over_pulse)
     for (size_t i = 0; i < 4; i++) {
         for (size_t k = 0; k < 4; k++) {
             int got = release_drop_per_beat_x100(10 * RATES[i], PULSES[k]);
-            fact(CALCULATED, "arithmetic", got == DROP_X100[i][k], "%d mmHg/s at %d/min is %d.%02d a beat",
+            outside(CALCULATED, "arithmetic", got == DROP_X100[i][k], "%d mmHg/s at %d/min is %d.%02d a beat",
                  RATES[i], PULSES[k], got / 100, got % 100);
         }
     }
@@ -418,8 +400,8 @@ END_TEST
 
 START_TEST(deflation_from_150_to_60_takes_45_s_at_2_and_30_s_at_3)
 {
-    fact(CALCULATED, "arithmetic", release_rate_x10(90, 45000, 20) == 20, "90 mmHg in 45 s");
-    fact(CALCULATED, "arithmetic", release_rate_x10(90, 30000, 20) == 30, "90 mmHg in 30 s");
+    outside(CALCULATED, "arithmetic", release_rate_x10(90, 45000, 20) == 20, "90 mmHg in 45 s");
+    outside(CALCULATED, "arithmetic", release_rate_x10(90, 30000, 20) == 30, "90 mmHg in 30 s");
 }
 END_TEST
 
@@ -448,9 +430,9 @@ START_TEST(protocols_carry_the_published_figures)
     };
     const struct protocol *us = protocol_of("us-adult"), *europe = protocol_of("europe-adult");
     for (size_t i = 0; i < ARRAY_LEN(ROWS); i++) {
-        fact(ROWS[i].how, ROWS[i].source, us->value[ROWS[i].key] == ROWS[i].us, "us-adult %s is %d",
+        outside(ROWS[i].how, ROWS[i].source, us->value[ROWS[i].key] == ROWS[i].us, "us-adult %s is %d",
              PROTOCOL_KEYS[ROWS[i].key].name, (int)us->value[ROWS[i].key]);
-        fact(ROWS[i].how, ROWS[i].source, europe->value[ROWS[i].key] == ROWS[i].europe,
+        outside(ROWS[i].how, ROWS[i].source, europe->value[ROWS[i].key] == ROWS[i].europe,
              "europe-adult %s is %d", PROTOCOL_KEYS[ROWS[i].key].name, (int)europe->value[ROWS[i].key]);
     }
 }
@@ -471,7 +453,7 @@ START_TEST(united_states_severe_is_above_180_or_above_120)
         r.has_value[POINT_FIRST] = r.has_value[POINT_LAST] = true;
         r.value_mmhg[POINT_FIRST] = ROWS[i].sys;
         r.value_mmhg[POINT_LAST] = ROWS[i].dia;
-        fact(PUBLISHED, "ACC/AHA 2017: above 180 and/or above 120",
+        outside(PUBLISHED, "ACC/AHA 2017: above 180 and/or above 120",
              reading_is_severe(&r, p) == ROWS[i].is_severe, "%d/%d", ROWS[i].sys, ROWS[i].dia);
     }
 }
@@ -484,13 +466,13 @@ START_TEST(readings_are_even_and_the_target_lies_where_published)
     make_ready(&b, "us-adult");
     palpate(&b, 126);
     int floor = sitting_floor_mmhg(&b.s, b.p, NULL);
-    fact(PUBLISHED, "ACC/AHA 2017: 20 to 30 above the palpated pressure", floor >= 146 && floor <= 156,
+    outside(PUBLISHED, "ACC/AHA 2017: 20 to 30 above the palpated pressure", floor >= 146 && floor <= 156,
          "126 gives %d", floor);
     must(&b, 0, "inflate listen");
     must(&b, 60000, "empty");
     must(&b, 500, "target 156");
     bool refused = !try_line(&b, 500, "value first 129") && b.no.rule == RULE_VALUE_ODD;
-    fact(PUBLISHED, "BHS IV 2004: read to the nearest 2", refused, "129 is no reading of a dial marked by 2");
+    outside(PUBLISHED, "BHS IV 2004: read to the nearest 2", refused, "129 is no reading of a dial marked by 2");
 }
 END_TEST
 
@@ -509,8 +491,8 @@ START_TEST(sounds_down_to_zero_are_written_142_66_0)
     must(&b, 500, "value last 0");
     must(&b, 500, "done");
     reading_print(&b.s.readings[0], text, sizeof text);
-    fact(FROM_MEMORY, "AHA 1993: K1/K4/K5", strcmp(text, "142/66/0") == 0, "written %s", text);
-    fact(PUBLISHED, "Wayne State OCW: sounds to zero, use K4", reading_diastolic_mmhg(&b.s.readings[0]) == 66,
+    outside(FROM_MEMORY, "AHA 1993: K1/K4/K5", strcmp(text, "142/66/0") == 0, "written %s", text);
+    outside(PUBLISHED, "Wayne State OCW: sounds to zero, use K4", reading_diastolic_mmhg(&b.s.readings[0]) == 66,
          "diastolic %d", reading_diastolic_mmhg(&b.s.readings[0]));
 }
 END_TEST
@@ -544,14 +526,7 @@ int main(void)
     }
     Suite *suite = suite_create("facts of the trade");
     suite_add_tcase(suite, make_cases());
-    SRunner *runner = srunner_create(suite);
-    srunner_set_fork_status(runner, CK_NOFORK); /* the counts below are kept in this process */
-    srunner_run_all(runner, CK_NORMAL);
-    int failed = srunner_ntests_failed(runner);
-    srunner_free(runner);
-    for (int i = 0; i < FOUNDED_COUNT; i++) {
-        printf("checks %s: %d\n", FOUNDED[i], checked[i]);
-    }
+    int status = outside_run(suite);
     protocols_free(&protocols);
-    return failed == 0 ? EXIT_SUCCESS : EXIT_FAILURE;
+    return status;
 }
