@@ -4,30 +4,66 @@
 #include <string.h>
 
 #include "guide/views.h"
+#include "guide/worth_page.h"
 
-static void add_voids_short(const struct reading *r, struct page_line *line)
+#define READINGS_SHOWN 12 /* the latest; what is earlier stays on the record */
+
+static void reading_line(const struct scene *sc, struct page *pg, int i)
 {
-    struct text t;
+    const struct reading *r = &sc->s->readings[i];
+    struct page_line *line;
+    char said[24], stood[12] = "";
 
-    text_init(&t, line->value, sizeof line->value);
-    text_add(&t, r->voids != 0 ? "does not count" : r->notes != 0 ? "counts, noted" : "counts");
+    say_reading(sc, r, said);
+    if (r->is_standing)
+        say_clock(stood, r->stood_for_ms);
+    line = page_line(pg, LINE_ROW, "%d  %s  %s%s%s", i + 1, arm_words(r->arm), said, r->is_standing ? "  standing " : "", stood);
+    text_copy(line->value, sizeof line->value, r->voids != 0 ? "does not count" : r->notes != 0 ? "counts, noted" : "counts");
+}
+
+static int first_shown(const struct scene *sc)
+{
+    return sc->s->reading_count > READINGS_SHOWN ? sc->s->reading_count - READINGS_SHOWN : 0;
 }
 
 static void reading_lines(const struct scene *sc, struct page *pg)
 {
-    char said[24];
+    int from = first_shown(sc);
 
-    for (int i = 0; i < sc->s->reading_count; i++) {
+    if (from > 0)
+        page_line(pg, LINE_NOTE, "The first %d stand on the record.", from);
+    for (int i = from; i < sc->s->reading_count; i++)
+        reading_line(sc, pg, i);
+}
+
+/* A silent gap is said with its range: who measures next pumps above it. */
+static void gap_line(const struct scene *sc, struct page *pg, int i)
+{
+    const struct reading *r = &sc->s->readings[i];
+
+    if (!(r->notes & NOTE_GAP_HEARD))
+        return;
+    if (sc->g->is_hidden)
+        page_line(pg, LINE_ROW, "reading %d: a silent gap, its range covered", i + 1);
+    else if (r->has_value[POINT_SILENT] && r->has_value[POINT_RETURN])
+        page_line(pg, LINE_ROW, "reading %d: a silent gap from %d to %d; next time pump above it", i + 1,
+                  (int)r->value_mmhg[POINT_SILENT], (int)r->value_mmhg[POINT_RETURN]);
+    else
+        page_line(pg, LINE_ROW, "reading %d: a silent gap was heard, its range not noted", i + 1);
+}
+
+static void verdict_notes(const struct scene *sc, struct page *pg)
+{
+    for (int i = first_shown(sc); i < sc->s->reading_count; i++) {
         const struct reading *r = &sc->s->readings[i];
 
-        say_reading(sc, r, said);
-        add_voids_short(r, page_line(pg, LINE_ROW, "%d  %s  %s", i + 1, arm_words(r->arm), said));
         for (int bit = 0; bit < VOID_REASON_COUNT; bit++)
             if (r->voids & (1u << bit))
-                page_line(pg, LINE_NOTE, "   %s", void_words(bit));
+                page_line(pg, LINE_NOTE, "reading %d: %s", i + 1, void_words(bit));
+        gap_line(sc, pg, i);
         for (int bit = 0; bit < READING_REMARK_COUNT; bit++)
-            if (r->notes & (1u << bit))
-                page_line(pg, LINE_NOTE, "   note: %s", note_words(bit));
+            if ((r->notes & ~(uint32_t)NOTE_GAP_HEARD) & (1u << bit))
+                page_line(pg, LINE_NOTE, "reading %d, note: %s", i + 1, note_words(bit));
     }
 }
 
@@ -37,53 +73,87 @@ static bool say_average(const struct scene *sc, enum arm arm, char *out, size_t 
 
     if (!sitting_average(sc->s, sc->p, arm, &a) || a.n <= 0)
         return false;
-    snprintf(out, cap, "%d/%d", (int)average_mmhg(a.systolic_sum_mmhg, a.n), (int)average_mmhg(a.diastolic_sum_mmhg, a.n));
+    if (sc->g->is_hidden)
+        text_copy(out, cap, "covered");
+    else
+        category_say_average(sc->p->schemes, sc->p->scheme_count, a.systolic_sum_mmhg, a.diastolic_sum_mmhg, a.n, out, cap);
     return true;
+}
+
+/* One reading sufficed: because the protocol lets a low first one stand alone, not because one was forgotten. */
+static bool is_alone(const struct scene *sc, enum arm arm)
+{
+    return sc->p->value[KEY_ALONE_BELOW_SYSTOLIC_MMHG] > 0 && sitting_counted(sc->s, arm) == 1 && sitting_needed(sc->s, sc->p, arm) == 1;
+}
+
+static void average_note(const struct scene *sc, struct page *pg, enum arm arm)
+{
+    if (is_alone(sc, arm))
+        snprintf(pg->big_note, sizeof pg->big_note, "one reading, %s: below %d/%d it suffices", arm_words((int32_t)arm),
+                 (int)sc->p->value[KEY_ALONE_BELOW_SYSTOLIC_MMHG], (int)sc->p->value[KEY_ALONE_BELOW_DIASTOLIC_MMHG]);
+    else
+        snprintf(pg->big_note, sizeof pg->big_note, "%s, %s", average_words(sc->p), arm_words((int32_t)arm));
 }
 
 static void average_lines(const struct scene *sc, struct page *pg)
 {
-    char said[24];
-    enum arm shown = ARM_NONE;
+    enum arm shown = guide_result_arm(sc->s, sc->p);
+    char said[32];
 
-    for (int arm = ARM_LEFT; arm < ARM_COUNT; arm++) {
-        if (!say_average(sc, (enum arm)arm, said, sizeof said))
-            continue;
-        if (shown == ARM_NONE || arm == sc->s->arm)
-            shown = (enum arm)arm;
-    }
     if (shown == ARM_NONE) {
         page_line(pg, LINE_CAUTION, "No reading counts, so there is no average.");
         return;
     }
-    say_average(sc, shown, said, sizeof said);
-    if (!sc->g->is_hidden)
+    if (say_average(sc, shown, said, sizeof said) && !sc->g->is_hidden)
         text_copy(pg->big, sizeof pg->big, said);
-    snprintf(pg->big_note, sizeof pg->big_note, "%s, %s", average_words(sc->p), arm_words((int32_t)shown));
+    average_note(sc, pg, shown);
+    if (sc->g->is_hidden)
+        page_line(pg, LINE_NOTE, "Category and how exact are covered too: h shows them.");
+    else
+        guide_result_lines(sc->s, sc->p, shown, pg);
     for (int arm = ARM_LEFT; arm < ARM_COUNT; arm++)
         if (arm != (int)shown && say_average(sc, (enum arm)arm, said, sizeof said))
-            page_line(pg, LINE_ROW, "%s: %s", arm_words(arm), sc->g->is_hidden ? "covered" : said);
+            page_line(pg, LINE_ROW, "%s: %s", arm_words(arm), said);
+}
+
+/* Cut, not rounded: 19.99 is no 20.0. */
+static void say_fall(int32_t x100, char out[24])
+{
+    int32_t size = x100 < 0 ? -x100 : x100;
+
+    snprintf(out, 24, "%s %d.%d", x100 < 0 ? "rose by" : "fell by", (int)(size / 100), (int)(size % 100 / 10));
+}
+
+static void standing_line(const struct scene *sc, struct page *pg)
+{
+    int32_t sys, dia;
+    char sys_said[24], dia_said[24];
+
+    if (!sitting_drop_x100(sc->s, sc->p, &sys, &dia))
+        return;
+    say_fall(sys, sys_said);
+    say_fall(dia, dia_said);
+    if (sc->g->is_hidden)
+        page_line(pg, LINE_ROW, "on standing: covered");
+    else
+        page_line(pg, LINE_ROW, "on standing the systolic %s, the diastolic %s mmHg (noted from %d/%d)", sys_said, dia_said,
+                  (int)sc->p->value[KEY_DROP_SYSTOLIC_MMHG], (int)sc->p->value[KEY_DROP_DIASTOLIC_MMHG]);
 }
 
 static void remark_lines(const struct scene *sc, struct page *pg)
 {
-    static const char *const WORDS[SITTING_REMARK_COUNT] = {
-        "the clock was set back while the program was away",
-        "the arms differ by more than the protocol allows for",
-        "another arm than last time",
-        "the readings did not settle before the most were taken",
-        "the pressure fell on standing by as much as the protocol notes, or more",
-        "a very high value was not repeated on the same arm",
-        "the cuff's bladder is small for this arm",
-        "the arm lies between two cuffs' ranges; the larger one was worn",
-        "an arm may not be used",
-        "the subject has symptoms",
-    };
     unsigned remarks = sitting_remarks(sc->s, sc->p);
 
+    for (int arm = ARM_LEFT; arm < ARM_COUNT; arm++)
+        if (sc->s->is_barred[arm]) {
+            page_line(pg, LINE_NOTE, "note: the %s may not be used; the reason is on the record", arm_words(arm));
+            remarks &= ~(unsigned)REMARK_ARM_BARRED;
+        }
     for (int bit = 0; bit < SITTING_REMARK_COUNT; bit++)
         if (remarks & (1u << bit))
-            page_line(pg, LINE_NOTE, "note: %s", WORDS[bit]);
+            page_line(pg, LINE_NOTE, "note: %s (%s)", rule_words(SITTING_REMARK_WORDS[bit]), SITTING_REMARK_WORDS[bit]);
+    if (sc->s->given[EV_RECENT] > 0)
+        page_line(pg, LINE_NOTE, "The last meal, alcohol or medicine is on the record (%d x).", (int)sc->s->given[EV_RECENT]);
 }
 
 static bool told_is_owed(const struct scene *sc)
@@ -91,17 +161,21 @@ static bool told_is_owed(const struct scene *sc)
     return sc->p->value[KEY_TOLD] && sc->s->given[EV_TOLD] == 0;
 }
 
+/* First what a small screen must hold; what explains it follows, and may be scrolled to. */
 void page_closing(const struct scene *sc, struct page *pg)
 {
     text_copy(pg->title, sizeof pg->title, "The result");
     average_lines(sc, pg);
+    standing_line(sc, pg);
     reading_lines(sc, pg);
-    remark_lines(sc, pg);
     if (sc->s->is_severe_open)
-        page_line(pg, LINE_CAUTION, "A very high value is not answered yet: a, what was done.");
+        page_line(pg, LINE_CAUTION, "A very high or low value is not answered yet: a, what was done.");
     if (told_is_owed(sc))
-        page_line(pg, LINE_INSTRUCTION, "Tell the subject the numbers, spoken and written. One visit is no diagnosis.");
+        page_line(pg, LINE_INSTRUCTION, "Tell the subject the numbers, spoken and written.");
     items_lines(sc, pg, STEP_CLOSING);
+    verdict_notes(sc, pg);
+    remark_lines(sc, pg);
+    guide_deviation_lines(sc->p, pg);
     if (told_is_owed(sc))
         page_key(pg, "t", "told, spoken and written");
     if (scene_lacks(sc, STEP_CLOSING))
@@ -109,6 +183,7 @@ void page_closing(const struct scene *sc, struct page *pg)
     if (sc->s->is_severe_open)
         page_key(pg, "a", "what was done");
     page_key(pg, "f", "finish");
+    page_key(pg, "b", "the parts");
     page_key(pg, "+", "one more reading");
     if (sc->s->last_inflation == INFLATION_LISTEN)
         page_key(pg, "c", "correct the last one");
@@ -117,6 +192,9 @@ void page_closing(const struct scene *sc, struct page *pg)
 bool key_closing(const struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out)
 {
     switch (key_letter(k)) {
+    case 'b':
+        guide_open_view(g, VIEW_WORTH);
+        return true;
     case 't':
         act(out, EV_TOLD);
         return true;
@@ -160,6 +238,7 @@ void page_stopped(const struct scene *sc, struct page *pg)
     text_copy(pg->title, sizeof pg->title, "Stopped here");
     page_line(pg, LINE_INSTRUCTION, "The sitting ended unfinished. All of it is kept; there is no average and no category.");
     reading_lines(sc, pg);
+    verdict_notes(sc, pg);
     page_key(pg, "enter", "done");
 }
 

@@ -155,10 +155,14 @@ static void protocol_list(const struct scene *sc, struct page *pg, int at)
 
 static void protocol_lines(const struct scene *sc, struct page *pg, int current)
 {
+    char first[200];
     int at = protocol_at(sc);
 
-    if (is_given(sc, F_PROTOCOL))
+    if (is_given(sc, F_PROTOCOL)) {
+        if (sc->p != NULL && protocol_say_deviation(sc->p, 0, first, sizeof first))
+            deviation_line(sc, pg, protocol_deviations(sc->p), first);
         return;
+    }
     if (current == F_PROTOCOL)
         protocol_list(sc, pg, at);
     if (at >= 0)

@@ -113,6 +113,10 @@ const struct rule_cost *rule_cost_row(int n);      /* NULL past the last */
 void add_cost(struct page *pg, enum rule rule);
 void add_key_source(const struct scene *sc, struct page *pg, enum protocol_key key);
 
+/* why.c: pages that are read from top to bottom, on a small screen by the part round the cursor */
+void read_on_page(const struct scene *sc, struct page *pg);
+bool read_on_key(const struct scene *sc, struct guide *g, const struct key *k); /* false: the key is for something else */
+
 /* items.c */
 void items_lines(const struct scene *sc, struct page *pg, enum step step);
 void items_keys(const struct scene *sc, struct page *pg, enum step step);

@@ -87,23 +87,44 @@ void page_why(const struct scene *sc, struct page *pg)
         add_key_source(sc, pg, *key);
     page_line(pg, LINE_NOTE, "At any time: s stop here, q leave, h cover figures, 2 second person, d something happened.");
     page_line(pg, LINE_NOTE, "An aid to training and documentation. Your site's procedure comes first.");
-    /* A small screen shows the part round the cursor. */
+    read_on_page(sc, pg);
+    page_key(pg, "esc", "back");
+}
+
+#define LEAP 14 /* lines: most of a small screen */
+
+void read_on_page(const struct scene *sc, struct page *pg)
+{
     if (pg->line_count > 0)
         pg->lines[sc->g->cursor < pg->line_count ? sc->g->cursor : pg->line_count - 1].is_current = true;
     page_key(pg, "down", "read on");
     page_key(pg, "up", "back up");
-    page_key(pg, "esc", "back");
+    page_key(pg, "space", "a good deal on");
+}
+
+bool read_on_key(const struct scene *sc, struct guide *g, const struct key *k)
+{
+    struct page pg;
+    int last;
+
+    if (k->code != KEY_DOWN_ARROW && k->code != KEY_UP_ARROW && key_letter(k) != ' ')
+        return false;
+    page_init(&pg, PAGE_OPEN, "");
+    view_row(sc->view)->page(sc, &pg);
+    last = pg.line_count > 0 ? pg.line_count - 1 : 0;
+    if (k->code == KEY_UP_ARROW)
+        g->cursor -= g->cursor > 0;
+    else if (k->code == KEY_DOWN_ARROW)
+        g->cursor += g->cursor < last;
+    else
+        g->cursor = g->cursor == last ? 0 : g->cursor + LEAP < last ? g->cursor + LEAP : last;
+    return true;
 }
 
 bool key_why(const struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out)
 {
-    (void)sc;
     (void)out;
-    if (k->code == KEY_DOWN_ARROW && g->cursor < PAGE_LINES_MAX)
-        g->cursor++;
-    else if (k->code == KEY_UP_ARROW && g->cursor > 0)
-        g->cursor--;
-    else if (k->code != KEY_UP_ARROW && k->code != KEY_DOWN_ARROW)
+    if (!read_on_key(sc, g, k))
         guide_open_view(g, VIEW_AUTO); /* any other key goes back: nobody should be caught in an explanation */
     return true;
 }

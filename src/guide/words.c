@@ -172,21 +172,6 @@ void add_cost(struct page *pg, enum rule rule)
         page_line(pg, LINE_COST, "%s", row->cost);
 }
 
-/* A key kept in tenths or hundredths is said with its decimals. */
-static void say_key_value(const struct protocol_key_row *row, int32_t value, char *out, size_t cap)
-{
-    static const char TENTHS[] = "tenths of ", HUNDREDTHS[] = "hundredths of ";
-
-    if (row->words != NULL)
-        snprintf(out, cap, "%s", row->words[value]);
-    else if (strncmp(row->unit, TENTHS, sizeof TENTHS - 1) == 0)
-        snprintf(out, cap, "%d.%d %s", (int)(value / 10), (int)(value % 10), row->unit + sizeof TENTHS - 1);
-    else if (strncmp(row->unit, HUNDREDTHS, sizeof HUNDREDTHS - 1) == 0)
-        snprintf(out, cap, "%d.%02d %s", (int)(value / 100), (int)(value % 100), row->unit + sizeof HUNDREDTHS - 1);
-    else
-        snprintf(out, cap, "%d%s%s", (int)value, row->unit[0] != '\0' ? " " : "", row->unit);
-}
-
 void add_key_source(const struct scene *sc, struct page *pg, enum protocol_key key)
 {
     const struct protocol_key_row *row = &PROTOCOL_KEYS[key];
@@ -194,7 +179,7 @@ void add_key_source(const struct scene *sc, struct page *pg, enum protocol_key k
     int32_t value = sc->p->value[key];
     char shown[48];
 
-    say_key_value(row, value, shown, sizeof shown);
+    protocol_say_value(key, value, shown, sizeof shown);
     page_line(pg, LINE_ROW, "%s: %s (%s%s%s)", row->meaning, shown, origin->source, origin->source[0] != '\0' ? ", " : "",
               STANDING_WORDS[origin->standing]);
 }

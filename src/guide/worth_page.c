@@ -1,20 +1,342 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* How exact the result is, part by part. */
+/* What a number is worth, in words and as a table. Nothing here changes a reading or an average. */
+#include "guide/worth_page.h"
+
+#include <stdio.h>
+#include <string.h>
+
 #include "guide/views.h"
+
+#define FEW_PULLS 2          /* named in full on the summary; the rest stand on the page of parts */
+#define NO_END 1e9           /* degrees of freedom beyond this are as good as infinite */
+
+/* ---- small sayings ---- */
+
+static void say_origin(const struct origin *origin, char *out, size_t cap)
+{
+    snprintf(out, cap, "%s%s%s", origin->source, origin->source[0] != '\0' ? ", " : "", STANDING_WORDS[origin->standing]);
+}
+
+/* A chance as a frequency, no finer than it is known. */
+static void say_chance(double chance, char *out, size_t cap)
+{
+    if (chance < 0.01)
+        snprintf(out, cap, "fewer than 1 in 100");
+    else if (chance < 0.075)
+        snprintf(out, cap, "about 1 in 20");
+    else if (chance > 0.99)
+        snprintf(out, cap, "more than 99 in 100");
+    else if (chance > 0.925)
+        snprintf(out, cap, "about 19 in 20");
+    else
+        snprintf(out, cap, "about %.0f in 10", chance * 10.0);
+}
+
+/* Where the band begins: `130 or 80`, `140 systolic`. */
+static void say_bounds(const struct worth_edge *edge, char *out, size_t cap)
+{
+    if (edge->diastolic_from_mmhg == CATEGORY_NO_BOUND)
+        snprintf(out, cap, "%d systolic", (int)edge->systolic_from_mmhg);
+    else if (edge->systolic_from_mmhg == CATEGORY_NO_BOUND)
+        snprintf(out, cap, "%d diastolic", (int)edge->diastolic_from_mmhg);
+    else
+        snprintf(out, cap, "%d or %d", (int)edge->systolic_from_mmhg, (int)edge->diastolic_from_mmhg);
+}
+
+static void edge_line(const struct worth *w, const struct protocol *p, struct page *out)
+{
+    char chance[32], bounds[32];
+
+    if (!w->edge.is_known || p->scheme_count == 0 || w->edge.band < 0 || w->edge.band >= p->schemes[0].band_count)
+        return;
+    say_chance(w->edge.chance_either, chance, sizeof chance);
+    say_bounds(&w->edge, bounds, sizeof bounds);
+    page_line(out, LINE_ROW, "%s that this sitting's true mean reaches %s (%s)", chance,
+              p->schemes[0].bands[w->edge.band].say, bounds);
+}
+
+/* By how much the wider interval's half would shrink, as a fraction that can be pictured. */
+static const char *gain_words(const struct worth *w)
+{
+    static const struct { double up_to; const char *words; } GAINS[] = {
+        { 0.06, NULL },         { 0.13, "by about a tenth" }, { 0.18, "by about a sixth" }, { 0.225, "by a fifth" },
+        { 0.29, "by a quarter" }, { 0.41, "by a third" },     { 0.55, "by half" },
+    };
+    double gain = 1.0;
+
+    for (int side = 0; side < SIDE_COUNT; side++) {
+        double now = w->side[side].expanded, g = now > 0.0 ? 1.0 - w->expanded_after[side] / now : 0.0;
+
+        gain = g < gain ? g : gain;
+    }
+    for (size_t i = 0; i < ARRAY_LEN(GAINS); i++)
+        if (gain < GAINS[i].up_to)
+            return GAINS[i].words;
+    return "by more than half";
+}
+
+static void gain_line(const struct worth *w, struct page *out)
+{
+    const char *words = gain_words(w);
+
+    if (words != NULL)
+        page_line(out, LINE_ROW, "One more reading would narrow it %s.", words);
+    else
+        page_line(out, LINE_ROW, "One more reading would hardly narrow it.");
+}
+
+static void visit_line(const struct worth *w, struct page *out)
+{
+    char origin[SOURCE_CAP + 24];
+
+    if (w->visit_sd <= 0.0)
+        return;
+    say_origin(&w->visit_origin, origin, sizeof origin);
+    page_line(out, LINE_ROW, "From visit to visit the systolic moves by about %.1f (SD; %s).", w->visit_sd, origin);
+}
+
+static const char *pull_direction(const struct worth_pull *pull)
+{
+    static const char *const WORDS[3][3] = {
+        { "reads low", "systolic reads low", "systolic reads low, diastolic high" },
+        { "diastolic reads low", "direction not known", "diastolic reads high" },
+        { "systolic reads high, diastolic low", "systolic reads high", "reads high" },
+    };
+    int systolic = pull->systolic, diastolic = pull->diastolic;
+
+    return WORDS[systolic < 0 ? 0 : systolic > 0 ? 2 : 1][diastolic < 0 ? 0 : diastolic > 0 ? 2 : 1];
+}
+
+static void pull_lines(const struct worth *w, int most, struct page *out)
+{
+    char origin[SOURCE_CAP + 24];
+
+    for (int i = 0; i < w->pull_count && i < most; i++) {
+        const struct worth_pull *pull = &w->pulls[i];
+
+        say_origin(&pull->origin, origin, sizeof origin);
+        page_line(out, LINE_ROW, "%s: %s%s%s (%s); not corrected for", pull->what, pull_direction(pull),
+                  pull->size[0] != '\0' ? ", " : "", pull->size, origin);
+    }
+    if (w->pull_count > most)
+        page_line(out, LINE_NOTE, "%d more that pull one way: the parts name them.", (int)w->pull_count - most);
+}
+
+/* ---- the summary's few words ---- */
+
+static void category_line(const struct average *a, const struct protocol *p, struct page *out)
+{
+    char said[sizeof out->lines[0].text], one[160];
+    struct text t;
+
+    if (p->scheme_count == 0)
+        return;
+    text_init(&t, said, sizeof said);
+    for (int i = 0; i < p->scheme_count; i++) {
+        const struct category_scheme *c = &p->schemes[i];
+
+        category_say(c, category_of(c, a->systolic_sum_mmhg, a->diastolic_sum_mmhg, a->n), one, sizeof one);
+        text_addf(&t, "%s%s (%s)", i > 0 ? "; " : "", one, c->title);
+    }
+    page_line(out, LINE_ROW, "%s", said);
+    page_line(out, LINE_ROW, "One visit is no diagnosis.");
+}
+
+static void exact_line(const struct worth *w, struct page *out)
+{
+    const struct worth_budget *sys = &w->side[SIDE_SYSTOLIC], *dia = &w->side[SIDE_DIASTOLIC];
+
+    page_line(out, LINE_ROW, "how exact: %.0f to %.0f / %.0f to %.0f in 95 of 100 such sittings%s", sys->low, sys->high,
+              dia->low, dia->high, sys->is_thin || dia->is_thin ? "; few readings, so a wide margin" : "");
+}
+
+void guide_result_lines(const struct sitting *s, const struct protocol *p, enum arm arm, struct page *out)
+{
+    struct average a;
+    struct worth w;
+
+    if (!sitting_average(s, p, arm, &a) || a.n <= 0)
+        return;
+    category_line(&a, p, out);
+    if (!worth_of_average(s, p, arm, &w))
+        return;
+    exact_line(&w, out);
+    edge_line(&w, p, out);
+    gain_line(&w, out);
+    visit_line(&w, out);
+    pull_lines(&w, FEW_PULLS, out);
+}
+
+enum arm guide_result_arm(const struct sitting *s, const struct protocol *p)
+{
+    enum arm first = ARM_NONE;
+    struct average a;
+
+    for (int arm = ARM_LEFT; arm < ARM_COUNT; arm++) {
+        if (!sitting_average(s, p, (enum arm)arm, &a) || a.n <= 0)
+            continue;
+        if (first == ARM_NONE || arm == s->arm)
+            first = (enum arm)arm;
+    }
+    return first;
+}
+
+void guide_deviation_lines(const struct protocol *p, struct page *out)
+{
+    char said[200];
+    int count = protocol_deviations(p);
+
+    if (count == 0)
+        return;
+    page_line(out, LINE_ROW, "The protocol departs from its sources in %d place%s:", count, count == 1 ? "" : "s");
+    for (int n = 0; protocol_say_deviation(p, n, said, sizeof said); n++)
+        page_line(out, LINE_ROW, "   %s", said);
+}
+
+/* ---- the whole budget ---- */
+
+static const char *const PART_WORDS[WORTH_PART_COUNT] = { "gauge", "graduation", "beat", "arm height", "spread" };
+
+#define COLUMNS "%-11s%-12s%14s%6s%6s%7s%5s  %s"
+
+static void say_df(double df, char *out, size_t cap)
+{
+    if (df > NO_END)
+        snprintf(out, cap, "inf");
+    else
+        snprintf(out, cap, "%.*f", df < 100.0 ? 1 : 0, df);
+}
+
+static void part_line(enum worth_part part, const struct worth_row *row, struct page *out)
+{
+    char limits[32], standard[16], sensitivity[16], contribution[16], df[16];
+
+    if (row->shape == SHAPE_RECTANGULAR)
+        snprintf(limits, sizeof limits, "%.1f to %.1f", row->low, row->high);
+    else
+        snprintf(limits, sizeof limits, "SD %.2f", row->standard);
+    snprintf(standard, sizeof standard, "%.2f", row->standard);
+    snprintf(sensitivity, sizeof sensitivity, "%.3g", row->sensitivity);
+    snprintf(contribution, sizeof contribution, "%.2f%s", row->contribution, row->is_known ? "" : "*");
+    say_df(row->df, df, sizeof df);
+    page_line(out, LINE_ROW, COLUMNS, PART_WORDS[part], SHAPE_WORDS[row->shape], limits, standard, sensitivity, contribution,
+              df, row->origin.source[0] != '\0' ? row->origin.source : STANDING_WORDS[row->origin.standing]);
+}
+
+static void side_lines(const struct worth *w, enum side side, struct page *out)
+{
+    const struct worth_budget *b = &w->side[side];
+    char df[16];
+
+    page_line(out, LINE_INSTRUCTION, "%s %.1f mmHg, from %d reading%s", SIDE_WORDS[side], b->value, (int)w->n, w->n == 1 ? "" : "s");
+    page_line(out, LINE_ROW, COLUMNS, "part", "shape", "limits or SD", "u", "c", "mmHg", "df", "source");
+    for (int part = 0; part < WORTH_PART_COUNT; part++)
+        part_line((enum worth_part)part, &b->row[part], out);
+    say_df(b->df, df, sizeof df);
+    page_line(out, LINE_ROW, "combined %.2f mmHg, effective df %s, k %.2f, expanded %.1f mmHg", b->combined, df, b->k, b->expanded);
+    if (b->shift > 0.005 || b->shift < -0.005)
+        page_line(out, LINE_ROW, "interval %.1f to %.1f, 95 of 100; its middle lies %+.1f off, for the fall between beats", b->low,
+                  b->high, b->shift);
+    else
+        page_line(out, LINE_ROW, "interval %.1f to %.1f, 95 of 100", b->low, b->high);
+}
+
+/* What each row was computed from: once where both sides say the same. */
+static void assumption_lines(const struct worth *w, struct page *out)
+{
+    char origin[SOURCE_CAP + 24];
+
+    page_line(out, LINE_INSTRUCTION, "What went in");
+    for (int part = 0; part < WORTH_PART_COUNT; part++) {
+        const struct worth_row *sys = &w->side[SIDE_SYSTOLIC].row[part], *dia = &w->side[SIDE_DIASTOLIC].row[part];
+        bool is_same = strcmp(sys->note, dia->note) == 0;
+
+        say_origin(&sys->origin, origin, sizeof origin);
+        page_line(out, LINE_NOTE, "%s%s%s: %s (%s)%s", sys->is_known ? "" : "* ", PART_WORDS[part], is_same ? "" : ", systolic",
+                  sys->note[0] != '\0' ? sys->note : "as the protocol says", origin,
+                  sys->is_shared ? "; the same in every reading, so averaging does not lessen it" : "");
+        if (is_same)
+            continue;
+        say_origin(&dia->origin, origin, sizeof origin);
+        page_line(out, LINE_NOTE, "%s%s, diastolic: %s (%s)", dia->is_known ? "" : "* ", PART_WORDS[part],
+                  dia->note[0] != '\0' ? dia->note : "as the protocol says", origin);
+    }
+    page_line(out, LINE_NOTE, "u: standard uncertainty, c: mmHg per unit, df: degrees of freedom, k: for 95 of 100.");
+}
+
+static void caution_lines(const struct worth *w, struct page *out)
+{
+    const struct worth_budget *sys = &w->side[SIDE_SYSTOLIC], *dia = &w->side[SIDE_DIASTOLIC];
+
+    if (sys->is_pooled || dia->is_pooled)
+        page_line(out, LINE_ROW, "So few readings tell little of their own spread: a published one is pooled in.");
+    if (sys->is_thin || dia->is_thin)
+        page_line(out, LINE_ROW, "Fewer than ten effective degrees of freedom: the interval is wide, and is meant to be.");
+}
+
+static void chance_lines(const struct worth *w, const struct protocol *p, struct page *out)
+{
+    const struct worth_edge *edge = &w->edge;
+    char sys[32], dia[32];
+
+    edge_line(w, p, out);
+    if (!edge->is_known || edge->systolic_from_mmhg == CATEGORY_NO_BOUND || edge->diastolic_from_mmhg == CATEGORY_NO_BOUND)
+        return;
+    say_chance(edge->chance[SIDE_SYSTOLIC], sys, sizeof sys);
+    say_chance(edge->chance[SIDE_DIASTOLIC], dia, sizeof dia);
+    page_line(out, LINE_NOTE, "   each alone: systolic %s, diastolic %s", sys, dia);
+}
+
+void guide_worth_lines(const struct worth *w, const struct sitting *s, const struct protocol *p, struct page *out)
+{
+    for (int side = 0; side < SIDE_COUNT; side++)
+        side_lines(w, (enum side)side, out);
+    page_line(out, LINE_INSTRUCTION, "What follows");
+    caution_lines(w, out);
+    chance_lines(w, p, out);
+    if (w->expanded_after[SIDE_SYSTOLIC] > 0.0) {
+        page_line(out, LINE_ROW, "One more reading: -+%.1f/%.1f instead of -+%.1f/%.1f.", w->expanded_after[SIDE_SYSTOLIC],
+                  w->expanded_after[SIDE_DIASTOLIC], w->side[SIDE_SYSTOLIC].expanded, w->side[SIDE_DIASTOLIC].expanded);
+        visit_line(w, out);
+    }
+    if (w->pull_count > 0)
+        page_line(out, LINE_INSTRUCTION, "What pulls one way, and is not corrected for");
+    pull_lines(w, WORTH_PULLS_MAX, out);
+    assumption_lines(w, out);
+    if (s->pulse_bpm > 0)
+        page_line(out, LINE_NOTE, "pulse: %d a minute%s", (int)s->pulse_bpm, s->is_irregular ? ", irregular" : "");
+}
+
+/* ---- the page of parts ---- */
 
 void page_worth(const struct scene *sc, struct page *pg)
 {
-    (void)sc;
-    text_copy(pg->title, sizeof pg->title, "How exact");
+    enum arm arm = guide_result_arm(sc->s, sc->p);
+    struct worth w;
+
+    text_copy(pg->title, sizeof pg->title, "How exact, part by part");
+    if (arm != ARM_NONE)
+        snprintf(pg->title, sizeof pg->title, "How exact, part by part: %s", arm_words((int32_t)arm));
+    if (sc->g->is_hidden)
+        page_line(pg, LINE_NOTE, "Figures are covered: h shows them.");
+    else if (arm != ARM_NONE && worth_of_average(sc->s, sc->p, arm, &w))
+        guide_worth_lines(&w, sc->s, sc->p, pg);
+    else
+        page_line(pg, LINE_NOTE, "No average yet, so nothing to take apart.");
+    guide_deviation_lines(sc->p, pg);
+    read_on_page(sc, pg);
+    page_key(pg, "h", sc->g->is_hidden ? "show figures" : "cover figures");
     page_key(pg, "esc", "back");
 }
 
 bool key_worth(const struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out)
 {
-    (void)sc;
     (void)out;
-    if (k->code != KEY_ESCAPE)
-        return false;
-    guide_open_view(g, VIEW_AUTO);
+    if (read_on_key(sc, g, k))
+        return true;
+    if (key_letter(k) == 'h')
+        g->is_hidden = !g->is_hidden;
+    else
+        guide_open_view(g, VIEW_AUTO); /* any other key goes back */
     return true;
 }

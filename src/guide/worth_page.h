@@ -19,6 +19,9 @@ void guide_worth_lines(const struct worth *w, const struct sitting *s, const str
  */
 void guide_result_lines(const struct sitting *s, const struct protocol *p, enum arm arm, struct page *out);
 
+/** The arm whose average is the result: the one in use, else the first that has an average; ARM_NONE without any. */
+enum arm guide_result_arm(const struct sitting *s, const struct protocol *p);
+
 /** Append each departure of the protocol from what its sources say, or nothing. */
 void guide_deviation_lines(const struct protocol *p, struct page *out);
 

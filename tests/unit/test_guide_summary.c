@@ -1,0 +1,319 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The summary of a sitting and the page of its parts: category, how exact, pulls, departures, and nothing when covered. */
+#include <stdlib.h>
+
+#include "guide/worth_page.h"
+#include "guide_hand.h"
+#include "terminal/terminal.h"
+
+static struct hand h;
+static struct protocol p;
+
+/* Two schemes that part ways between 120 and 140, as invented bodies would. */
+static const struct category_scheme NORTH = {
+    .id = "north", .title = "North 1",
+    .bands = { { .id = "low", .say = "calm" },
+               { .id = "mid", .say = "raised", .systolic_from_mmhg = 120, .diastolic_from_mmhg = CATEGORY_NO_BOUND },
+               { .id = "top", .say = "steep", .systolic_from_mmhg = 140, .diastolic_from_mmhg = 90 } },
+    .band_count = 3,
+};
+static const struct category_scheme SOUTH = {
+    .id = "south", .title = "South 2",
+    .bands = { { .id = "low", .say = "usual" }, { .id = "top", .say = "marked", .systolic_from_mmhg = 150, .diastolic_from_mmhg = 95 } },
+    .band_count = 2,
+};
+
+static void begin(void)
+{
+    hand_begin(&h, "us-adult");
+    p = *h.known;
+    p.schemes[0] = NORTH;
+    p.schemes[1] = SOUTH;
+    p.scheme_count = 2;
+    memset(p.says, 0, sizeof p.says);
+    h.known = &p;
+}
+
+/* Two readings on a return visit. */
+static void take(const char *first_a, const char *last_a, const char *first_b, const char *last_b)
+{
+    prepare(&h, true, "\n");
+    listen(&h, "160", first_a, last_a);
+    pass(&h, 70);
+    listen(&h, "160", first_b, last_b);
+}
+
+static void take_two(const char *first_a, const char *last_a, const char *first_b, const char *last_b)
+{
+    take(first_a, last_a, first_b, last_b);
+    ck_page(&h, "result");
+}
+
+static const struct page_line *line_with(const struct page *pg, const char *words)
+{
+    for (int i = 0; i < pg->line_count; i++)
+        if (strstr(pg->lines[i].text, words) != NULL)
+            return &pg->lines[i];
+    ck_abort_msg("no line says '%s'", words);
+    return NULL;
+}
+
+START_TEST(summary_says_the_category_of_each_scheme)
+{
+    take_two("128", "78", "130", "76");
+    ck_assert_str_eq(line_with(&h.page, "North 1")->text, "raised (North 1); usual (South 2)");
+    line_with(&h.page, "One visit is no diagnosis.");
+}
+END_TEST
+
+static void take_three(const char *first, const char *second, const char *third)
+{
+    p.value[KEY_READINGS_MIN] = p.value[KEY_READINGS_IRREGULAR] = 3;
+    take(first, "78", second, "78");
+    pass(&h, 70);
+    listen(&h, "160", third, "78");
+    ck_page(&h, "result");
+}
+
+START_TEST(summary_keeps_a_decimal_where_rounding_would_contradict_the_category)
+{
+    p.schemes[0].bands[2].systolic_from_mmhg = 139;
+    take_three("138", "138", "140"); /* 138.67: below 139, which rounding would reach */
+    ck_assert_str_eq(h.page.big, "138.6/78.0");
+    line_with(&h.page, "raised (North 1)");
+}
+END_TEST
+
+START_TEST(summary_rounds_to_whole_mmhg_where_that_keeps_the_category)
+{
+    p.schemes[0].bands[2].systolic_from_mmhg = 138;
+    take_three("138", "138", "140");
+    ck_assert_str_eq(h.page.big, "139/78");
+    line_with(&h.page, "steep (North 1)");
+}
+END_TEST
+
+START_TEST(summary_says_how_exact_in_one_line_that_agrees_with_the_budget)
+{
+    struct worth w;
+    char wanted[160];
+
+    take_two("128", "78", "130", "76");
+    ck_assert(worth_of_average(&h.sitting, &p, (enum arm)h.sitting.arm, &w));
+    snprintf(wanted, sizeof wanted, "how exact: %.0f to %.0f / %.0f to %.0f in 95 of 100 such sittings", w.side[SIDE_SYSTOLIC].low,
+             w.side[SIDE_SYSTOLIC].high, w.side[SIDE_DIASTOLIC].low, w.side[SIDE_DIASTOLIC].high);
+    line_with(&h.page, wanted);
+    line_with(&h.page, "that this sitting's true mean reaches ");
+    line_with(&h.page, "One more reading would ");
+    line_with(&h.page, "From visit to visit the systolic moves by about 13.5");
+}
+END_TEST
+
+START_TEST(summary_covered_shows_no_figure_and_nothing_made_of_them)
+{
+    static const char *const NEVER[] = { "128", "130", "129", "raised", "how exact:", "true mean", "narrow" };
+
+    take_two("128", "78", "130", "76");
+    press(&h, "h");
+    ck_assert_str_eq(h.page.big, "");
+    for (size_t i = 0; i < ARRAY_LEN(NEVER); i++)
+        ck_assert_msg(!page_says(&h.page, NEVER[i]), "covered, and it says %s", NEVER[i]);
+    press(&h, "b");
+    ck_page(&h, "worth");
+    ck_assert(!page_says(&h.page, "combined"));
+    press(&h, "h");
+    ck_assert(page_says(&h.page, "combined"));
+}
+END_TEST
+
+START_TEST(summary_lists_each_departure_of_the_protocol)
+{
+    p.says[KEY_REST_S] = (struct says){ 1, 360, 360 };
+    p.says[KEY_INTERVAL_MIN_S] = (struct says){ 1, 90, 120 };
+    take_two("128", "78", "130", "76");
+    line_with(&h.page, "departs from its sources in 2 places");
+    line_with(&h.page, "rest_s is 300 s");
+    line_with(&h.page, "interval_min_s is 60 s");
+    press(&h, "b");
+    line_with(&h.page, "rest_s is 300 s");
+}
+END_TEST
+
+START_TEST(summary_without_departures_says_nothing_of_them)
+{
+    take_two("128", "78", "130", "76");
+    ck_assert(!page_says(&h.page, "departs"));
+}
+END_TEST
+
+START_TEST(summary_says_a_silent_gap_with_its_range)
+{
+    struct reading *r = &h.sitting.readings[0];
+
+    take_two("128", "78", "130", "76");
+    r->notes |= NOTE_GAP_HEARD;
+    hand_look(&h);
+    line_with(&h.page, "reading 1: a silent gap was heard, its range not noted");
+    r->has_value[POINT_SILENT] = r->has_value[POINT_RETURN] = 1;
+    r->value_mmhg[POINT_SILENT] = 120;
+    r->value_mmhg[POINT_RETURN] = 104;
+    hand_look(&h);
+    line_with(&h.page, "reading 1: a silent gap from 120 to 104");
+}
+END_TEST
+
+START_TEST(summary_names_an_arm_that_may_not_be_used)
+{
+    take_two("128", "78", "130", "76");
+    h.sitting.is_barred[ARM_RIGHT] = 1;
+    hand_look(&h);
+    line_with(&h.page, "note: the right arm may not be used");
+}
+END_TEST
+
+START_TEST(summary_says_why_one_reading_was_enough)
+{
+    p.value[KEY_ALONE_BELOW_SYSTOLIC_MMHG] = 130;
+    p.value[KEY_ALONE_BELOW_DIASTOLIC_MMHG] = 85;
+    prepare(&h, true, "\n");
+    listen(&h, "160", "124", "78");
+    ck_page(&h, "result");
+    ck_assert_msg(strstr(h.page.big_note, "below 130/85 it suffices") != NULL, "%s", h.page.big_note);
+}
+END_TEST
+
+START_TEST(summary_names_the_lower_of_the_last_two)
+{
+    p.value[KEY_AVERAGE] = AVERAGE_LOWER_OF_LAST_TWO;
+    take_two("128", "78", "130", "76");
+    ck_assert_str_eq(h.page.big, "128/78");
+    ck_assert_msg(strstr(h.page.big_note, "the lower of the last two") != NULL, "%s", h.page.big_note);
+}
+END_TEST
+
+START_TEST(summary_fits_the_essential_on_the_smallest_usual_screen)
+{
+    static const char *const ESSENTIAL[] = { "raised (North 1)", "no diagnosis", "how exact", "true mean", "128/78", "130/76",
+                                             " t told", "f finish", "b the parts", "+ one more", "c correct" };
+    static char screen[20000];
+
+    take_two("128", "78", "130", "76");
+    terminal_render_text(&h.page, 24, 80, true, screen, sizeof screen);
+    for (size_t i = 0; i < ARRAY_LEN(ESSENTIAL); i++)
+        ck_assert_msg(strstr(screen, ESSENTIAL[i]) != NULL, "'%s' is not on:\n%s", ESSENTIAL[i], screen);
+}
+END_TEST
+
+START_TEST(parts_show_every_row_of_both_budgets_in_80_columns)
+{
+    static const char *const PARTS[WORTH_PART_COUNT] = { "gauge", "graduation", "beat", "arm height", "spread" };
+    int rows = 0;
+
+    take_two("128", "78", "130", "76");
+    press(&h, "b");
+    ck_page(&h, "worth");
+    for (int i = 0; i < h.page.line_count; i++)
+        for (int part = 0; part < WORTH_PART_COUNT; part++) {
+            const struct page_line *line = &h.page.lines[i];
+
+            if (line->role != LINE_ROW || strncmp(line->text, PARTS[part], strlen(PARTS[part])) != 0 || strchr(line->text, ':') != NULL)
+                continue;
+            rows++;
+            ck_assert_msg(strlen(line->text) <= 75, "%zu columns: %s", strlen(line->text), line->text);
+        }
+    ck_assert_int_eq(rows, SIDE_COUNT * WORTH_PART_COUNT);
+    ck_assert(page_says(&h.page, "systolic 129.0 mmHg"));
+    ck_assert(page_says(&h.page, "diastolic 77.0 mmHg"));
+}
+END_TEST
+
+START_TEST(parts_lose_no_line_on_a_full_page)
+{
+    take_two("128", "78", "130", "76");
+    press(&h, "b");
+    ck_assert_int_lt(h.page.line_count, PAGE_LINES_MAX - 1);
+}
+END_TEST
+
+START_TEST(parts_are_read_on_to_the_end_and_left_by_any_other_key)
+{
+    take_two("128", "78", "130", "76");
+    press(&h, "b");
+    for (int i = 0; i < 2 * PAGE_LINES_MAX; i++)
+        hand_code(&h, KEY_DOWN_ARROW);
+    ck_assert(h.page.lines[h.page.line_count - 1].is_current);
+    hand_code(&h, KEY_UP_ARROW);
+    ck_assert(h.page.lines[h.page.line_count - 2].is_current);
+    press(&h, "  ");
+    ck_assert(h.page.lines[0].is_current);
+    press(&h, "x");
+    ck_page(&h, "result");
+    ck_assert_int_eq(h.sitting.phase, PHASE_OPEN);
+}
+END_TEST
+
+static const struct { double chance; const char *words; } CHANCES[] = {
+    { 0.0, "fewer than 1 in 100" }, { 0.009, "fewer than 1 in 100" }, { 0.03, "about 1 in 20" },
+    { 0.10, "about 1 in 10" },      { 0.68, "about 7 in 10" },        { 0.92, "about 9 in 10" },
+    { 0.95, "about 19 in 20" },     { 0.995, "more than 99 in 100" }, { 1.0, "more than 99 in 100" },
+};
+
+START_TEST(chance_is_said_as_a_frequency_no_finer_than_it_is_known)
+{
+    struct page pg;
+    struct worth w = { .n = 2, .edge = { .is_known = true, .band = 2, .systolic_from_mmhg = 140, .diastolic_from_mmhg = 90,
+                                         .chance_either = CHANCES[_i].chance } };
+
+    page_init(&pg, PAGE_OPEN, "worth");
+    guide_worth_lines(&w, &h.sitting, &p, &pg);
+    ck_assert_str_eq(line_with(&pg, "reaches steep")->text + strlen(CHANCES[_i].words),
+                     " that this sitting's true mean reaches steep (140 or 90)");
+    ck_assert_int_eq(strncmp(line_with(&pg, "reaches steep")->text, CHANCES[_i].words, strlen(CHANCES[_i].words)), 0);
+}
+END_TEST
+
+START_TEST(pulls_are_told_with_direction_and_published_size_and_change_nothing)
+{
+    struct page pg;
+    struct worth w = { .n = 2, .pull_count = 1, .pulls = { { .what = "the cuff was too small", .systolic = 1, .diastolic = 1,
+                       .size = "+4.8/+1.8 mmHg", .origin = { "WC-2", STANDING_PUBLISHED } } } };
+
+    page_init(&pg, PAGE_OPEN, "worth");
+    guide_worth_lines(&w, &h.sitting, &p, &pg);
+    ck_assert_str_eq(line_with(&pg, "too small")->text,
+                     "the cuff was too small: reads high, +4.8/+1.8 mmHg (WC-2, published); not corrected for");
+}
+END_TEST
+
+int main(void)
+{
+    Suite *suite = suite_create("guide summary");
+    TCase *tc = tcase_create("summary");
+    SRunner *runner;
+    int failed;
+
+    tcase_add_checked_fixture(tc, begin, NULL);
+    tcase_add_test(tc, summary_says_the_category_of_each_scheme);
+    tcase_add_test(tc, summary_keeps_a_decimal_where_rounding_would_contradict_the_category);
+    tcase_add_test(tc, summary_rounds_to_whole_mmhg_where_that_keeps_the_category);
+    tcase_add_test(tc, summary_says_how_exact_in_one_line_that_agrees_with_the_budget);
+    tcase_add_test(tc, summary_covered_shows_no_figure_and_nothing_made_of_them);
+    tcase_add_test(tc, summary_lists_each_departure_of_the_protocol);
+    tcase_add_test(tc, summary_without_departures_says_nothing_of_them);
+    tcase_add_test(tc, summary_says_a_silent_gap_with_its_range);
+    tcase_add_test(tc, summary_names_an_arm_that_may_not_be_used);
+    tcase_add_test(tc, summary_says_why_one_reading_was_enough);
+    tcase_add_test(tc, summary_names_the_lower_of_the_last_two);
+    tcase_add_test(tc, summary_fits_the_essential_on_the_smallest_usual_screen);
+    tcase_add_test(tc, parts_show_every_row_of_both_budgets_in_80_columns);
+    tcase_add_test(tc, parts_lose_no_line_on_a_full_page);
+    tcase_add_test(tc, parts_are_read_on_to_the_end_and_left_by_any_other_key);
+    tcase_add_loop_test(tc, chance_is_said_as_a_frequency_no_finer_than_it_is_known, 0, (int)ARRAY_LEN(CHANCES));
+    tcase_add_test(tc, pulls_are_told_with_direction_and_published_size_and_change_nothing);
+    suite_add_tcase(suite, tc);
+    runner = srunner_create(suite);
+    srunner_run_all(runner, CK_NORMAL);
+    failed = srunner_ntests_failed(runner);
+    srunner_free(runner);
+    return failed == 0 ? EXIT_SUCCESS : EXIT_FAILURE;
+}
