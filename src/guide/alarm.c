@@ -1,35 +1,175 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Very high and low values: a page of their own, as soon as a value shows one. */
+/* Very high and low values: a page of their own, as soon as a value shows one. Symptoms are asked first. */
 #include <stdio.h>
 #include <string.h>
 
 #include "guide/views.h"
 
-void page_severe(const struct scene *sc, struct page *pg)
+static const struct reading *alarm_reading(const struct scene *sc)
 {
-    const struct reading *r = &sc->s->readings[sc->s->severe_reading > 0 ? sc->s->severe_reading - 1 : 0];
+    int n = sc->s->alarm_reading;
+
+    return n > 0 && n <= sc->s->reading_count ? &sc->s->readings[n - 1] : NULL;
+}
+
+/* Only the latest one has a page: an earlier one was answered, or waits for its answer at the close. */
+bool alarm_is_due(const struct scene *sc)
+{
+    if (alarm_reading(sc) == NULL || sc->s->alarm_reading != sc->s->reading_count || sitting_alarm(sc->s, sc->p) == ALARM_NONE)
+        return false;
+    if (sc->g->scratch[SC_SEVERE] == sc->s->alarm_reading)
+        return false;
+    return sc->s->symptoms == SYMPTOMS_NOT_ASKED || sc->s->is_severe_open || sitting_alarm(sc->s, sc->p) == ALARM_LOW;
+}
+
+bool repeat_is_due(const struct scene *sc)
+{
+    return sitting_wants_repeat(sc->s, sc->p) && sc->g->scratch[SC_NO_REPEAT] != sc->s->reading_count;
+}
+
+/* The same was found on this arm before: taking it again has been done. */
+static bool was_repeated(const struct scene *sc, const struct reading *r, enum alarm alarm)
+{
+    for (int i = 0; i < sc->s->alarm_reading - 1; i++) {
+        const struct reading *before = &sc->s->readings[i];
+
+        if (before->arm == r->arm && reading_is_counted(before) && reading_alarm(before, sc->p) == alarm)
+            return true;
+    }
+    return false;
+}
+
+static void value_line(const struct scene *sc, struct page *pg, const struct reading *r)
+{
     char said[24];
 
     say_reading(sc, r, said);
-    text_copy(pg->title, sizeof pg->title, "Very high");
-    page_line(pg, LINE_ROW, "Reading %d: %s", (int)sc->s->severe_reading, said);
-    page_line(pg, LINE_INSTRUCTION, "Ask quietly: chest pain, short of breath, pain in the back, numb or weak, seeing or speaking "
-              "differently?");
-    page_line(pg, LINE_INSTRUCTION, "If any: follow your site's procedure now. If none: check cuff and arm, wait a minute, take it again.");
-    page_line(pg, LINE_NOTE, "One reading is no diagnosis. Your site's procedure comes first.");
-    page_key(pg, "a", "what was done, in words");
-    page_key(pg, "enter", "go on, answer later");
+    if (!r->has_value[POINT_LAST] && r->has_value[POINT_FIRST]) {
+        say_mmhg(sc, said, r->value_mmhg[POINT_FIRST]);
+        page_line(pg, LINE_ROW, "Reading %d, %s: first sound %s", (int)sc->s->alarm_reading, arm_words(r->arm), said);
+    } else {
+        page_line(pg, LINE_ROW, "Reading %d, %s: %s", (int)sc->s->alarm_reading, arm_words(r->arm), said);
+    }
+}
+
+/* One line of a page takes less than a line of a file may hold: split between words. */
+static void long_line(struct page *pg, const char *from, size_t len)
+{
+    enum { MOST = 200 };
+
+    while (len > MOST) {
+        size_t cut = MOST;
+
+        while (cut > 0 && from[cut] != ' ')
+            cut--;
+        if (cut == 0) /* no blank: between characters at least */
+            for (cut = MOST; cut > 1 && ((unsigned char)from[cut] & 0xC0) == 0x80;)
+                cut--;
+        page_line(pg, LINE_ROW, "%.*s", (int)cut, from);
+        from += cut;
+        len -= cut;
+        for (; len > 0 && *from == ' '; len--)
+            from++;
+    }
+    page_line(pg, len > 0 ? LINE_ROW : LINE_GAP, "%.*s", (int)len, from);
+}
+
+static void procedure_lines(const struct scene *sc, struct page *pg, enum alarm alarm)
+{
+    const char *at = alarm == ALARM_HIGH ? sc->b->procedure_high : sc->b->procedure_low;
+
+    while (*at != '\0') {
+        size_t len = strcspn(at, "\n");
+
+        long_line(pg, at, len);
+        at += len + (at[len] == '\n');
+    }
+    if (!sc->b->is_procedure_own && sc->b->procedure_path[0] != '\0')
+        page_line(pg, LINE_NOTE, "Your site's own words go into %s.", sc->b->procedure_path);
+}
+
+static void ask_lines(struct page *pg, enum alarm alarm)
+{
+    page_line(pg, LINE_INSTRUCTION, "Ask quietly, before anything else: %s",
+              alarm == ALARM_HIGH ? "chest pain, short of breath, pain in the back, numb or weak, seeing or speaking differently?"
+                                  : "unwell, or faint?");
+    page_key(pg, "n", "none of these");
+    page_key(pg, "p", "present");
+}
+
+static void after_lines(const struct scene *sc, struct page *pg, const struct reading *r, enum alarm alarm)
+{
+    if (sc->s->symptoms == SYMPTOMS_PRESENT)
+        page_line(pg, LINE_INSTRUCTION, "There are symptoms: go by your site's procedure now. Nothing more is asked for here.");
+    else if (was_repeated(sc, r, alarm))
+        page_line(pg, LINE_INSTRUCTION, "No symptoms, and it was taken again already: go by your site's procedure.");
+    else
+        page_line(pg, LINE_INSTRUCTION, "No symptoms. Check cuff and arm, wait at least a minute, take it again on the same arm, the %s. "
+                  "Then go by your site's procedure.", arm_words(r->arm));
+    procedure_lines(sc, pg, alarm);
+    page_key(pg, "a", "what was done");
+    if (sc->s->symptoms == SYMPTOMS_PRESENT)
+        page_key(pg, "n", "none after all");
+    else
+        page_key(pg, "p", "present after all");
+}
+
+void page_severe(const struct scene *sc, struct page *pg)
+{
+    const struct reading *r = alarm_reading(sc);
+    enum alarm alarm = sitting_alarm(sc->s, sc->p);
+    bool is_asked = sc->s->symptoms != SYMPTOMS_NOT_ASKED;
+
+    if (r == NULL)
+        return;
+    text_copy(pg->title, sizeof pg->title, alarm == ALARM_LOW ? "Low" : "Very high");
+    value_line(sc, pg, r);
+    if (is_asked)
+        after_lines(sc, pg, r, alarm);
+    else
+        ask_lines(pg, alarm);
+    page_line(pg, LINE_NOTE, "One reading is no diagnosis. Your site's procedure and licensed practice come first.");
+    page_key(pg, "u", "a slip: change it");
+    page_key(pg, "enter", is_asked ? "go on" : "ask later");
+}
+
+/* During the entry back to the field that shows it; afterwards it is a correction, with its reason. */
+static void change(const struct scene *sc, struct guide *g, const struct reading *r)
+{
+    struct reading only_first = *r;
+
+    if (r->is_done) {
+        guide_open_view(g, VIEW_CORRECT);
+        return;
+    }
+    only_first.has_value[POINT_LAST] = only_first.has_value[POINT_MUFFLING] = 0;
+    if (reading_alarm(&only_first, sc->p) != ALARM_NONE)
+        g->scratch[SC_EDIT] = entry_edit_slot(sc, POINT_FIRST);
+    else
+        g->scratch[SC_EDIT] = entry_edit_slot(sc, r->has_value[POINT_MUFFLING] ? POINT_MUFFLING : POINT_LAST);
 }
 
 bool key_severe(const struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out)
 {
-    (void)out;
+    const struct reading *r = alarm_reading(sc);
+
+    if (r == NULL)
+        return false;
     switch (key_letter(k)) {
+    case 'n':
+    case 'p':
+        act_item(out, EV_SYMPTOMS, key_letter(k) == 'n' ? "none" : "present");
+        return true;
     case 'a':
+        if (sc->s->symptoms == SYMPTOMS_NOT_ASKED)
+            return false;
         ask_text(g, EV_ACTED, "");
         return true;
+    case 'u':
+        change(sc, g, r);
+        return true;
     case '\n':
-        g->scratch[SC_SEVERE] = sc->s->severe_reading;
+        g->scratch[SC_SEVERE] = sc->s->alarm_reading;
         return true;
     default:
         return false;

@@ -72,10 +72,11 @@ void guide_applied(struct guide *g, const struct sitting *s, const struct protoc
     if (accepted > 0) {
         g->scratch[SC_PICKED] = 0;
         g->scratch[SC_RAISED] = 0;
-        g->scratch[SC_EDIT] = 0;
+        g->scratch[SC_EDIT] = g->scratch[SC_THEN_EDIT];
         g->scratch[SC_REARM] = 0;
         g->scratch[SC_WAIVE_RULE] = RULE_NONE;
     }
+    g->scratch[SC_THEN_EDIT] = 0;
     if (why == NULL) {
         guide_open_view(g, VIEW_AUTO);
         return;

@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "guide/views.h"
+#include "stillarm/ground.h"
 
 static const struct asked_text {
     enum event_kind kind;
@@ -18,6 +19,9 @@ static const struct asked_text {
     { EV_NOTE, "Note", "Written beside the sitting." },
     { EV_NOISE, "What was it?", "A noise or disturbance in which nobody spoke or moved." },
     { EV_INTERRUPT, "What was it?", "Somebody spoke or moved." },
+    { EV_BARRED, "This arm may not be used, because", "The reason stays beside it on the record." },
+    { EV_FREED, "It may be used after all, because", "Both stay on the record." },
+    { EV_RECENT, "What, and when?", "Such as: coffee and bread 40 minutes ago; one tablet at 7." },
     { EV_LISTENER, "Who listens too?", "The second listener's id. Values are typed by each without seeing the other's." },
 };
 
@@ -27,6 +31,18 @@ static const struct asked_text *asked(const struct scene *sc)
         if ((int32_t)ASKED[i].kind == sc->g->scratch[SC_TEXT_FOR])
             return &ASKED[i];
     return &ASKED[0];
+}
+
+/* What is passed over, and what that does to the number, as far as it is published. */
+static void rule_lines(struct page *pg, enum rule rule)
+{
+    const struct ground *ground = ground_find(rule_id(rule));
+    const struct rule_cost *cost = rule_cost(rule);
+
+    if (ground != NULL)
+        page_line(pg, LINE_ITEM, "%s", ground->says);
+    if (cost != NULL)
+        page_line(pg, LINE_COST, "%s (%s)", cost->cost, cost->source);
 }
 
 void page_text(const struct scene *sc, struct page *pg)
@@ -40,7 +56,10 @@ void page_text(const struct scene *sc, struct page *pg)
     if (sc->g->pending[0].kind == EV_WAIVE || sc->g->pending[0].kind == EV_REOPEN) {
         int item = protocol_find_item(sc->p, sc->g->pending[0].item);
 
-        page_line(pg, LINE_ITEM, "%s", item >= 0 ? sc->p->items[item].say : sc->g->pending[0].item);
+        if (item >= 0)
+            page_line(pg, LINE_ITEM, "%s", sc->p->items[item].say);
+        else
+            rule_lines(pg, rule_named(sc->g->pending[0].item));
     }
     /* Only the end of a long text is shown: that is where typing goes on. */
     while (strlen(shown) > 72) {
@@ -131,7 +150,6 @@ bool key_stop_sure(const struct scene *sc, struct guide *g, const struct key *k,
 
 void page_menu(const struct scene *sc, struct page *pg)
 {
-    (void)sc;
     text_copy(pg->title, sizeof pg->title, "What happened?");
     page_line(pg, LINE_ROW, "i  somebody spoke");
     page_line(pg, LINE_ROW, "m  somebody moved");
@@ -141,6 +159,10 @@ void page_menu(const struct scene *sc, struct page *pg)
     page_line(pg, LINE_ROW, "p  the pulse was counted again");
     page_line(pg, LINE_ROW, "g  another gauge");
     page_line(pg, LINE_ROW, "c  another cuff, or the arm measured again");
+    page_line(pg, LINE_ROW, "b  an arm may not be used, or may after all");
+    page_line(pg, LINE_ROW, "r  a recent meal, alcohol or medicine");
+    if (sc->s->is_standing)
+        page_line(pg, LINE_ROW, "f  the subject feels faint");
     page_line(pg, LINE_ROW, "t  a note");
     page_key(pg, "letter", "that one");
     page_key(pg, "esc", "back");
@@ -187,6 +209,17 @@ bool key_menu(const struct scene *sc, struct guide *g, const struct key *k, stru
         return true;
     case 'c':
         guide_open_view(g, VIEW_WRAP);
+        return true;
+    case 'b':
+        barred_open(sc, g);
+        return true;
+    case 'r':
+        guide_open_view(g, VIEW_RECENT);
+        return true;
+    case 'f':
+        if (!sc->s->is_standing)
+            return false;
+        guide_open_view(g, VIEW_FAINT);
         return true;
     case 't':
         ask_text(g, EV_NOTE, "");

@@ -54,12 +54,18 @@ static bool has_cuff(const struct sitting *s, const char *id)
     return cuff_at(s, id) >= 0;
 }
 
-/* A cuff that the sitting has written down keeps the range that it was written down with. */
+/* A cuff that the sitting has written down keeps the range that it was written down with; a bladder may be added. */
 static struct cuff as_written(const struct sitting *s, const struct cuff *c)
 {
     int at = cuff_at(s, c->id);
 
-    return at >= 0 ? s->cuffs[at] : *c;
+    struct cuff written = at >= 0 ? s->cuffs[at] : *c;
+
+    if (written.bladder_width_mm == 0) {
+        written.bladder_width_mm = c->bladder_width_mm;
+        written.bladder_length_mm = c->bladder_length_mm;
+    }
+    return written;
 }
 
 /* The cuffs that could go on: the booth's in its order, then those of the sitting that the booth does not list. A number
@@ -71,7 +77,10 @@ static void cuffs_at_hand(const struct scene *sc, struct sitting *with)
     *with = *sc->s;
     with->cuff_count = 0;
     for (int i = 0; i < sc->b->cuff_count && with->cuff_count < CUFFS_MAX; i++) {
-        struct cuff c = { .low_mm = sc->b->cuffs[i].low_mm, .high_mm = sc->b->cuffs[i].high_mm };
+        struct cuff c = { .low_mm = sc->b->cuffs[i].low_mm,
+                          .high_mm = sc->b->cuffs[i].high_mm,
+                          .bladder_width_mm = sc->b->cuffs[i].bladder_width_mm,
+                          .bladder_length_mm = sc->b->cuffs[i].bladder_length_mm };
 
         text_copy(c.id, sizeof c.id, sc->b->cuffs[i].id);
         if (has_cuff(with, c.id) || (!has_cuff(sc->s, c.id) && spare-- <= 0))
@@ -100,12 +109,13 @@ static int offered_cuff(const struct scene *sc, const struct sitting *with)
         return -1;
     if (sc->s->arm_mm == 0) /* the one that was tried first, on the other arm too */
         return sc->s->cuff_count > 0 ? cuff_at(with, sc->s->cuffs[0].id) : 0;
-    return cuff_choose(with, sc->s->arm_mm);
+    return cuff_offer(with, sc->p, sc->s->arm_mm);
 }
 
-static void cuff_line(const struct scene *sc, struct page *pg, const struct cuff *c, int number, bool is_offered)
+static void cuff_line(const struct scene *sc, struct page *pg, const struct sitting *with, int at, bool is_offered)
 {
     static const char *const FITS[] = { "fits", "too small", "too large" };
+    const struct cuff *c = &with->cuffs[at];
     struct page_line *line;
     char low[24], high[24];
 
@@ -114,10 +124,46 @@ static void cuff_line(const struct scene *sc, struct page *pg, const struct cuff
     /* One unit for both ends: the row then holds on a line. */
     if (strlen(low) > 3)
         low[strlen(low) - 3] = '\0';
-    line = page_line(pg, LINE_ROW, "%d  %s, %s to %s", number, cuff_name(sc, c->id), low, high);
+    line = page_line(pg, LINE_ROW, "%d  %s, %s to %s", at + 1, cuff_name(sc, c->id), low, high);
     line->is_current = is_offered;
     if (sc->s->arm_mm > 0 && sc->s->help != HELP_NONE)
-        text_copy(line->value, sizeof line->value, FITS[cuff_fit(c, sc->s->arm_mm)]);
+        text_copy(line->value, sizeof line->value, FITS[cuff_fit_among(with, sc->p, at, sc->s->arm_mm)]);
+}
+
+static void bladder_part(struct text *t, const char *side, const char *way, int32_t mm, int32_t arm_mm, int32_t pct)
+{
+    if (mm * 100 < pct * arm_mm)
+        text_addf(t, "%s%s %d %% of the arm %s, %d %% asked for", t->len > 0 ? "; " : "", side, (int)(mm * 100 / arm_mm), way, (int)pct);
+}
+
+/* A cuff can fit by its marks and its bladder still be small for the arm: said, never refused. */
+void bladder_line(const struct scene *sc, struct page *pg, const struct cuff *c)
+{
+    char parts[120];
+    struct text t;
+
+    if (c->bladder_width_mm <= 0 || sc->s->arm_mm <= 0)
+        return;
+    text_init(&t, parts, sizeof parts);
+    bladder_part(&t, "bladder", "wide", c->bladder_width_mm, sc->s->arm_mm, sc->p->value[KEY_BLADDER_WIDTH_PCT]);
+    bladder_part(&t, "bladder", "long", c->bladder_length_mm, sc->s->arm_mm, sc->p->value[KEY_BLADDER_LENGTH_PCT]);
+    if (parts[0] != '\0')
+        page_line(pg, LINE_NOTE, "%s: %s. A small bladder reads high; it is noted.", cuff_name(sc, c->id), parts);
+}
+
+/* Why this one, where the marks alone do not say it. */
+static void choice_line(const struct scene *sc, struct page *pg, const struct sitting *with, int offered)
+{
+    int fitting = 0;
+
+    if (offered < 0 || sc->s->arm_mm == 0)
+        return;
+    for (int i = 0; i < with->cuff_count; i++)
+        fitting += cuff_fit(&with->cuffs[i], sc->s->arm_mm) == CUFF_FITS;
+    if (fitting == 0)
+        page_line(pg, LINE_NOTE, "The arm lies between two marked ranges: the larger cuff goes on, as a small one reads high.");
+    else if (fitting > 1)
+        page_line(pg, LINE_NOTE, "More than one holds this arm: the larger goes on, as a small one reads high.");
 }
 
 void page_wrap(const struct scene *sc, struct page *pg)
@@ -133,11 +179,14 @@ void page_wrap(const struct scene *sc, struct page *pg)
     if (sc->s->arm_mm > 0)
         page_line(pg, LINE_INSTRUCTION, "The arm is %s round.", mm);
     for (int i = 0; i < with.cuff_count && i < 9; i++)
-        cuff_line(sc, pg, &with.cuffs[i], i + 1, i == offered);
+        cuff_line(sc, pg, &with, i, i == offered);
     if (with.cuff_count == 0)
         page_line(pg, LINE_CAUTION, "No cuff is listed here. Leave with q and add one under kit; the sitting stays open.");
     else if (offered < 0 && sc->s->help != HELP_NONE)
         page_line(pg, LINE_CAUTION, "None of these fits this arm. Fetch one that does, or stop here.");
+    choice_line(sc, pg, &with, offered);
+    if (offered >= 0)
+        bladder_line(sc, pg, &with.cuffs[offered]);
     add_cost(pg, RULE_CUFF_TOO_SMALL);
     if (offered >= 0)
         page_key(pg, "enter", "this one goes on");
@@ -145,15 +194,41 @@ void page_wrap(const struct scene *sc, struct page *pg)
     page_key(pg, "c", "measure again");
 }
 
-static void act_wrap(const struct scene *sc, struct guide_action *out, const struct cuff *c)
+/* What the engine would refuse stays out: a slip in the kit's list must not hold up a sitting. */
+static bool has_sound_bladder(const struct cuff *c)
 {
-    if (!has_cuff(sc->s, c->id)) {
-        struct event *ev = act(out, EV_CUFF);
+    return c->bladder_width_mm >= 30 && c->bladder_width_mm < c->bladder_length_mm && c->bladder_length_mm <= c->high_mm;
+}
 
-        text_copy(ev->item, sizeof ev->item, c->id);
+static void act_cuff(const struct scene *sc, struct guide_action *out, const struct cuff *c)
+{
+    int at = cuff_at(sc->s, c->id);
+    struct event *ev;
+
+    if (at < 0) {
+        act_item(out, EV_CUFF, c->id);
+        ev = &out->events[out->count - 1];
         ev->value = c->low_mm;
         ev->value2 = c->high_mm;
     }
+    if (has_sound_bladder(c) && (at < 0 || sc->s->cuffs[at].bladder_width_mm == 0)) {
+        act_item(out, EV_BLADDER, c->id);
+        ev = &out->events[out->count - 1];
+        ev->value = c->bladder_width_mm;
+        ev->value2 = c->bladder_length_mm;
+    }
+}
+
+static void act_wrap(const struct scene *sc, struct guide_action *out, const struct sitting *with, int chosen)
+{
+    const struct cuff *c = &with->cuffs[chosen];
+    int32_t arm_mm = sc->s->arm_mm;
+    bool is_gap = cuff_fit(c, arm_mm) != CUFF_FITS && cuff_fit_among(with, sc->p, chosen, arm_mm) == CUFF_FITS;
+
+    /* That it closes a gap can only be told beside the others. */
+    for (int i = 0; i < with->cuff_count; i++)
+        if (i == chosen || is_gap)
+            act_cuff(sc, out, &with->cuffs[i]);
     act_item(out, EV_WRAP, c->id);
 }
 
@@ -179,7 +254,7 @@ bool key_wrap(const struct scene *sc, struct guide *g, const struct key *k, stru
     if (chosen < 0 || chosen >= with.cuff_count)
         say_no(g, "not yet: which one? The number stands before each cuff.");
     else
-        act_wrap(sc, out, &with.cuffs[chosen]);
+        act_wrap(sc, out, &with, chosen);
     return true;
 }
 
@@ -240,19 +315,14 @@ bool gauge_key(const struct scene *sc, struct guide *g, const struct key *k, str
     }
     /* The gauge last: it may be refused as overdue, and the cuffs are at hand all the same. */
     cuffs_at_hand(sc, &with);
-    for (int i = 0; i < with.cuff_count && out->count < GUIDE_EVENTS_MAX - 3; i++) {
-        if (has_cuff(sc->s, with.cuffs[i].id))
-            continue;
-        ev = act(out, EV_CUFF);
-        text_copy(ev->item, sizeof ev->item, with.cuffs[i].id);
-        ev->value = with.cuffs[i].low_mm;
-        ev->value2 = with.cuffs[i].high_mm;
-    }
+    for (int i = 0; i < with.cuff_count; i++)
+        act_cuff(sc, out, &with.cuffs[i]);
     ev = act(out, EV_GAUGE);
     text_copy(ev->item, sizeof ev->item, sc->b->gauges[chosen].id);
     ev->value = sc->b->gauges[chosen].top_mmhg;
     ev->value2 = sc->b->gauges[chosen].due;
     act_check(out, "leak", &sc->b->gauges[chosen].leak);
     act_check(out, "comparison", &sc->b->gauges[chosen].comparison);
+    act_check(out, "zero", &sc->b->gauges[chosen].zero);
     return true;
 }

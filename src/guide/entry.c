@@ -44,6 +44,15 @@ static bool is_zero_last(const struct reading *r, const struct entry_field *f)
                               : r->has_value[POINT_LAST] && r->value_mmhg[POINT_LAST] == 0;
 }
 
+/* The measurer says that there was one, or was asked and heard it; until it is left without figures. */
+static bool is_silence_asked(const struct scene *sc, const struct reading *r)
+{
+    int32_t reading = sc->s->reading_count;
+
+    return sc->g->scratch[SC_GAP_FIELDS] == reading ||
+           (r->gap_answer == GAP_HEARD && sc->g->scratch[SC_GAP_SKIPPED] != reading);
+}
+
 /* The fields this reading asks for: silence only when marked or asked, the pair only with a second listener. */
 static int fields_of(const struct scene *sc, const struct reading *r, const struct entry_field *out[ENTRY_FIELDS_MAX])
 {
@@ -56,7 +65,7 @@ static int fields_of(const struct scene *sc, const struct reading *r, const stru
             continue;
         if (f->point == POINT_MUFFLING && !has(r, f) && !is_zero_last(r, f) && !(f->kind == EV_VALUE && r->has_mark[POINT_MUFFLING]))
             continue;
-        if (f->is_optional && !has(r, f) && !sc->g->scratch[SC_GAP_FIELDS] && !r->has_mark[f->point])
+        if (f->is_optional && !has(r, f) && !is_silence_asked(sc, r) && !r->has_mark[f->point])
             continue;
         out[n++] = f;
     }
@@ -79,7 +88,7 @@ static int field_now(const struct scene *sc, const struct reading *r, const stru
     for (int i = 0; i < n; i++)
         if (is_owed(r, fields[i]))
             return i;
-    if (sc->g->scratch[SC_GAP_FIELDS])
+    if (is_silence_asked(sc, r))
         for (int i = 0; i < n; i++)
             if (fields[i]->is_optional && !has(r, fields[i]))
                 return i;
@@ -92,6 +101,18 @@ bool entry_is_complete(const struct scene *sc)
     const struct reading *r = sitting_current(sc->s);
 
     return r == NULL || field_now(sc, r, fields, fields_of(sc, r, fields)) < 0;
+}
+
+int32_t entry_edit_slot(const struct scene *sc, enum point point)
+{
+    const struct entry_field *fields[ENTRY_FIELDS_MAX];
+    const struct reading *r = sitting_current(sc->s);
+    int n = r != NULL ? fields_of(sc, r, fields) : 0;
+
+    for (int i = 0; i < n; i++)
+        if (fields[i]->kind != EV_PAIR && fields[i]->point == point)
+            return 1 + i;
+    return 0;
 }
 
 static void entry_line(const struct scene *sc, struct page *pg, const struct reading *r, const struct entry_field *f, bool is_now)
@@ -123,7 +144,9 @@ void page_entry(const struct scene *sc, struct page *pg)
     for (int i = 0; i < n; i++)
         entry_line(sc, pg, r, fields[i], i == now);
     page_line(pg, LINE_GAP, "%s", "");
-    if (now >= 0 && fields[now]->note[0] != '\0')
+    if (now >= 0 && r->gap_answer == GAP_HEARD && fields[now]->kind == EV_VALUE && fields[now]->point == POINT_FIRST)
+        page_line(pg, LINE_INSTRUCTION, "The very first one, above the silence. Enter keeps what stands.");
+    else if (now >= 0 && fields[now]->note[0] != '\0')
         page_line(pg, LINE_INSTRUCTION, "%s", fields[now]->note);
     if (r->has_value[POINT_TARGET] && r->value_mmhg[POINT_TARGET] < r->floor_mmhg)
         page_line(pg, LINE_CAUTION, "That is below the figure shown before: this one will not count. Type on; it is kept.");
@@ -148,11 +171,12 @@ static void act_value(struct guide_action *out, const struct entry_field *f, int
     ev->value = mmhg;
 }
 
-static bool entry_command(struct guide *g, const struct key *k)
+static bool entry_command(const struct scene *sc, struct guide *g, const struct key *k)
 {
     switch (key_letter(k)) {
     case 'x':
-        g->scratch[SC_GAP_FIELDS] = 1;
+        g->scratch[SC_GAP_FIELDS] = sc->s->reading_count;
+        g->scratch[SC_GAP_SKIPPED] = 0;
         g->scratch[SC_EDIT] = 0;
         g->scratch[SC_OUT] = 0;
         return true;
@@ -167,7 +191,7 @@ static bool entry_command(struct guide *g, const struct key *k)
     }
 }
 
-static bool empty_enter(struct guide *g, const struct key *k, const struct reading *r, const struct entry_field *f)
+static bool empty_enter(const struct scene *sc, struct guide *g, const struct key *k, const struct reading *r, const struct entry_field *f)
 {
     if (k->code != KEY_ENTER || g->entry[0] != '\0')
         return false;
@@ -178,6 +202,7 @@ static bool empty_enter(struct guide *g, const struct key *k, const struct readi
     }
     if (f->is_optional && !r->has_mark[f->point]) {
         g->scratch[SC_GAP_FIELDS] = 0;
+        g->scratch[SC_GAP_SKIPPED] = sc->s->reading_count;
         g->scratch[SC_EDIT] = 0;
         return true;
     }
@@ -198,7 +223,7 @@ bool key_entry(const struct scene *sc, struct guide *g, const struct key *k, str
     now = field_now(sc, r, fields, n);
     if (now < 0)
         return false;
-    if (!sc->is_field && entry_command(g, k))
+    if (!sc->is_field && entry_command(sc, g, k))
         return true;
     if (k->code == KEY_UP_ARROW || k->code == KEY_DOWN_ARROW || k->code == KEY_TAB) {
         int to = now + (k->code == KEY_UP_ARROW ? -1 : 1);
@@ -210,7 +235,7 @@ bool key_entry(const struct scene *sc, struct guide *g, const struct key *k, str
     }
     if (!sc->is_field)
         return false;
-    if (empty_enter(g, k, r, fields[now]))
+    if (empty_enter(sc, g, k, r, fields[now]))
         return true;
     if (number_key(g, k, top, &mmhg))
         act_value(out, fields[now], mmhg);
@@ -243,7 +268,6 @@ void page_readback(const struct scene *sc, struct page *pg)
 
 bool key_readback(const struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out)
 {
-    (void)sc;
     switch (key_letter(k)) {
     case '\n':
     case 'y':
@@ -253,7 +277,7 @@ bool key_readback(const struct scene *sc, struct guide *g, const struct key *k, 
         g->scratch[SC_EDIT] = 1;
         return true;
     default:
-        return entry_command(g, k);
+        return entry_command(sc, g, k);
     }
 }
 

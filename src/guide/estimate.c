@@ -35,6 +35,7 @@ void page_estimate(const struct scene *sc, struct page *pg)
     else
         page_line(pg, LINE_INSTRUCTION, "Fingers on the wrist. Pump to %d, then up by %d at a time. Note where the pulse goes, then "
                   "let all air out.", (int)sc->p->value[KEY_PALPATE_START_MMHG], (int)sc->p->value[KEY_PALPATE_STEP_MMHG]);
+    irregular_line(sc, pg);
     add_cost(pg, RULE_ESTIMATE_MISSING);
     page_line(pg, LINE_NOTE, "%s", sc->g->has_second ? "The second person keeps the keys from here on."
                                                      : "Both hands are yours after the next key.");

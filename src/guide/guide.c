@@ -26,7 +26,10 @@ static const struct view_row VIEWS[VIEW_COUNT] = {
     [VIEW_MARKS] = { "marks", STEP_LISTENING, FIELD_NEVER, true, page_marks, key_marks },
     [VIEW_ENTRY] = { "entry", STEP_LISTENING, FIELD_ALWAYS, false, page_entry, key_entry },
     [VIEW_READBACK] = { "read-back", STEP_LISTENING, FIELD_NEVER, false, page_readback, key_readback },
-    [VIEW_SEVERE] = { "very-high", STEP_CLOSING, FIELD_NEVER, false, page_severe, key_severe },
+    [VIEW_GAP] = { "gap", STEP_LISTENING, FIELD_NEVER, false, page_gap, key_gap },
+    [VIEW_SEVERE] = { "very-high", STEP_LISTENING, FIELD_NEVER, false, page_severe, key_severe },
+    [VIEW_NO_ARM] = { "no-arm", STEP_ARM, FIELD_NEVER, false, page_no_arm, key_no_arm },
+    [VIEW_STAND] = { "stand", STEP_LISTENING, FIELD_NEVER, false, page_stand, key_stand },
     [VIEW_CLOSING] = { "result", STEP_CLOSING, FIELD_NEVER, false, page_closing, key_closing },
     [VIEW_DEBRIEF] = { "finished", STEP_COUNT, FIELD_NEVER, true, page_debrief, key_debrief },
     [VIEW_STOPPED] = { "stopped", STEP_COUNT, FIELD_NEVER, true, page_stopped, key_stopped },
@@ -40,6 +43,9 @@ static const struct view_row VIEWS[VIEW_COUNT] = {
     [VIEW_USUAL] = { "usual", STEP_ESTIMATE, FIELD_ALWAYS, true, page_usual, key_usual },
     [VIEW_WHY] = { "why", STEP_NONE, FIELD_NEVER, true, page_why, key_why },
     [VIEW_WORTH] = { "worth", STEP_CLOSING, FIELD_NEVER, true, page_worth, key_worth },
+    [VIEW_BARRED] = { "arm-barred", STEP_ARM, FIELD_NEVER, true, page_barred, key_barred },
+    [VIEW_RECENT] = { "recent", STEP_NONE, FIELD_NEVER, true, page_recent, key_recent },
+    [VIEW_FAINT] = { "faint", STEP_LISTENING, FIELD_NEVER, true, page_faint, key_faint },
 };
 
 const struct view_row *view_row(enum view view)
@@ -57,7 +63,9 @@ bool scene_lacks(const struct scene *sc, enum step step)
 
 bool scene_more(const struct scene *sc)
 {
-    return sitting_readings_lack(sc->s, sc->p) != RULE_NONE || sc->g->scratch[SC_MORE] == 1 + sc->s->reading_count;
+    if (sitting_readings_lack(sc->s, sc->p) != RULE_NONE || sc->g->scratch[SC_MORE] == 1 + sc->s->reading_count)
+        return true;
+    return repeat_is_due(sc);
 }
 
 bool rest_is_over(const struct scene *sc)
@@ -97,7 +105,7 @@ static enum view view_of_preparation(const struct scene *sc, enum step *step)
         if (!scene_lacks(sc, ORDER[i]))
             continue;
         if (ORDER[i] == STEP_ARM && sc->s->arm == ARM_NONE)
-            return VIEW_ARM;
+            return is_no_arm_left(sc) ? VIEW_NO_ARM : VIEW_ARM;
         if (ORDER[i] == STEP_CUFF && sc->p->value[KEY_CUFF_BY] == CUFF_BY_CIRCUMFERENCE && sc->s->arm_mm == 0)
             return VIEW_CIRCUMFERENCE;
         if (ORDER[i] == STEP_CUFF && sc->s->wrapped < 0)
@@ -121,10 +129,21 @@ static enum view view_of_readings(const struct scene *sc)
     return sitting_floor_mmhg(sc->s, sc->p, NULL) > 0 ? VIEW_LISTEN_BEFORE : VIEW_ESTIMATE;
 }
 
+/* A figure that is being given again goes before what it would lead to. */
+static enum view view_of_entry(const struct scene *sc)
+{
+    if (sc->g->scratch[SC_EDIT] == 0 && alarm_is_due(sc))
+        return VIEW_SEVERE;
+    if (!entry_is_complete(sc))
+        return VIEW_ENTRY;
+    return gap_is_due(sc) ? VIEW_GAP : VIEW_READBACK;
+}
+
 static enum view view_derived(const struct scene *sc, enum step *step)
 {
     const struct reading *current;
     enum view view;
+    bool is_reading;
 
     if (sc->s->phase == PHASE_SEALED)
         return VIEW_DEBRIEF;
@@ -136,16 +155,19 @@ static enum view view_derived(const struct scene *sc, enum step *step)
         return view_of_up(sc);
     current = sitting_current(sc->s);
     if (current != NULL && current->is_empty)
-        return entry_is_complete(sc) ? VIEW_READBACK : VIEW_ENTRY;
-    if (sc->s->is_severe_open && sc->g->scratch[SC_SEVERE] != sc->s->severe_reading)
+        return view_of_entry(sc);
+    if (alarm_is_due(sc))
         return VIEW_SEVERE;
     view = view_of_preparation(sc, step);
     if (view != VIEW_AUTO)
         return view;
-    if (scene_more(sc) && is_number_owed(sc))
+    is_reading = scene_more(sc) || standing_is_owed(sc);
+    if (is_reading && is_number_owed(sc))
         return VIEW_ESTIMATE_ENTRY;
-    if (scene_more(sc))
-        return view_of_readings(sc);
+    if (is_reading) {
+        view = view_of_readings(sc);
+        return view == VIEW_LISTEN_BEFORE && !scene_more(sc) && !sc->s->is_standing ? VIEW_STAND : view;
+    }
     if (scene_lacks(sc, STEP_KIT))
         return VIEW_KIT;
     return sc->s->pulse_bpm == 0 ? VIEW_PULSE : VIEW_CLOSING;
@@ -261,6 +283,8 @@ static void frame_top(const struct scene *sc, struct page *pg)
         text_add(&t, "new sitting");
     if (sc->s->arm != ARM_NONE)
         text_addf(&t, "   %s", arm_words(sc->s->arm));
+    if (sc->s->is_standing)
+        text_add(&t, "   standing");
     if (is_reading && (sc->view == VIEW_LISTEN_BEFORE || n > 0))
         text_addf(&t, "   reading %d", sc->view == VIEW_LISTEN_BEFORE ? n + 1 : n);
     else if (sc->p != NULL)
@@ -345,7 +369,7 @@ static void less_help(const struct scene *sc, struct page *pg)
         enum line_role role = pg->lines[i].role;
         bool is_help = role == LINE_COST || role == LINE_NOTE || role == LINE_INSTRUCTION;
 
-        if (!is_help || sc->view == VIEW_SEVERE)
+        if (!is_help || sc->view == VIEW_SEVERE || sc->view == VIEW_NO_ARM)
             pg->lines[kept++] = pg->lines[i];
     }
     pg->line_count = kept;
@@ -360,7 +384,9 @@ static void page_name(const struct scene *sc, char out[32])
         snprintf(out, 32, "%s-items", step_word(sc->step));
     else if (sc->view == VIEW_REST && sc->s->rest != REST_RUNNING)
         snprintf(out, 32, "rest-before");
-    else if (sc->view == VIEW_LISTEN_BEFORE && sitting_inflate_from_ms(sc->s, sc->p, INFLATION_LISTEN) > sc->now_ms)
+    else if (sc->view == VIEW_SEVERE && sitting_alarm(sc->s, sc->p) == ALARM_LOW)
+        snprintf(out, 32, "low");
+    else if (sc->view == VIEW_LISTEN_BEFORE && listen_from_ms(sc) > sc->now_ms)
         snprintf(out, 32, "listening-wait");
     else
         snprintf(out, 32, "%s", view_row(sc->view)->id);
@@ -377,6 +403,8 @@ static bool refusal_is_over(const struct scene *sc)
     case RULE_SETTLE_SHORT:
     case RULE_INTERVAL_SHORT:
         return sitting_inflate_from_ms(sc->s, sc->p, next) <= sc->now_ms;
+    case RULE_STANDING_EARLY:
+        return listen_from_ms(sc) <= sc->now_ms;
     default:
         return false;
     }

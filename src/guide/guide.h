@@ -10,7 +10,8 @@
 #include "stillarm/sitting.h"
 
 #define GUIDE_ENTRY_CAP 512   /* bytes being typed */
-#define GUIDE_EVENTS_MAX 12   /* events one key may ask for (a group of items) */
+#define GUIDE_EVENTS_MAX 40   /* events one key may ask for: a gauge with all cuffs and their bladders */
+#define GUIDE_PENDING_MAX 12
 #define GUIDE_KIT_MAX 16
 
 /** What the guide knows beside the sitting: the booth's defaults and kit. Filled by the caller from the store. */
@@ -52,9 +53,9 @@ struct guide {
     int32_t is_pacing;                 /* the numberless band is shown */
     int64_t pace_from_ms;
     char refusal[420];
-    struct event pending[GUIDE_EVENTS_MAX]; /* answers collected before the sitting has a place to put them */
+    struct event pending[GUIDE_PENDING_MAX]; /* answers collected before the sitting has a place to put them */
     int32_t pending_count;
-    int32_t scratch[20];               /* private to guide/ */
+    int32_t scratch[24];               /* private to guide/ */
     char note[240];                    /* said once, until the next key: what a restart cost */
     struct attempt_tally attempts;     /* for the page after the seal; guide_applied adds to it */
 };

@@ -182,19 +182,43 @@ static const char *step_title(enum step step)
     return TITLES[step] != NULL ? TITLES[step] : "";
 }
 
+static void other_arm_key(const struct scene *sc, struct page *pg)
+{
+    int32_t other = sc->s->arm == ARM_LEFT ? ARM_RIGHT : ARM_LEFT;
+
+    if (!sc->s->is_barred[other])
+        page_key(pg, other == ARM_RIGHT ? "r" : "l", "the other arm");
+}
+
 void page_items(const struct scene *sc, struct page *pg)
 {
     text_copy(pg->title, sizeof pg->title, step_title(sc->step));
     items_lines(sc, pg, sc->step);
     items_keys(sc, pg, sc->step);
-    if (sc->step == STEP_ARM)
-        page_key(pg, sc->s->arm == ARM_LEFT ? "r" : "l", "the other arm");
+    if (sc->step == STEP_ARM) {
+        other_arm_key(sc, pg);
+        page_key(pg, "x", "may not be used");
+    }
+    if (sc->step == STEP_CUFF && sc->s->wrapped >= 0)
+        bladder_line(sc, pg, &sc->s->cuffs[sc->s->wrapped]);
+    if (sc->step == STEP_READINESS)
+        page_key(pg, "r", "recent meal, alcohol, medicine");
+    if (sc->step == STEP_READINESS && sc->s->given[EV_RECENT] > 0)
+        page_line(pg, LINE_NOTE, "Written down of the last hours: %d.", (int)sc->s->given[EV_RECENT]);
 }
 
 bool key_items(const struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out)
 {
     int letter = key_letter(k);
 
+    if (sc->step == STEP_READINESS && letter == 'r') {
+        guide_open_view(g, VIEW_RECENT);
+        return true;
+    }
+    if (sc->step == STEP_ARM && letter == 'x') {
+        barred_open(sc, g);
+        return true;
+    }
     if (sc->step == STEP_ARM && (letter == 'l' || letter == 'r')) {
         act_item(out, EV_ARM, letter == 'l' ? "left" : "right");
         return true;
@@ -214,14 +238,28 @@ static const char *what_to_do(enum step step)
     static const char *const WORDS[STEP_COUNT] = {
         [STEP_READINESS] = "Wait until it is so, or take the sitting another time. If it will not become so, another protocol "
                            "may be the right one: stop here and ask.",
-        [STEP_ARM] = "Put it right if that can be done. If this arm may not be used, take the other: l or r. If neither may, "
-                     "stop here.",
+        [STEP_ARM] = "Put it right if that can be done. If this arm may not be used: x, and why; then the other one "
+                     "is offered.",
         [STEP_CUFF] = "Take the cuff off, let all air out, and put it on again as it should be.",
         [STEP_POSTURE] = "Help the subject to sit as it should be, then go on.",
         [STEP_KIT] = "Put it aside and take another one, or put it right before the cuff is pumped.",
         [STEP_CLOSING] = "Do it now; the sitting waits.",
     };
     return WORDS[step] != NULL ? WORDS[step] : "Put it right, then go on.";
+}
+
+/* Pregnancy has a protocol of its own: named where it is among those here. */
+static void pregnancy_line(const struct scene *sc, struct page *pg, const struct protocol_item *it)
+{
+    if (strcmp(it->id, "ready.not-pregnant") != 0)
+        return;
+    for (int i = 0; i < sc->b->protocol_count; i++)
+        if (strstr(sc->b->protocols[i].id, "pregnan") != NULL) {
+            page_line(pg, LINE_INSTRUCTION, "For pregnancy, and the six weeks after a birth, there is the protocol %s (%s): stop here and "
+                      "begin with that one.", sc->b->protocols[i].id, sc->b->protocols[i].title);
+            return;
+        }
+    page_line(pg, LINE_INSTRUCTION, "Pregnancy needs a protocol made for it; none is among those here.");
 }
 
 void page_item_no(const struct scene *sc, struct page *pg)
@@ -232,6 +270,7 @@ void page_item_no(const struct scene *sc, struct page *pg)
     page_line(pg, LINE_ITEM, "%s", item_say(sc, item_not_so(sc)))->is_current = true;
     page_line(pg, LINE_GAP, "%s", "");
     page_line(pg, LINE_INSTRUCTION, "%s", what_to_do(it->step));
+    pregnancy_line(sc, pg, it);
     if (it->cost[0] != '\0')
         page_line(pg, LINE_COST, "%s", it->cost);
     page_key(pg, "y", "it is now");
@@ -239,8 +278,10 @@ void page_item_no(const struct scene *sc, struct page *pg)
         page_key(pg, "w", "pass over, because");
     if (sc->s->items[item_not_so(sc)] != ITEM_OPEN)
         page_key(pg, "o", "take it back, because");
-    if (it->step == STEP_ARM)
-        page_key(pg, sc->s->arm == ARM_LEFT ? "r" : "l", "the other arm");
+    if (it->step == STEP_ARM) {
+        page_key(pg, "x", "this arm may not be used");
+        other_arm_key(sc, pg);
+    }
     page_key(pg, "esc", "back");
 }
 
@@ -262,6 +303,11 @@ bool key_item_no(const struct scene *sc, struct guide *g, const struct key *k, s
     case 'o':
         ask_text(g, EV_REOPEN, it->id);
         return true;
+    case 'x':
+        if (it->step != STEP_ARM)
+            return false;
+        barred_open(sc, g);
+        return true;
     case 'l':
     case 'r':
         if (it->step != STEP_ARM)
@@ -273,11 +319,14 @@ bool key_item_no(const struct scene *sc, struct guide *g, const struct key *k, s
     }
 }
 
-/* The arm to suggest: the one the rules still want, the one used last time; ARM_NONE: no reason for either. */
-static enum arm suggested_arm(const struct scene *sc)
+/* The arm to suggest: the one that is left, the one the rules still want, the one used last time. */
+enum arm suggested_arm(const struct scene *sc)
 {
+    const int32_t *is_barred = sc->s->is_barred;
     enum arm want = sitting_arm_to_read(sc->s, sc->p);
 
+    if (is_barred[ARM_LEFT] != is_barred[ARM_RIGHT])
+        return is_barred[ARM_LEFT] ? ARM_RIGHT : ARM_LEFT;
     if (sc->s->arm != ARM_NONE && want != ARM_NONE && (int32_t)want != sc->s->arm)
         return want;
     if (sc->s->is_return && sc->s->prior_arm != ARM_NONE)
@@ -288,9 +337,13 @@ static enum arm suggested_arm(const struct scene *sc)
 void page_arm(const struct scene *sc, struct page *pg)
 {
     enum arm arm = suggested_arm(sc);
+    bool is_one_barred = sc->s->is_barred[ARM_LEFT] != sc->s->is_barred[ARM_RIGHT];
 
     text_copy(pg->title, sizeof pg->title, sc->s->arm == ARM_NONE ? "Which arm?" : "Now the other arm");
-    if (sc->s->arm != ARM_NONE && arm != ARM_NONE && sitting_counted(sc->s, arm) > 0)
+    if (is_one_barred)
+        page_line(pg, LINE_INSTRUCTION, "The %s may not be used: take the %s.", arm_words(arm == ARM_LEFT ? ARM_RIGHT : ARM_LEFT),
+                  arm_words((int32_t)arm));
+    else if (sc->s->arm != ARM_NONE && arm != ARM_NONE && sitting_counted(sc->s, arm) > 0)
         page_line(pg, LINE_INSTRUCTION, "Back to the %s: it read higher, so the rest of the readings are taken there. It is set up anew.",
                   arm_words((int32_t)arm));
     else if (sc->s->arm != ARM_NONE)
@@ -299,12 +352,15 @@ void page_arm(const struct scene *sc, struct page *pg)
         page_line(pg, LINE_INSTRUCTION, "Last time it was the %s: take the same one, unless it may not be used.", arm_words((int32_t)arm));
     else
         page_line(pg, LINE_INSTRUCTION, "Take an arm that may be used: no fistula, line or injury, no nodes cleared on that side.");
-    if (!sc->s->is_return && sc->p->value[KEY_FIRST_ARMS] == FIRST_ARMS_BOTH)
+    if (!is_one_barred && !sc->s->is_return && sc->p->value[KEY_FIRST_ARMS] == FIRST_ARMS_BOTH)
         page_line(pg, LINE_NOTE, "First visit: both arms are read, either first.");
     if (arm != ARM_NONE)
         page_key(pg, "enter", arm_words((int32_t)arm));
-    page_key(pg, "l", "left arm");
-    page_key(pg, "r", "right arm");
+    if (!sc->s->is_barred[ARM_LEFT])
+        page_key(pg, "l", "left arm");
+    if (!sc->s->is_barred[ARM_RIGHT])
+        page_key(pg, "r", "right arm");
+    page_key(pg, "x", is_one_barred ? "may not, or may, be used" : "an arm may not be used");
     if (sc->s->arm != ARM_NONE && sc->p->is_waivable[RULE_ARMS_FEW])
         page_key(pg, "w", "not that arm, because");
 }
@@ -329,6 +385,9 @@ bool key_arm(const struct scene *sc, struct guide *g, const struct key *k, struc
         if (sc->s->arm == ARM_NONE)
             return false;
         ask_text(g, EV_WAIVE, rule_id(RULE_ARMS_FEW));
+        return true;
+    case 'x':
+        barred_open(sc, g);
         return true;
     default:
         return false;

@@ -40,7 +40,7 @@ void verdict_lines(const struct scene *sc, struct page *pg, bool with_figures)
 
 static int64_t wait_ms(const struct scene *sc)
 {
-    int64_t from = sitting_inflate_from_ms(sc->s, sc->p, INFLATION_LISTEN);
+    int64_t from = listen_from_ms(sc);
 
     return from > sc->now_ms ? from - sc->now_ms : 0;
 }
@@ -64,17 +64,37 @@ static void how_far(const struct scene *sc, struct page *pg, int32_t floor)
     }
 }
 
+static void repeat_line(const struct scene *sc, struct page *pg)
+{
+    if (repeat_is_due(sc))
+        page_line(pg, LINE_INSTRUCTION, "The last one was very high: check cuff and arm, then take it again on the same arm, the %s.",
+                  arm_words(sc->s->arm));
+}
+
+static bool may_pass_repeat(const struct scene *sc)
+{
+    return repeat_is_due(sc) && sitting_readings_lack(sc->s, sc->p) == RULE_NONE && sc->g->scratch[SC_MORE] != 1 + sc->s->reading_count;
+}
+
 static void page_waiting(const struct scene *sc, struct page *pg, int64_t left)
 {
+    bool is_standing = sc->s->is_standing && sitting_standing_from_ms(sc->s, sc->p) == sc->now_ms + left;
     bool is_settling = latest(sc) == NULL || sc->s->last_inflation == INFLATION_PALPATE;
 
-    text_copy(pg->title, sizeof pg->title, is_settling ? "Cuff empty, arm at rest" : "Until the next reading");
+    text_copy(pg->title, sizeof pg->title, is_standing   ? "Standing, until the reading"
+                                           : is_settling ? "Cuff empty, arm at rest"
+                                                         : "Until the next reading");
     say_countdown(pg->big, left);
     pg->is_ticking = true;
     pg->big_ms = left;
-    text_copy(pg->big_note, sizeof pg->big_note, is_settling ? "to settle" : "to wait, in silence");
+    text_copy(pg->big_note, sizeof pg->big_note, is_standing ? "to stand, in silence" : is_settling ? "to settle" : "to wait, in silence");
+    repeat_line(sc, pg);
     verdict_lines(sc, pg, true);
-    add_cost(pg, is_settling ? RULE_SETTLE_SHORT : RULE_INTERVAL_SHORT);
+    irregular_line(sc, pg);
+    if (is_standing)
+        page_line(pg, LINE_CAUTION, "Stay close. Dizzy or faint: f, and let the subject sit or lie down.");
+    else
+        add_cost(pg, is_settling ? RULE_SETTLE_SHORT : RULE_INTERVAL_SHORT);
 }
 
 static void page_pump_to(const struct scene *sc, struct page *pg)
@@ -92,6 +112,7 @@ static void page_pump_to(const struct scene *sc, struct page *pg)
     say_mmhg(sc, figure, floor);
     text_copy(pg->big, sizeof pg->big, figure);
     how_far(sc, pg, floor);
+    repeat_line(sc, pg);
     if (is_capped)
         page_line(pg, LINE_NOTE, "That is the top of this gauge; it is noted beside the reading.");
     page_line(pg, LINE_INSTRUCTION, "Let it fall by one line of the dial a second. After the last sound go on for %d, then let all the "
@@ -110,6 +131,10 @@ void page_listen_before(const struct scene *sc, struct page *pg)
     else
         page_pump_to(sc, pg);
     page_key(pg, "space", "squeezing now");
+    if (sc->s->is_standing)
+        page_key(pg, "f", "feels faint");
+    if (may_pass_repeat(sc))
+        page_key(pg, "t", "to the result");
     if (latest(sc) != NULL && latest(sc)->is_entered && sc->s->last_inflation == INFLATION_LISTEN)
         page_key(pg, "c", "correct the last one");
     if (sc->s->last_inflation == INFLATION_PALPATE)
@@ -124,6 +149,16 @@ bool key_listen_before(const struct scene *sc, struct guide *g, const struct key
     switch (key_letter(k)) {
     case ' ':
         act_inflate(sc, out, "listen");
+        return true;
+    case 'f':
+        if (!sc->s->is_standing)
+            return false;
+        guide_open_view(g, VIEW_FAINT);
+        return true;
+    case 't':
+        if (!may_pass_repeat(sc))
+            return false;
+        g->scratch[SC_NO_REPEAT] = sc->s->reading_count;
         return true;
     case 'c':
         if (latest(sc) == NULL)

@@ -69,6 +69,13 @@ bool pulse_key(const struct scene *sc, struct guide *g, const struct key *k, str
     return true;
 }
 
+void irregular_line(const struct scene *sc, struct page *pg)
+{
+    if (sc->s->pulse_bpm > 0 && sc->s->is_irregular)
+        page_line(pg, LINE_NOTE, "The pulse is irregular: at least %d readings will be taken.",
+                  (int)sc->p->value[KEY_READINGS_IRREGULAR]);
+}
+
 /* What can be done meanwhile, in the order of usefulness; once the rest is whole it is what is still owed. */
 static void meanwhile_page(const struct scene *sc, struct page *pg, bool is_whole)
 {
@@ -135,6 +142,7 @@ void page_rest(const struct scene *sc, struct page *pg)
         snprintf(pg->big_note, sizeof pg->big_note, "the whole %s is over", figure);
     page_line(pg, LINE_NOTE, "Nobody speaks. Back and arm supported, feet flat.");
     meanwhile_page(sc, pg, left <= 0);
+    irregular_line(sc, pg);
     if (left > 0)
         add_cost(pg, RULE_REST_SHORT);
     page_key(pg, "space", "the rest ends");

@@ -12,9 +12,9 @@ enum view {
     VIEW_OPENING, VIEW_ITEMS, VIEW_ARM, VIEW_CIRCUMFERENCE, VIEW_WRAP, VIEW_REST, VIEW_KIT, VIEW_PULSE,
     VIEW_ESTIMATE, VIEW_PALPATING, VIEW_PALPATING_STEPS, VIEW_ESTIMATE_ENTRY,
     VIEW_LISTEN_BEFORE, VIEW_LISTENING, VIEW_MARKS, VIEW_ENTRY, VIEW_READBACK,
-    VIEW_SEVERE, VIEW_CLOSING, VIEW_DEBRIEF, VIEW_STOPPED,
+    VIEW_GAP, VIEW_SEVERE, VIEW_NO_ARM, VIEW_STAND, VIEW_CLOSING, VIEW_DEBRIEF, VIEW_STOPPED,
     VIEW_ITEM_NO, VIEW_TEXT, VIEW_STOP_SURE, VIEW_CORRECT, VIEW_CORRECT_VALUE, VIEW_MENU, VIEW_REOPEN, VIEW_USUAL,
-    VIEW_WHY, VIEW_WORTH,
+    VIEW_WHY, VIEW_WORTH, VIEW_BARRED, VIEW_RECENT, VIEW_FAINT,
     VIEW_COUNT
 };
 
@@ -27,11 +27,15 @@ enum scratch {
     SC_FRESH,       /* what stands in the field is a default or was refused: typing replaces it */
     SC_AUTO,        /* a number went in by its last digit: an Enter typed by habit right after it is not a new act */
     SC_EDIT,        /* entry: 1 + the field being given again */
-    SC_GAP_FIELDS,  /* entry: a silence is asked for */
+    SC_GAP_FIELDS,  /* entry: 1 + the reading of which a silence is asked for */
+    SC_GAP_SKIPPED, /* entry: 1 + the reading whose silence was left without figures */
+    SC_THEN_EDIT,   /* entry: what SC_EDIT becomes once the event of this key is in */
     SC_REARM,       /* marks: 1 + the mark that the next press gives again */
     SC_RAISED,      /* palpation with a second person: steps above the one offered */
     SC_MORE,        /* 1 + readings there when one more was asked for */
-    SC_SEVERE,      /* the very high reading whose page was passed to repeat it */
+    SC_SEVERE,      /* 1 + the very high or low reading whose page was passed */
+    SC_NO_REPEAT,   /* readings there when a very high one was left without another */
+    SC_BARRED_ARM,  /* the arm that the page of reasons is about */
     SC_WAIVE_RULE,  /* the waivable rule that just refused */
     SC_POINT,       /* correct: the point; text: see there */
     SC_TEXT_FOR,    /* what the text being typed is for: enum event_kind */
@@ -40,7 +44,7 @@ enum scratch {
     SC_WHY_RULE,    /* the rule whose refusal stood on the page when the latest key came: `?` tells its ground */
     SC_COUNT
 };
-_Static_assert(SC_COUNT <= 20, "struct guide has 20 slots");
+_Static_assert(SC_COUNT <= 24, "struct guide has 24 slots");
 
 #define MISSING_CAP 80
 
@@ -121,6 +125,7 @@ bool read_on_key(const struct scene *sc, struct guide *g, const struct key *k); 
 void items_lines(const struct scene *sc, struct page *pg, enum step step);
 void items_keys(const struct scene *sc, struct page *pg, enum step step);
 bool items_key(const struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out, enum step step);
+void irregular_line(const struct scene *sc, struct page *pg); /* how many readings that means */
 void pulse_line(const struct scene *sc, struct page *pg);
 bool pulse_key(const struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out);
 void gauge_lines(const struct scene *sc, struct page *pg);
@@ -129,8 +134,31 @@ bool gauge_key(const struct scene *sc, struct guide *g, const struct key *k, str
 /* estimate.c */
 void act_inflate(const struct scene *sc, struct guide_action *out, const char *what);
 
+/* cuff.c */
+void bladder_line(const struct scene *sc, struct page *pg, const struct cuff *c);
+
 /* entry.c */
 bool entry_is_complete(const struct scene *sc);
+/** What SC_EDIT holds while this point is given again. */
+int32_t entry_edit_slot(const struct scene *sc, enum point point);
+
+/* items.c */
+enum arm suggested_arm(const struct scene *sc); /* ARM_NONE: no reason for either */
+
+/* alarm.c */
+bool alarm_is_due(const struct scene *sc);
+bool repeat_is_due(const struct scene *sc); /* good practice asks for it, the rules do not: a key passes it */
+
+/* barred.c */
+bool is_no_arm_left(const struct scene *sc);
+void barred_open(const struct scene *sc, struct guide *g);
+
+/* gap.c */
+bool gap_is_due(const struct scene *sc);
+
+/* standing.c */
+bool standing_is_owed(const struct scene *sc);
+int64_t listen_from_ms(const struct scene *sc); /* when the next listening inflation may begin, lying or standing */
 
 /* one pair per view */
 #define VIEW_PAIR(name)                                                                                                \
@@ -169,6 +197,12 @@ VIEW_PAIR(menu);
 VIEW_PAIR(reopen);
 VIEW_PAIR(why);
 VIEW_PAIR(worth);
+VIEW_PAIR(gap);
+VIEW_PAIR(no_arm);
+VIEW_PAIR(stand);
+VIEW_PAIR(barred);
+VIEW_PAIR(recent);
+VIEW_PAIR(faint);
 #undef VIEW_PAIR
 
 void opening_begin(struct guide *g, const struct guide_booth *b);
