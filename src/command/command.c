@@ -28,6 +28,8 @@ static const struct {
     [OPTION_ALL] = { "all", NULL, "show what was retired too" },
     [OPTION_BLADDER] = { "bladder", "WxL", "width and length of the cuff's bladder" },
     [OPTION_YES] = { "yes", NULL, "do it without asking" },
+    [OPTION_PROTOCOL] = { "protocol", "ID", "under this protocol only" },
+    [OPTION_MARKDOWN] = { "markdown", NULL, "all of them, as the document docs/sources.md" },
     [OPTION_PLAY] = { "play", NULL, "run a sitting by itself, the clock sped up" },
 };
 _Static_assert(ARRAY_LEN(OPTIONS) == OPTION_COUNT, "one row per option");
@@ -46,10 +48,9 @@ int command_fail(const struct err *e)
     return (unsigned)e->code < ST_COUNT ? EXIT_OF[e->code] : EXIT_FILES;
 }
 
-/* Letters that must be added, dropped or changed to get from one word to the other. */
-static int edits(const char *a, const char *b)
+int command_edits(const char *a, const char *b)
 {
-    enum { WORD_MAX = 24 };
+    enum { WORD_MAX = 40 };
     int row[WORD_MAX + 1];
     size_t la = strlen(a), lb = strlen(b);
     if (la > WORD_MAX || lb > WORD_MAX)
@@ -77,7 +78,7 @@ const char *command_near(const char *typed)
     const char *near = NULL;
     int best = 3; /* three letters wrong in words this short is another word */
     for (const struct command_row *row = COMMANDS; row->name; row++) {
-        int distance = row->name[0] ? edits(typed, row->name) : best;
+        int distance = row->name[0] ? command_edits(typed, row->name) : best;
         if (row->name[0] && strlen(typed) >= 2 && strncmp(typed, row->name, strlen(typed)) == 0)
             distance = 0;
         if (distance < best && distance < (int)strlen(row->name)) {
@@ -115,7 +116,7 @@ static void print_general_help(void)
            "Verbs:\n",
            STILLARM_VERSION);
     for (const struct command_row *row = COMMANDS; row->name; row++)
-        printf("  %-9s %s\n", row->name[0] ? row->name : "(none)", row->summary);
+        printf("  %-10s %s\n", row->name[0] ? row->name : "(none)", row->summary);
     printf("\nOptions:\n");
     print_options(EVERY_VERB);
     printf("\nExit status:\n"

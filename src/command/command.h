@@ -19,6 +19,7 @@ enum command_exit {
 enum command_option {
     OPTION_DB, OPTION_PROTOCOL_DIR, OPTION_PLAIN, OPTION_HELP, OPTION_VERSION, /* every verb takes these */
     OPTION_NAME, OPTION_ROLE, OPTION_TOP, OPTION_DUE, OPTION_DATE, OPTION_ALL, OPTION_PLAY, OPTION_BLADDER, OPTION_YES,
+    OPTION_PROTOCOL, OPTION_MARKDOWN,
     OPTION_COUNT
 };
 
@@ -49,6 +50,9 @@ int command_main(int argc, char **argv);
 /** Say a failure on standard error; returns the exit status that belongs to its code. */
 int command_fail(const struct err *e);
 
+/** Letters that must be added, dropped or changed to get from one word to the other; 40 when either is longer. Pure. */
+int command_edits(const char *a, const char *b);
+
 /** The verb that somebody who typed this probably meant, or NULL. Pure. */
 const char *command_near(const char *typed);
 
@@ -57,6 +61,9 @@ int verb_sit(const struct command_line *line);
 int verb_replay(const struct command_line *line);
 int verb_print(const struct command_line *line);
 int verb_list(const struct command_line *line);
+int verb_worth(const struct command_line *line);
+int verb_why(const struct command_line *line);
+int verb_protocols(const struct command_line *line);
 int verb_kit(const struct command_line *line);
 int verb_people(const struct command_line *line);
 int verb_forget(const struct command_line *line);

@@ -2,7 +2,12 @@
 /** @file print.c  The verb `print`: one sitting's event log in its text form. */
 #include <stdio.h>
 
+#include "command/outcome.h"
+#include "command/session.h"
 #include "command/workplace.h"
+#include "guide/worth_page.h"
+
+#define COMMENT "# "
 
 static bool print_event(void *user, int32_t seq, const struct event *ev)
 {
@@ -37,6 +42,47 @@ static void print_subject(struct store *store, const struct sitting_head *head)
     }
 }
 
+/* Everything beside the events is a comment, so that the log stays one that replay takes. */
+static void print_deviations(const struct protocol *p)
+{
+    struct page pg;
+    page_init(&pg, PAGE_OPEN, "deviations");
+    guide_deviation_lines(p, &pg);
+    outcome_lines(&pg, COMMENT, false, stdout);
+}
+
+static void print_outcome(const struct sitting *s, const struct protocol *p)
+{
+    struct page pg;
+    for (int arm = ARM_LEFT; arm < ARM_COUNT; arm++) {
+        if (!outcome_has_readings(s, (enum arm)arm) || !outcome_average(s, p, (enum arm)arm, COMMENT, stdout))
+            continue;
+        page_init(&pg, PAGE_OPEN, "result");
+        guide_result_lines(s, p, (enum arm)arm, &pg);
+        outcome_lines(&pg, COMMENT, false, stdout);
+    }
+    outcome_remarks(s, p, COMMENT, stdout);
+}
+
+static enum status print_sitting(struct workplace *w, const struct sitting_head *head, struct err *e)
+{
+    static struct session x; /* large, and one at a time */
+    struct err unjudged = { 0 };
+    bool is_judged = session_load(&x, w->store, NULL, head->id, &unjudged) == ST_OK, has_heading = false;
+    printf("# S-%03d  %s  %s\n# protocol %s\n", (int)head->id, head->opened, PHASE_WORDS[head->phase], head->protocol);
+    if (is_judged)
+        print_deviations(&x.protocol);
+    print_subject(w->store, head);
+    enum status status = store_events(w->store, head->id, print_event, stdout, e);
+    if (status != ST_OK)
+        return status;
+    if (is_judged)
+        print_outcome(&x.sitting, &x.protocol);
+    else
+        printf("# the result cannot be told: %s\n", unjudged.text);
+    return store_attempts(w->store, head->id, print_attempt, &has_heading, e);
+}
+
 int verb_print(const struct command_line *line)
 {
     struct workplace w;
@@ -48,14 +94,8 @@ int verb_print(const struct command_line *line)
     if (workplace_open(&w, line, STORE_READ, WORKPLACE_STORE, &e) != ST_OK)
         return command_fail(&e);
     enum status status = store_sitting_get(w.store, id, &head, &e);
-    if (status == ST_OK) {
-        printf("# S-%03d  %s  %s\n# protocol %s\n", (int)id, head.opened, PHASE_WORDS[head.phase], head.protocol);
-        print_subject(w.store, &head);
-        status = store_events(w.store, id, print_event, stdout, &e);
-        bool has_heading = false;
-        if (status == ST_OK)
-            status = store_attempts(w.store, id, print_attempt, &has_heading, &e);
-    }
+    if (status == ST_OK)
+        status = print_sitting(&w, &head, &e);
     workplace_close(&w);
     return status == ST_OK ? EXIT_FINE : command_fail(&e);
 }

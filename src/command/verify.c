@@ -65,6 +65,14 @@ static int finished_readings(const struct sitting *s)
     return n;
 }
 
+static int compare_word(int64_t id, const char *what, const char *stored, const char *logged)
+{
+    if (strcmp(stored, logged) == 0)
+        return 0;
+    printf("S-%03d: %s is stored as `%s`, the log gives `%s`\n", (int)id, what, stored, logged);
+    return 1;
+}
+
 static int compare_head(const struct session *x, const struct sitting_head *h)
 {
     int differ = 0;
@@ -77,7 +85,12 @@ static int compare_head(const struct session *x, const struct sitting_head *h)
         printf("S-%03d: the store counts %d events, the log has %d\n", (int)x->id, (int)h->event_count, (int)x->seq);
         differ++;
     }
-    return differ;
+    if (h->day != x->sitting.date) {
+        printf("S-%03d: the day is stored as %08d, the log gives %08d\n", (int)x->id, (int)h->day, (int)x->sitting.date);
+        differ++;
+    }
+    differ += compare_word(x->id, "the measurer", h->measurer, x->sitting.measurer);
+    return differ + compare_word(x->id, "the protocol", h->protocol, x->sitting.protocol);
 }
 
 /* The protocol that the last sitting was judged by: most are judged by the same, and parsing it takes longest of all. */

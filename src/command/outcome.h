@@ -1,0 +1,29 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file outcome.h  How a sitting came out, in lines of text that `print` and `worth` share. */
+#ifndef STILLARM_OUTCOME_H
+#define STILLARM_OUTCOME_H
+
+#include <stdio.h>
+
+#include "guide/page.h"
+#include "stillarm/sitting.h"
+
+/** Write a page's lines, each behind prefix; with_heads: an empty line before every instruction. */
+void outcome_lines(const struct page *pg, const char *prefix, bool with_heads, FILE *out);
+
+/** `average left arm: 124/77, all of 2 readings`; false, and why not, where the arm has none. */
+bool outcome_average(const struct sitting *s, const struct protocol *p, enum arm arm, const char *prefix, FILE *out);
+
+/** The category by each scheme of the protocol. The arm must have an average. */
+void outcome_categories(const struct sitting *s, const struct protocol *p, enum arm arm, const char *prefix, FILE *out);
+
+/** Was anything read on this arm? */
+bool outcome_has_readings(const struct sitting *s, enum arm arm);
+
+/** Why no average can be said, in words; "" where the readings suffice. */
+const char *outcome_lack(const struct sitting *s, const struct protocol *p);
+
+/** Remarks, silent gaps with their range, and what standing did. */
+void outcome_remarks(const struct sitting *s, const struct protocol *p, const char *prefix, FILE *out);
+
+#endif
