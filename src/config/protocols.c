@@ -1,21 +1,19 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "config/protocols.h"
 
-#include <dirent.h>
-#include <errno.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/stat.h>
-#include <unistd.h>
 
+#include "config/bundle.h"
+#include "config/category_text.h"
+#include "config/folder.h"
+#include "config/positions.h"
 #include "config/protocol_text.h"
 #include "config/sources.h"
 #include "stillarm/text.h"
 
-#define PATH_CAP 512
-#define FILES_MAX 128
 #define SUFFIX ".protocol"
+#define CATEGORY_SUFFIX ".category"
 
 /* ---- one text ---- */
 
@@ -27,60 +25,7 @@ enum status protocol_parse(const char *name, const char *text, struct protocol *
     return st == ST_OK ? ST_OK : err_set(e, st == ST_RANGE ? ST_RANGE : ST_SYNTAX, "%s", f.first);
 }
 
-/* ---- where they lie ---- */
-
-static bool is_folder(const char *path)
-{
-    struct stat kind;
-    return stat(path, &kind) == 0 && S_ISDIR(kind.st_mode);
-}
-
-static bool join(char out[PATH_CAP], const char *folder, const char *name)
-{
-    int n = snprintf(out, PATH_CAP, "%s/%s", folder, name);
-    return n > 0 && n < PATH_CAP;
-}
-
-/* The folder that the running program lies in; false where the system does not tell. */
-static bool program_folder(char out[PATH_CAP])
-{
-    ssize_t n = readlink("/proc/self/exe", out, PATH_CAP - 1);
-    if (n <= 0 || n >= PATH_CAP - 1)
-        return false;
-    out[n] = '\0';
-    char *slash = strrchr(out, '/');
-    if (!slash)
-        return false;
-    *slash = '\0';
-    return true;
-}
-
-static bool assets_folder(char out[PATH_CAP])
-{
-    static const char *const BUILT_IN[] = {STILLARM_ASSETS_SOURCE, STILLARM_ASSETS_INSTALLED};
-    static const char *const BESIDE[] = {"../share/stillarm", "assets", "../assets"};
-    char protocols[PATH_CAP], folder[PATH_CAP];
-    for (size_t i = 0; i < ARRAY_LEN(BUILT_IN); i++)
-        if (join(protocols, BUILT_IN[i], "protocols") && is_folder(protocols))
-            return text_copy(out, PATH_CAP, BUILT_IN[i]);
-    for (size_t i = 0; i < ARRAY_LEN(BESIDE) && program_folder(folder); i++)
-        if (join(out, folder, BESIDE[i]) && join(protocols, out, "protocols") && is_folder(protocols))
-            return true;
-    return false;
-}
-
-static bool choose_folder(const char *dir, char out[PATH_CAP])
-{
-    char assets[PATH_CAP];
-    const char *set = getenv("STILLARM_PROTOCOLS");
-    if (!dir && set && *set)
-        dir = set;
-    if (dir)
-        return text_copy(out, PATH_CAP, dir);
-    return assets_folder(assets) && join(out, assets, "protocols");
-}
-
-/* ---- loading ---- */
+/* ---- what goes before the protocols ---- */
 
 static void keep_fault(void *user, const char *fault)
 {
@@ -92,141 +37,277 @@ static void keep_fault(void *user, const char *fault)
     (void)text_copy(more[ps->fault_count++], FAULT_CAP, fault);
 }
 
-/* A file's name in messages: nothing in it may steer a terminal. */
-static const char *shown_name(const char *name)
+static struct known known_of(const struct protocols *ps)
 {
-    return is_plain_text(name, 200) ? name : "(a file whose name cannot be shown)";
+    return (struct known){.sources = ps->sources, .source_count = ps->source_count, .schemes = ps->schemes,
+                          .scheme_count = ps->scheme_count, .positions = ps->positions,
+                          .position_count = ps->position_count};
 }
 
-/* Beside the protocols, above them, or the list that came with the program: a site that only changes numbers needs none. */
-static bool find_sources(const char *dir, char out[PATH_CAP])
+/* The file's text; NULL, and the fault told, where it cannot be read. */
+static char *read_told(const char *path, struct faults *f)
 {
-    char assets[PATH_CAP];
-    if (join(out, dir, "sources.ini") && access(out, F_OK) == 0)
-        return true;
-    if (join(out, dir, "../sources.ini") && access(out, F_OK) == 0)
-        return true;
-    return assets_folder(assets) && join(out, assets, "sources.ini") && access(out, F_OK) == 0;
-}
-
-static void load_sources(const char *dir, struct protocols *ps)
-{
-    char path[PATH_CAP], *text = NULL;
-    struct faults f = {.name = "sources.ini", .add = keep_fault, .user = ps};
+    char *text = NULL;
     struct err e;
     int line = 1;
-    if (!find_sources(dir, path))
-        fault_at(&f, 1, "the list of sources is missing: no source is checked.");
+    if (file_read(path, &text, &line, &e) != ST_OK)
+        fault_at(f, line, "%s", e.text);
+    return text;
+}
+
+/* Both lists of sources and positions: the site's, and then what came with the program for all that the site's lacks. */
+static void load_lists(const char *dir, const char *name, void (*add)(struct protocols *, const char *, struct faults *),
+                       const char *missing, struct protocols *ps)
+{
+    char path[2][PATH_CAP];
+    struct faults f = {.name = name, .add = keep_fault, .user = ps};
+    bool has_own = find_beside(dir, name, path[0]), has_shipped = find_shipped(name, path[1]);
+    if (!has_own && !has_shipped)
+        fault_at(&f, 1, "%s", missing);
+    for (int i = 0; i < 2; i++) {
+        bool is_there = i == 0 ? has_own : has_shipped && !(has_own && is_same_file(path[0], path[1]));
+        char *text = is_there ? read_told(path[i], &f) : NULL;
+        if (text)
+            add(ps, text, &f);
+        free(text);
+    }
+}
+
+static void add_sources(struct protocols *ps, const char *text, struct faults *f)
+{
+    struct source *list = NULL;
+    int count = 0;
+    sources_parse(text, &list, &count, f);
+    struct source *all = realloc(ps->sources, (size_t)(ps->source_count + count + 1) * sizeof *all);
+    if (!all)
+        fault_at(f, 1, "there is no memory left to read it.");
+    ps->sources = all ? all : ps->sources;
+    for (int i = 0; all && i < count; i++)
+        if (!protocols_source(ps, list[i].id))
+            ps->sources[ps->source_count++] = list[i];
+    free(list);
+}
+
+static void add_positions(struct protocols *ps, const char *text, struct faults *f)
+{
+    struct position *list = NULL;
+    int count = 0;
+    const struct known known = known_of(ps);
+    positions_parse(text, &known, &list, &count, f);
+    struct position *all = realloc(ps->positions, (size_t)(ps->position_count + count + 1) * sizeof *all);
+    if (!all)
+        fault_at(f, 1, "there is no memory left to read it.");
+    ps->positions = all ? all : ps->positions;
+    for (int i = 0; all && i < count; i++)
+        if (!protocols_position(ps, (enum protocol_key)list[i].key, list[i].source))
+            ps->positions[ps->position_count++] = list[i];
+    free(list);
+}
+
+static void load_category(const char *dir, const char *name, int first, struct protocols *ps)
+{
+    struct faults f = {.name = shown_name(name), .add = keep_fault, .user = ps};
+    char path[PATH_CAP], *text = NULL;
+    struct category_scheme c;
+    struct err e;
+    int line = 1;
+    struct known known = known_of(ps);
+    if (!path_join(path, dir, name))
+        fault_at(&f, 1, "its path is longer than %d bytes.", PATH_CAP - 1);
     else if (file_read(path, &text, &line, &e) != ST_OK)
         fault_at(&f, line, "%s", e.text);
-    else
-        sources_parse(text, &ps->sources, &ps->source_count, &f);
+    else if (category_text_parse(text, &known, &c, &line, &f) == ST_OK) {
+        const struct category_scheme *twin = schemes_find(ps->schemes, ps->scheme_count, c.id);
+        if (twin && twin - ps->schemes >= first)
+            fault_at(&f, line, "the id %s is taken by another file of this folder.", c.id);
+        else if (!twin && ps->scheme_count == SCHEMES_MAX)
+            fault_at(&f, line, "there are more than %d category schemes: this one is left out.", SCHEMES_MAX);
+        else if (!twin)
+            memcpy(&ps->schemes[ps->scheme_count++], &c, sizeof c);
+    }
     free(text);
 }
 
-static void add_protocol(struct protocols *ps, const struct protocol *p, const char *path, char **text, int id_line,
-                         struct faults *f)
+static void load_categories_of(const char *dir, struct protocols *ps)
 {
+    struct names names = {.count = 0};
+    struct faults f = {.name = shown_name(dir), .add = keep_fault, .user = ps};
+    int first = ps->scheme_count; /* a site's own goes before one of that name that came with the program */
+    if (list_files(dir, CATEGORY_SUFFIX, &names, &f, NULL) != ST_OK)
+        return; /* there need be none */
+    for (int i = 0; i < names.count; i++)
+        load_category(dir, names.list[i], first, ps);
+    names_free(&names);
+}
+
+static void load_categories(const char *dir, struct protocols *ps)
+{
+    char above[PATH_CAP], shipped[PATH_CAP];
+    ps->schemes = calloc(SCHEMES_MAX, sizeof *ps->schemes);
+    if (!ps->schemes)
+        return; /* then the protocols that name one are left out */
+    load_categories_of(dir, ps);
+    bool has_above = path_join(above, dir, "../categories");
+    if (has_above)
+        load_categories_of(above, ps);
+    if (find_shipped("categories", shipped) && !(has_above && is_same_file(above, shipped)))
+        load_categories_of(shipped, ps);
+}
+
+/* ---- protocols ---- */
+
+/* While the folder is read: where each protocol's text says what. */
+struct loading {
+    struct protocols *ps;
+    struct protocol_notes notes[PROTOCOLS_MAX];
+};
+
+static const char *file_name(const char *path)
+{
+    const char *slash = strrchr(path, '/');
+    return shown_name(slash ? slash + 1 : path);
+}
+
+static void add_protocol(struct loading *l, const struct protocol *p, const char *path, char **text,
+                         const struct protocol_notes *notes, struct faults *f)
+{
+    struct protocols *ps = l->ps;
     int twin = protocols_index(ps, p->id);
     if (twin >= 0) {
-        const char *slash = strrchr(ps->path[twin], '/');
-        fault_at(f, id_line, "the id %s is taken by %s.", p->id, shown_name(slash ? slash + 1 : ps->path[twin]));
+        fault_at(f, notes->id_line, "the id %s is taken by %s.", p->id, file_name(ps->path[twin]));
         return;
     }
     if (ps->count == PROTOCOLS_MAX) {
-        fault_at(f, id_line, "there are more than %d protocols: this one is left out.", PROTOCOLS_MAX);
+        fault_at(f, notes->id_line, "there are more than %d protocols: this one is left out.", PROTOCOLS_MAX);
         return;
     }
     struct protocol *kept = malloc(sizeof *kept);
     if (!kept) {
-        fault_at(f, id_line, "there is no memory left to keep it.");
+        fault_at(f, notes->id_line, "there is no memory left to keep it.");
         return;
     }
     memcpy(kept, p, sizeof *kept);
     ps->list[ps->count] = kept;
     ps->text[ps->count] = *text;
     (void)text_copy(ps->path[ps->count], sizeof ps->path[0], path);
+    l->notes[ps->count] = *notes;
     ps->count++;
     *text = NULL;
 }
 
-static void load_file(const char *dir, const char *name, struct protocols *ps)
+static void load_file(const char *dir, const char *name, struct loading *l)
 {
-    struct faults f = {.name = shown_name(name), .add = keep_fault, .user = ps};
+    struct faults f = {.name = shown_name(name), .add = keep_fault, .user = l->ps};
     char path[PATH_CAP], *text = NULL;
     struct protocol p;
+    struct protocol_notes notes;
     struct err e;
     int line = 1;
-    if (!join(path, dir, name)) {
+    if (!path_join(path, dir, name)) {
         fault_at(&f, 1, "its path is longer than %d bytes.", PATH_CAP - 1);
         return;
     }
-    const struct known_sources known = {.list = ps->sources, .count = ps->source_count};
+    const struct known known = known_of(l->ps);
     if (file_read(path, &text, &line, &e) != ST_OK)
         fault_at(&f, line, "%s", e.text);
-    else if (protocol_text_parse(text, &known, &p, &line, &f) == ST_OK)
-        add_protocol(ps, &p, path, &text, line, &f);
+    else if (protocol_text_parse(text, &known, &p, &notes, &f) == ST_OK)
+        add_protocol(l, &p, path, &text, &notes, &f);
     free(text);
 }
 
-struct names {
-    char *list[FILES_MAX];
-    int count;
-};
-
-static int by_name(const void *a, const void *b)
+/* Read what came with the program; a copy may lie in a folder that does not hold what it was copied from. */
+static bool read_shipped(const char *id, struct protocol *out)
 {
-    return strcmp(*(char *const *)a, *(char *const *)b);
+    char path[PATH_CAP], name[ITEM_CAP + sizeof "protocols/" SUFFIX], *text = NULL;
+    struct text t;
+    int line = 1;
+    struct faults f = {.name = name};
+    text_init(&t, name, sizeof name);
+    text_addf(&t, "protocols/%s" SUFFIX, id);
+    bool is_read = find_shipped(name, path) && file_read(path, &text, &line, NULL) == ST_OK &&
+                   protocol_text_parse(text, NULL, out, NULL, &f) == ST_OK;
+    free(text);
+    return is_read;
 }
 
-static bool is_protocol_name(const char *name)
+static bool find_base(struct loading *l, int i)
 {
-    size_t n = strlen(name), suffix = strlen(SUFFIX);
-    return name[0] != '.' && n > suffix && strcmp(name + n - suffix, SUFFIX) == 0;
-}
-
-/* In order of their names, so that which of two twins is kept does not depend on the file system. */
-static enum status list_files(const char *dir, struct names *out, struct protocols *ps, struct err *e)
-{
-    DIR *d = opendir(dir);
-    if (!d)
-        return err_set(e, errno == ENOENT || errno == ENOTDIR ? ST_NOT_FOUND : errno == EACCES ? ST_PERMISSION : ST_IO,
-                       "The folder of protocols %s cannot be opened: %s. Name another with --protocol-dir.", dir,
-                       strerror(errno));
-    const struct dirent *entry;
-    struct faults f = {.name = shown_name(dir), .add = keep_fault, .user = ps};
-    while ((entry = readdir(d)) != NULL) {
-        if (!is_protocol_name(entry->d_name))
-            continue;
-        char *copy = out->count < FILES_MAX ? strdup(entry->d_name) : NULL;
-        if (copy)
-            out->list[out->count++] = copy;
-        else
-            fault_at(&f, 1, "there are more files than are read: %s is left out.", shown_name(entry->d_name));
+    struct protocol *p = l->ps->list[i];
+    const struct protocol *base = protocols_find(l->ps, p->copied_from);
+    struct protocol shipped;
+    if (p->copied_from[0] == '\0' || p->has_base)
+        return true;
+    if (!base && read_shipped(p->copied_from, &shipped))
+        base = &shipped;
+    if (base) {
+        protocol_set_base(p, base);
+        return true;
     }
-    (void)closedir(d);
-    qsort(out->list, (size_t)out->count, sizeof out->list[0], by_name);
-    return ST_OK;
+    struct faults f = {.name = file_name(l->ps->path[i]), .add = keep_fault, .user = l->ps};
+    fault_at(&f, l->notes[i].copied_from_line, "there is no sound protocol %s that this one could be copied from.",
+             p->copied_from);
+    return false;
+}
+
+static bool keep_whole_text(struct loading *l, int i)
+{
+    struct protocols *ps = l->ps;
+    char *whole = bundle_text(ps->text[i], ps->list[i], &l->notes[i]);
+    struct faults f = {.name = file_name(ps->path[i]), .add = keep_fault, .user = ps};
+    if (!whole) {
+        fault_at(&f, l->notes[i].id_line, "there is no memory left to keep it.");
+        return false;
+    }
+    free(ps->text[i]);
+    ps->text[i] = whole;
+    return true;
+}
+
+/* All of them are looked at before one is dropped: who names whom does not depend on the order. */
+static void settle(struct loading *l)
+{
+    struct protocols *ps = l->ps;
+    bool is_kept[PROTOCOLS_MAX];
+    int kept = 0;
+    for (int i = 0; i < ps->count; i++)
+        is_kept[i] = find_base(l, i) && keep_whole_text(l, i);
+    for (int i = 0; i < ps->count; i++) {
+        if (!is_kept[i]) {
+            free(ps->list[i]);
+            free(ps->text[i]);
+            continue;
+        }
+        ps->list[kept] = ps->list[i];
+        ps->text[kept] = ps->text[i];
+        memmove(ps->path[kept], ps->path[i], sizeof ps->path[0]);
+        kept++;
+    }
+    ps->count = kept;
 }
 
 enum status protocols_load(const char *dir, struct protocols *out, struct err *e)
 {
     char folder[PATH_CAP];
     struct names names = {.count = 0};
+    struct loading l = {.ps = out};
     memset(out, 0, sizeof *out);
-    if (!choose_folder(dir, folder))
+    if (!protocols_folder(dir, folder))
         return err_set(e, ST_NOT_FOUND, "There is no folder of protocols. Name one with --protocol-dir.");
-    enum status st = list_files(folder, &names, out, e);
+    struct faults f = {.name = shown_name(folder), .add = keep_fault, .user = out};
+    enum status st = list_files(folder, SUFFIX, &names, &f, e);
     if (st != ST_OK)
         return st;
-    load_sources(folder, out);
-    for (int i = 0; i < names.count; i++) {
-        load_file(folder, names.list[i], out);
-        free(names.list[i]);
-    }
+    load_lists(folder, "sources.ini", add_sources, "the list of sources is missing: no source is checked.", out);
+    load_lists(folder, "positions.ini", add_positions, "the list of what sources publish is missing.", out);
+    load_categories(folder, out);
+    for (int i = 0; i < names.count; i++)
+        load_file(folder, names.list[i], &l);
+    int files = names.count;
+    names_free(&names);
+    settle(&l);
     if (out->count > 0)
         return ST_OK;
-    if (names.count == 0)
+    if (files == 0)
         return err_set(e, ST_NOT_FOUND, "The folder %s holds no file whose name ends in " SUFFIX
                        ". Name another folder with --protocol-dir.", folder);
     return err_set(e, ST_SYNTAX, "No protocol in %s is sound; the first fault is %s", folder,
@@ -240,9 +321,13 @@ void protocols_free(struct protocols *ps)
         free(ps->text[i]);
     }
     free(ps->sources);
+    free(ps->schemes);
+    free(ps->positions);
     free(ps->faults);
     memset(ps, 0, sizeof *ps);
 }
+
+/* ---- looking up ---- */
 
 int protocols_index(const struct protocols *ps, const char *id)
 {
@@ -261,4 +346,38 @@ const struct protocol *protocols_find(const struct protocols *ps, const char *id
 const struct source *protocols_source(const struct protocols *ps, const char *id)
 {
     return sources_find(ps->sources, ps->source_count, id);
+}
+
+const struct category_scheme *protocols_scheme(const struct protocols *ps, const char *id)
+{
+    return schemes_find(ps->schemes, ps->scheme_count, id);
+}
+
+const struct position *protocols_position(const struct protocols *ps, enum protocol_key key, const char *source)
+{
+    return positions_find(ps->positions, ps->position_count, (int)key, source);
+}
+
+const struct position *protocols_position_at(const struct protocols *ps, enum protocol_key key, int n)
+{
+    for (int i = 0; i < ps->position_count; i++)
+        if (ps->positions[i].key == (int32_t)key && n-- == 0)
+            return &ps->positions[i];
+    return NULL;
+}
+
+static bool is_first_of_body(const struct protocols *ps, int at)
+{
+    for (int i = 0; i < at; i++)
+        if (strcmp(ps->positions[i].body, ps->positions[at].body) == 0)
+            return false;
+    return ps->positions[at].body[0] != '\0';
+}
+
+const char *protocols_body_at(const struct protocols *ps, int n)
+{
+    for (int i = 0; i < ps->position_count; i++)
+        if (is_first_of_body(ps, i) && n-- == 0)
+            return ps->positions[i].body;
+    return NULL;
 }

@@ -154,8 +154,10 @@ static void on_value(void *user, int line, const char *name, const char *value, 
             fault_at(l->faults, line, "title must be a text of 1 to %zu bytes.", sizeof s->title - 1);
     } else if (strcmp(name, "title") == 0) {
         set_once(l, line, s->title, sizeof s->title, name, value);
+    } else if (strcmp(name, "body") == 0 && !is_more) {
+        set_once(l, line, s->body, sizeof s->body, name, value);
     } else if (strcmp(name, "seen") != 0) {
-        fault_at(l->faults, line, "a source has title and seen, not %s.", name);
+        fault_at(l->faults, line, "a source has title, seen and body, not %s.", name);
     } else if (is_more || !is_seen_word(value)) {
         fault_at(l->faults, line, "seen is one of: seen, seen2, memory, calc.");
     } else {

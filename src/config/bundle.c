@@ -1,0 +1,131 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "config/bundle.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "stillarm/text.h"
+
+/* More than the largest protocol can need: three schemes, one [says] a key, the base. */
+#define ADDED_CAP (64 * 1024)
+
+/* A value that begins with a semicolon must not stand behind a blank: it would be read as a comment. */
+static void add_line(struct text *t, const char *name, const char *value)
+{
+    text_addf(t, "%s =%s%s\n", name, *value == ';' ? "" : " ", value);
+}
+
+static void add_key(struct text *t, const char *name, int key, int32_t value)
+{
+    const struct protocol_key_row *row = &PROTOCOL_KEYS[key];
+    if (row->words)
+        text_addf(t, "%s = %s\n", name, row->words[value]);
+    else
+        text_addf(t, "%s = %d\n", name, (int)value);
+}
+
+static void add_origin(struct text *t, const struct origin *o)
+{
+    add_line(t, "source", o->source);
+    add_line(t, "status", STANDING_WORDS[o->standing]);
+}
+
+/* from: the lowest value that fits, below: the first that no longer does; CATEGORY_NO_BOUND for none. */
+static void add_range(struct text *t, const char *name, int32_t from, int32_t below)
+{
+    if (from == CATEGORY_NO_BOUND && below == CATEGORY_NO_BOUND)
+        text_addf(t, "%s = -\n", name);
+    else if (from == CATEGORY_NO_BOUND)
+        text_addf(t, "%s = below %d\n", name, (int)below);
+    else if (below == CATEGORY_NO_BOUND)
+        text_addf(t, "%s = %d or more\n", name, (int)from);
+    else
+        text_addf(t, "%s = %d to %d\n", name, (int)from, (int)below - 1);
+}
+
+static int32_t band_from(const struct category_band *b, int side)
+{
+    return side == 0 ? b->systolic_from_mmhg : b->diastolic_from_mmhg;
+}
+
+/* A band reaches up to where the next one with this side begins. */
+static void add_band_range(struct text *t, const struct category_scheme *c, int band, int side)
+{
+    int32_t from = band_from(&c->bands[band], side), below = CATEGORY_NO_BOUND;
+    for (int i = band + 1; i < c->band_count && below == CATEGORY_NO_BOUND; i++)
+        below = band_from(&c->bands[i], side);
+    if (band == 0)
+        from = CATEGORY_NO_BOUND; /* written as below a number, or as - where the side is not used */
+    add_range(t, side == 0 ? "systolic" : "diastolic", from, from == CATEGORY_NO_BOUND && band > 0 ? from : below);
+}
+
+static void add_scheme(struct text *t, const struct category_scheme *c)
+{
+    text_addf(t, "\n[categories]\nid = %s\n", c->id);
+    add_line(t, "title", c->title);
+    add_origin(t, &c->bands[0].origin);
+    for (int i = 0; i < c->band_count; i++) {
+        text_addf(t, "\n[band %s]\n", c->bands[i].id);
+        add_line(t, "say", c->bands[i].say);
+        add_band_range(t, c, i, 0);
+        add_band_range(t, c, i, 1);
+        add_origin(t, &c->bands[i].origin);
+    }
+    for (int i = 0; i < c->flag_count; i++) {
+        const struct category_flag *flag = &c->flags[i];
+        text_addf(t, "\n[flag %s]\n", flag->id);
+        add_line(t, "say", flag->say);
+        add_range(t, "systolic", flag->systolic_from_mmhg, flag->systolic_below_mmhg);
+        add_range(t, "diastolic", flag->diastolic_from_mmhg, flag->diastolic_below_mmhg);
+        text_addf(t, "when = %s\n", flag->is_either ? "either" : "both");
+        if (flag->replaces >= 0)
+            text_addf(t, "replaces = %s\n", c->bands[flag->replaces].id);
+        add_origin(t, &flag->origin);
+    }
+}
+
+static void add_says(struct text *t, const struct protocol *p, int key)
+{
+    text_addf(t, "\n[says %s %s]\n", PROTOCOL_KEYS[key].name, p->origin[key].source);
+    if (p->says[key].low == p->says[key].high) {
+        add_key(t, "value", key, p->says[key].low);
+    } else {
+        add_key(t, "low", key, p->says[key].low);
+        add_key(t, "high", key, p->says[key].high);
+    }
+}
+
+static void add_base(struct text *t, const struct protocol *p)
+{
+    text_addf(t, "\n[base %s]\n", p->copied_from);
+    for (int i = 0; i < KEY_COUNT; i++)
+        add_key(t, PROTOCOL_KEYS[i].name, i, p->base_value[i]);
+    for (int i = 0; i < p->left_out_count; i++)
+        text_addf(t, "%s%s\n", i == 0 ? "left_out = " : "  ", p->left_out[i]);
+}
+
+char *bundle_text(const char *text, const struct protocol *p, const struct protocol_notes *notes)
+{
+    size_t len = strlen(text), cap = len + ADDED_CAP;
+    char *whole = malloc(cap);
+    struct text t;
+    if (!whole)
+        return NULL;
+    text_init(&t, whole, cap);
+    text_add(&t, text);
+    if (len > 0 && text[len - 1] != '\n')
+        text_add(&t, "\n");
+    for (int i = 0; i < p->scheme_count; i++)
+        if (!notes->has_scheme[i])
+            add_scheme(&t, &p->schemes[i]);
+    for (int i = 0; i < KEY_COUNT; i++)
+        if (p->says[i].is_known && !notes->has_says[i])
+            add_says(&t, p, i);
+    if (p->has_base && !notes->has_base)
+        add_base(&t, p);
+    char *fitted = t.is_cut ? NULL : realloc(whole, t.len + 1);
+    if (!fitted)
+        free(whole);
+    return fitted;
+}
