@@ -66,6 +66,7 @@ enum arm arm_to_repeat(const struct sitting *s, const struct protocol *p);
 
 /* stand.c */
 void lie_down(struct sitting *s);
+int32_t stand_now(const struct sitting *s); /* which stand it is, from 1; 0 while nobody stands */
 bool standing_is_few(const struct sitting *s, const struct protocol *p);
 bool standing_is_unsettled(const struct sitting *s, const struct protocol *p); /* closed by the maximum of inflations */
 int64_t standing_wait_ms(const struct sitting *s, const struct protocol *p);   /* from standing up to the next reading */

@@ -213,7 +213,7 @@ HANDLER(begin_inflation)
         return;
     }
     forget_estimate(s);
-    s->palpated_stand = s->is_standing ? s->given[EV_STAND] : 0;
+    s->palpated_stand = stand_now(s);
 }
 
 /* All that follows from an empty cuff, at the time it was empty. */
@@ -417,8 +417,7 @@ HANDLER(take_resume)
         forget_estimate(s);
         s->last_inflation = INFLATION_NONE;
     }
-    const bool is_owed = sitting_readings_lack(s, p) != RULE_NONE || standing_is_few(s, p);
-    if (ev->value > protocol_ms(p, KEY_RENEW_AFTER_GAP_S) && is_owed)
+    if (ev->value > protocol_ms(p, KEY_RENEW_AFTER_GAP_S) && sitting_readings_lack(s, p) != RULE_NONE)
         lose_rest(s);
 }
 

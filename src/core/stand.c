@@ -8,6 +8,11 @@ void lie_down(struct sitting *s)
     s->stood_ms = 0;
 }
 
+int32_t stand_now(const struct sitting *s)
+{
+    return s->is_standing ? s->given[EV_STAND] : 0;
+}
+
 /* The stand that is, or was the latest; 0 before any. */
 static int32_t latest_stand(const struct sitting *s)
 {
@@ -69,7 +74,7 @@ void reading_began_standing(const struct sitting *s, const struct protocol *p, s
     if (!s->is_standing)
         return;
     r->is_standing = 1;
-    r->stand = latest_stand(s);
+    r->stand = stand_now(s);
     r->stood_for_ms = r->inflate_ms - s->stood_ms;
     if (r->stood_for_ms > standing_wait_ms(s, p) + protocol_ms(p, KEY_STANDING_LATE_S))
         r->notes |= NOTE_STANDING_LATE;

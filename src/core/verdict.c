@@ -60,7 +60,7 @@ static int32_t gap_reference_mmhg(const struct sitting *s, const struct protocol
     if (s->estimate == ESTIMATE_USUAL)
         return 0;
     /* Standing, a fall below what was felt lying is what is looked for, not a silence. */
-    if (s->palpated_stand != (s->is_standing ? s->given[EV_STAND] : 0))
+    if (s->palpated_stand != stand_now(s))
         return 0;
     if (s->felt_mmhg > 0)
         return s->felt_mmhg;
@@ -72,7 +72,7 @@ void reading_began(struct sitting *s, const struct protocol *p, int64_t now_ms)
     const struct reading *before = reading_latest_const(s);
     bool is_capped = false;
     uint32_t notes = 0;
-    if (before && before->arm_epoch == s->arm_epoch && before->is_empty &&
+    if (before && before->arm_epoch == s->arm_epoch && before->stand == stand_now(s) && before->is_empty &&
         now_ms - before->empty_ms > protocol_ms(p, KEY_INTERVAL_MAX_S))
         notes = NOTE_INTERVAL_LONG;
     /* The array starts zeroed and readings are only ever added, so a fresh slot is a zeroed one. */
