@@ -47,8 +47,8 @@ struct worth_budget {
     double value;           /* mmHg: the reading or the exact average, as it stands */
     double combined;        /* standard uncertainty, mmHg */
     double df;              /* effective, after Welch and Satterthwaite */
-    double k;               /* coverage factor for 95 % */
-    double expanded;        /* k times combined */
+    double k;               /* coverage factor for 95 %: expanded over combined */
+    double expanded;        /* half-width that holds 95 %, from the convolution of the parts (docs/worth.md) */
     double shift;           /* sum of the shifts: the interval lies about value + shift */
     double low, high;       /* value + shift -+ expanded */
     bool is_pooled;         /* a published spread went in */
@@ -68,7 +68,8 @@ struct worth_pull {
 struct worth_edge {
     bool is_known;          /* false: no scheme, or a scheme of one band */
     int32_t band;           /* the band that begins there */
-    int32_t systolic_from_mmhg, diastolic_from_mmhg; /* CATEGORY_NO_BOUND where the value does not decide there */
+    /* From where on each value alone brings that band or a higher one; CATEGORY_NO_BOUND where it never does. */
+    int32_t systolic_from_mmhg, diastolic_from_mmhg;
     double chance[SIDE_COUNT]; /* that the sitting's true mean lies at or over it, each alone */
     double chance_either;   /* jointly: either of them */
 };
@@ -94,7 +95,7 @@ bool worth_of_average(const struct sitting *s, const struct protocol *p, enum ar
 
 /**
  * Chance that X >= a or Y >= b for two variables of t distribution (location, scale, degrees of freedom each), coupled
- * by a normal copula of correlation rho (-1 < rho < 1).
+ * by a normal copula of correlation rho (-1 < rho < 1). a or b may be infinite. 0.5 where the rest makes no sense.
  */
 double worth_chance_either(double a, double location_a, double scale_a, double df_a, double b, double location_b,
                            double scale_b, double df_b, double rho);

@@ -29,7 +29,7 @@ static double at_least_zero(int32_t value)
 static struct worth_row limits_row(double half, double sensitivity, bool is_shared, int n)
 {
     struct worth_row row = {.is_known = half > 0.0, .shape = SHAPE_RECTANGULAR, .low = -half, .high = half,
-                            .standard = half / SQRT3, .sensitivity = sensitivity, .df = INFINITY, .is_shared = is_shared};
+                            .standard = half / SQRT3, .sensitivity = sensitivity, .df = (double)INFINITY, .is_shared = is_shared};
     row.contribution = row.standard * sensitivity / (is_shared ? 1.0 : sqrt((double)n));
     return row;
 }
@@ -129,7 +129,7 @@ static struct worth_row beat_row(const struct sitting *s, const struct protocol 
     const double sign = side == SIDE_SYSTOLIC ? 1.0 : -1.0;
     struct worth_row row = {.is_known = f.observed == t->n, .shape = SHAPE_RECTANGULAR,
                             .low = side == SIDE_SYSTOLIC ? 0.0 : -f.mean, .high = side == SIDE_SYSTOLIC ? f.mean : 0.0,
-                            .standard = sqrt(f.mean_square) / SQRT12, .sensitivity = 1.0, .df = INFINITY,
+                            .standard = sqrt(f.mean_square) / SQRT12, .sensitivity = 1.0, .df = (double)INFINITY,
                             .shift = sign * f.mean / 2.0, .origin = ORIGIN_BEAT};
     row.contribution = row.standard / sqrt((double)t->n);
     say_fall(s, &f, t, row.note, sizeof row.note);
@@ -206,16 +206,11 @@ static void combine(struct worth_budget *b)
     b->is_thin = b->df < THIN_DF;
 }
 
-/*
- * The parts' own shapes give the half-width. With few degrees of freedom the customary factor from t is taken where it is
- * wider: two ways to the same figure then disagree, and the narrower one is not to be trusted.
- */
+/* The parts' own shapes give the half-width; the factor is what that comes to, for the table. */
 static void expand(struct worth_budget *b, const struct boxes *boxes)
 {
     const struct worth_row *spread = &b->row[WORTH_SPREAD];
     b->expanded = stats_half_width(boxes, spread->contribution, spread->df, COVERAGE);
-    if (b->is_thin)
-        b->expanded = fmax(b->expanded, worth_coverage_factor(COVERAGE, b->df) * b->combined);
     b->k = b->combined > 0.0 ? b->expanded / b->combined : 0.0;
     b->low = b->value + b->shift - b->expanded;
     b->high = b->value + b->shift + b->expanded;
