@@ -8,32 +8,46 @@
 
 #define READINGS_SHOWN 12 /* the latest; what is earlier stays on the record */
 
-static void reading_line(const struct scene *sc, struct page *pg, int i)
-{
-    const struct reading *r = &sc->s->readings[i];
-    struct page_line *line;
-    char said[24], stood[12] = "";
-
-    say_reading(sc, r, said);
-    if (r->is_standing)
-        say_clock(stood, r->stood_for_ms);
-    line = page_line(pg, LINE_ROW, "%d  %s  %s%s%s", i + 1, arm_words(r->arm), said, r->is_standing ? "  standing " : "", stood);
-    text_copy(line->value, sizeof line->value, r->voids != 0 ? "does not count" : r->notes != 0 ? "counts, noted" : "counts");
-}
-
 static int first_shown(const struct scene *sc)
 {
     return sc->s->reading_count > READINGS_SHOWN ? sc->s->reading_count - READINGS_SHOWN : 0;
 }
 
+/* Rows are short on a small screen: the readings of an arm share a line, and say only where they do not count. */
+static void arm_line(const struct scene *sc, struct page *pg, enum arm arm, bool is_standing)
+{
+    char said[sizeof pg->lines[0].text], one[24];
+    struct text t;
+
+    text_init(&t, said, sizeof said);
+    for (int i = first_shown(sc); i < sc->s->reading_count; i++) {
+        const struct reading *r = &sc->s->readings[i];
+
+        if (r->arm != (int32_t)arm || (r->is_standing != 0) != is_standing)
+            continue;
+        say_reading(sc, r, one);
+        text_addf(&t, "%s%d  %s", t.len > 0 ? ",  " : "", i + 1, one);
+        if (r->is_standing) {
+            say_clock(one, r->stood_for_ms);
+            text_addf(&t, " after %s", one);
+        }
+        if (r->voids != 0)
+            text_add(&t, " does not count");
+        else if (r->notes != 0)
+            text_add(&t, " noted");
+    }
+    if (t.len > 0)
+        page_line(pg, LINE_ROW, "%s%s: %s", arm_words((int32_t)arm), is_standing ? ", standing" : "", said);
+}
+
 static void reading_lines(const struct scene *sc, struct page *pg)
 {
-    int from = first_shown(sc);
-
-    if (from > 0)
-        page_line(pg, LINE_NOTE, "The first %d stand on the record.", from);
-    for (int i = from; i < sc->s->reading_count; i++)
-        reading_line(sc, pg, i);
+    for (int arm = ARM_LEFT; arm < ARM_COUNT; arm++) {
+        arm_line(sc, pg, (enum arm)arm, false);
+        arm_line(sc, pg, (enum arm)arm, true);
+    }
+    if (first_shown(sc) > 0)
+        page_line(pg, LINE_NOTE, "The first %d stand on the record.", first_shown(sc));
 }
 
 /* A silent gap is said with its range: who measures next pumps above it. */
@@ -113,7 +127,7 @@ static void average_lines(const struct scene *sc, struct page *pg)
         guide_result_lines(sc->s, sc->p, shown, pg);
     for (int arm = ARM_LEFT; arm < ARM_COUNT; arm++)
         if (arm != (int)shown && say_average(sc, (enum arm)arm, said, sizeof said))
-            page_line(pg, LINE_ROW, "%s: %s", arm_words(arm), said);
+            page_line(pg, LINE_ROW, "average of the %s: %s", arm_words(arm), said);
 }
 
 /* Cut, not rounded: 19.99 is no 20.0. */
@@ -173,11 +187,13 @@ void page_closing(const struct scene *sc, struct page *pg)
     if (told_is_owed(sc))
         page_line(pg, LINE_INSTRUCTION, "Tell the subject the numbers, spoken and written.");
     items_lines(sc, pg, STEP_CLOSING);
+    if (!sc->g->is_hidden)
+        guide_result_rest_lines(sc->s, sc->p, guide_result_arm(sc->s, sc->p), pg);
     verdict_notes(sc, pg);
     remark_lines(sc, pg);
     guide_deviation_lines(sc->p, pg);
     if (told_is_owed(sc))
-        page_key(pg, "t", "told, spoken and written");
+        page_key(pg, "t", "told");
     if (scene_lacks(sc, STEP_CLOSING))
         items_keys(sc, pg, STEP_CLOSING);
     if (sc->s->is_severe_open)
@@ -186,7 +202,7 @@ void page_closing(const struct scene *sc, struct page *pg)
     page_key(pg, "b", "the parts");
     page_key(pg, "+", "one more reading");
     if (sc->s->last_inflation == INFLATION_LISTEN)
-        page_key(pg, "c", "correct the last one");
+        page_key(pg, "c", "correct the last");
 }
 
 bool key_closing(const struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out)

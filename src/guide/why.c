@@ -72,6 +72,19 @@ static void item_lines(const struct scene *sc, struct page *pg, enum step step)
     }
 }
 
+/* What a protocol does without is no reason for anything. */
+static bool is_off(const struct protocol *p, enum protocol_key key)
+{
+    static const enum protocol_key ZERO_IS_NEVER[] = { KEY_ALONE_BELOW_SYSTOLIC_MMHG, KEY_ALONE_BELOW_DIASTOLIC_MMHG,
+                                                       KEY_STANDING_READINGS, KEY_LOW_SYSTOLIC_MMHG, KEY_LOW_DIASTOLIC_MMHG,
+                                                       KEY_CUFF_GAP_MM };
+
+    for (size_t i = 0; i < ARRAY_LEN(ZERO_IS_NEVER); i++)
+        if (ZERO_IS_NEVER[i] == key)
+            return p->value[key] == 0;
+    return false;
+}
+
 void page_why(const struct scene *sc, struct page *pg)
 {
     enum step step = sc->step;
@@ -84,7 +97,8 @@ void page_why(const struct scene *sc, struct page *pg)
         page_line(pg, LINE_ROW, "%s (%s)", cost->cost, cost->source);
     item_lines(sc, pg, step);
     for (const enum protocol_key *key = STEPS[step].keys; *key != KEY_COUNT; key++)
-        add_key_source(sc, pg, *key);
+        if (!is_off(sc->p, *key))
+            add_key_source(sc, pg, *key);
     page_line(pg, LINE_NOTE, "At any time: s stop here, q leave, h cover figures, 2 second person, d something happened.");
     page_line(pg, LINE_NOTE, "An aid to training and documentation. Your site's procedure comes first.");
     read_on_page(sc, pg);

@@ -43,7 +43,7 @@ static void say_bounds(const struct worth_edge *edge, char *out, size_t cap)
         snprintf(out, cap, "%d or %d", (int)edge->systolic_from_mmhg, (int)edge->diastolic_from_mmhg);
 }
 
-static void edge_line(const struct worth *w, const struct protocol *p, struct page *out)
+static void edge_line(const struct worth *w, const struct protocol *p, bool with_bounds, struct page *out)
 {
     char chance[32], bounds[32];
 
@@ -51,8 +51,8 @@ static void edge_line(const struct worth *w, const struct protocol *p, struct pa
         return;
     say_chance(w->edge.chance_either, chance, sizeof chance);
     say_bounds(&w->edge, bounds, sizeof bounds);
-    page_line(out, LINE_ROW, "%s that this sitting's true mean reaches %s (%s)", chance,
-              p->schemes[0].bands[w->edge.band].say, bounds);
+    page_line(out, LINE_ROW, "%s that this sitting's true mean reaches %s%s%s%s", chance, p->schemes[0].bands[w->edge.band].say,
+              with_bounds ? " (" : "", with_bounds ? bounds : "", with_bounds ? ")" : "");
 }
 
 /* By how much the wider interval's half would shrink, as a fraction that can be pictured. */
@@ -87,12 +87,8 @@ static void gain_line(const struct worth *w, struct page *out)
 
 static void visit_line(const struct worth *w, struct page *out)
 {
-    char origin[SOURCE_CAP + 24];
-
-    if (w->visit_sd <= 0.0)
-        return;
-    say_origin(&w->visit_origin, origin, sizeof origin);
-    page_line(out, LINE_ROW, "From visit to visit the systolic moves by about %.1f (SD; %s).", w->visit_sd, origin);
+    if (w->visit_sd > 0.0)
+        page_line(out, LINE_ROW, "From visit to visit the systolic moves by about %.1f (SD).", w->visit_sd);
 }
 
 static const char *pull_direction(const struct worth_pull *pull)
@@ -161,7 +157,15 @@ void guide_result_lines(const struct sitting *s, const struct protocol *p, enum 
     if (!worth_of_average(s, p, arm, &w))
         return;
     exact_line(&w, out);
-    edge_line(&w, p, out);
+    edge_line(&w, p, false, out);
+}
+
+void guide_result_rest_lines(const struct sitting *s, const struct protocol *p, enum arm arm, struct page *out)
+{
+    struct worth w;
+
+    if (!worth_of_average(s, p, arm, &w))
+        return;
     gain_line(&w, out);
     visit_line(&w, out);
     pull_lines(&w, FEW_PULLS, out);
@@ -186,11 +190,19 @@ void guide_deviation_lines(const struct protocol *p, struct page *out)
     char said[200];
     int count = protocol_deviations(p);
 
-    if (count == 0)
+    if (count == 1 && protocol_say_deviation(p, 0, said, sizeof said))
+        page_line(out, LINE_ROW, "The protocol departs: %s", said);
+    if (count <= 1)
         return;
-    page_line(out, LINE_ROW, "The protocol departs from its sources in %d place%s:", count, count == 1 ? "" : "s");
-    for (int n = 0; protocol_say_deviation(p, n, said, sizeof said); n++)
+    page_line(out, LINE_ROW, "The protocol departs from its sources in %d places:", count);
+    for (int n = 0; protocol_say_deviation(p, n, said, sizeof said); n++) {
+        /* A page holds so many lines; what it cannot hold is counted, not dropped without a word. */
+        if (out->line_count >= PAGE_LINES_MAX - 2 && n + 1 < count) {
+            page_line(out, LINE_ROW, "   and %d more: stillarm protocols %s", count - n, p->id);
+            return;
+        }
         page_line(out, LINE_ROW, "   %s", said);
+    }
 }
 
 /* ---- the whole budget ---- */
@@ -241,6 +253,19 @@ static void side_lines(const struct worth *w, enum side side, struct page *out)
         page_line(out, LINE_ROW, "interval %.1f to %.1f, 95 of 100", b->low, b->high);
 }
 
+static void shared_line(const struct worth *w, struct page *out)
+{
+    char said[120];
+    struct text t;
+
+    text_init(&t, said, sizeof said);
+    for (int part = 0; part < WORTH_PART_COUNT; part++)
+        if (w->side[SIDE_SYSTOLIC].row[part].is_shared)
+            text_addf(&t, "%s%s", t.len > 0 ? ", " : "", PART_WORDS[part]);
+    if (t.len > 0)
+        page_line(out, LINE_NOTE, "%s: the same in every reading, so averaging does not lessen it", said);
+}
+
 /* What each row was computed from: once where both sides say the same. */
 static void assumption_lines(const struct worth *w, struct page *out)
 {
@@ -252,15 +277,17 @@ static void assumption_lines(const struct worth *w, struct page *out)
         bool is_same = strcmp(sys->note, dia->note) == 0;
 
         say_origin(&sys->origin, origin, sizeof origin);
-        page_line(out, LINE_NOTE, "%s%s%s: %s (%s)%s", sys->is_known ? "" : "* ", PART_WORDS[part], is_same ? "" : ", systolic",
-                  sys->note[0] != '\0' ? sys->note : "as the protocol says", origin,
-                  sys->is_shared ? "; the same in every reading, so averaging does not lessen it" : "");
+        page_line(out, LINE_NOTE, "%s%s%s: %s (%s)", sys->is_known ? "" : "* ", PART_WORDS[part], is_same ? "" : ", systolic",
+                  sys->note[0] != '\0' ? sys->note : "as the protocol says", origin);
         if (is_same)
             continue;
         say_origin(&dia->origin, origin, sizeof origin);
         page_line(out, LINE_NOTE, "%s%s, diastolic: %s (%s)", dia->is_known ? "" : "* ", PART_WORDS[part],
                   dia->note[0] != '\0' ? dia->note : "as the protocol says", origin);
     }
+    shared_line(w, out);
+    say_origin(&w->visit_origin, origin, sizeof origin);
+    page_line(out, LINE_NOTE, "from visit to visit: SD %.1f mmHg of the systolic (%s)", w->visit_sd, origin);
     page_line(out, LINE_NOTE, "u: standard uncertainty, c: mmHg per unit, df: degrees of freedom, k: for 95 of 100.");
 }
 
@@ -279,7 +306,7 @@ static void chance_lines(const struct worth *w, const struct protocol *p, struct
     const struct worth_edge *edge = &w->edge;
     char sys[32], dia[32];
 
-    edge_line(w, p, out);
+    edge_line(w, p, true, out);
     if (!edge->is_known || edge->systolic_from_mmhg == CATEGORY_NO_BOUND || edge->diastolic_from_mmhg == CATEGORY_NO_BOUND)
         return;
     say_chance(edge->chance[SIDE_SYSTOLIC], sys, sizeof sys);
@@ -295,7 +322,7 @@ void guide_worth_lines(const struct worth *w, const struct sitting *s, const str
     caution_lines(w, out);
     chance_lines(w, p, out);
     if (w->expanded_after[SIDE_SYSTOLIC] > 0.0) {
-        page_line(out, LINE_ROW, "One more reading: -+%.1f/%.1f instead of -+%.1f/%.1f.", w->expanded_after[SIDE_SYSTOLIC],
+        page_line(out, LINE_ROW, "One more reading: +-%.1f/%.1f instead of +-%.1f/%.1f.", w->expanded_after[SIDE_SYSTOLIC],
                   w->expanded_after[SIDE_DIASTOLIC], w->side[SIDE_SYSTOLIC].expanded, w->side[SIDE_DIASTOLIC].expanded);
         visit_line(w, out);
     }

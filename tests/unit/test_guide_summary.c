@@ -204,6 +204,24 @@ START_TEST(summary_fits_the_essential_on_the_smallest_usual_screen)
 }
 END_TEST
 
+/* However much is behind it, the head of the summary and what is to be done stay on the screen. */
+START_TEST(summary_keeps_the_essential_in_view_when_much_more_is_to_be_said)
+{
+    static const char *const ESSENTIAL[] = { "raised (North 1)", "no diagnosis", "how exact", "true mean", "128/78", "130/76",
+                                             "Cuff off, the arm looked at", "(more below)" };
+    static char screen[20000];
+
+    p.value[KEY_WITHIN_SD_DF] = 3; /* a published spread that weighs little leaves a wide margin, which is one row more */
+    for (int key = KEY_REST_S; key <= KEY_INFLATION_LONG_S; key++)
+        p.says[key] = (struct says){ 1, p.value[key] + 1, p.value[key] + 1 };
+    take_two("128", "78", "130", "76");
+    line_with(&h.page, "so a wide margin");
+    terminal_render_text(&h.page, 24, 80, true, screen, sizeof screen);
+    for (size_t i = 0; i < ARRAY_LEN(ESSENTIAL); i++)
+        ck_assert_msg(strstr(screen, ESSENTIAL[i]) != NULL, "'%s' is not on:\n%s", ESSENTIAL[i], screen);
+}
+END_TEST
+
 START_TEST(parts_show_every_row_of_both_budgets_in_80_columns)
 {
     static const char *const PARTS[WORTH_PART_COUNT] = { "gauge", "graduation", "beat", "arm height", "spread" };
@@ -305,6 +323,7 @@ int main(void)
     tcase_add_test(tc, summary_says_why_one_reading_was_enough);
     tcase_add_test(tc, summary_names_the_lower_of_the_last_two);
     tcase_add_test(tc, summary_fits_the_essential_on_the_smallest_usual_screen);
+    tcase_add_test(tc, summary_keeps_the_essential_in_view_when_much_more_is_to_be_said);
     tcase_add_test(tc, parts_show_every_row_of_both_budgets_in_80_columns);
     tcase_add_test(tc, parts_lose_no_line_on_a_full_page);
     tcase_add_test(tc, parts_are_read_on_to_the_end_and_left_by_any_other_key);
