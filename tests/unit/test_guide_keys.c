@@ -90,6 +90,7 @@ static void walk_first_visit(void)
     pass(&h, 70);
     listen(&h, "160", "126", "78");
     walk_overlays();
+    press(&h, "b\033");
     finish(&h);
 }
 
@@ -130,8 +131,44 @@ static void walk_kit_alone(void)
     press(&h, "i72i");
     feel(&h, "180");
     pass(&h, 40);
-    listen(&h, "220", "192", "98");
-    press(&h, "\n");
+    press(&h, " ");
+    pass(&h, 60);
+    press(&h, " 220192n\n98y");
+}
+
+static struct protocol lying; /* one that lets the subject stand up after, and knows low values */
+
+static void walk_acts(void)
+{
+    lying = *hand_protocol("us-adult");
+    lying.value[KEY_STANDING_READINGS] = 1;
+    lying.value[KEY_LOW_SYSTOLIC_MMHG] = 90;
+    lying.is_waivable[RULE_STANDING_FEW] = true;
+    hand_begin(&h, "us-adult");
+    h.known = &lying;
+    open_return(&h);
+    press(&h, "r1soup at noon\n");
+    ready(&h);
+    press(&h, "xl1xr2");
+    press(&h, "flfhealed\n");
+    take_arm(&h, "\n");
+    rest_with_kit(&h);
+    feel(&h, "130");
+    pass(&h, 35);
+    press(&h, " ");
+    pass(&h, 50);
+    press(&h, " 1608878n\n");
+    press(&h, "78n");
+    ck_page(&h, "read-back");
+    press(&h, "y");
+    pass(&h, 70);
+    feel(&h, "130");
+    pass(&h, 35);
+    for (int i = 0; i < 2; i++) {
+        listen(&h, "160", "124", "78");
+        pass(&h, 70);
+    }
+    press(&h, " f\033");
 }
 
 static void walk_all(void)
@@ -143,6 +180,7 @@ static void walk_all(void)
     walk_first_visit();
     walk_second_person();
     walk_kit_alone();
+    walk_acts();
     hand_watch = check_page;
 }
 
@@ -153,6 +191,7 @@ START_TEST(guide_every_page_can_be_reached)
         "rest-before", "rest", "kit", "pulse", "estimate-before", "palpating", "palpating-steps", "estimate-entry", "usual",
         "listening-wait", "listening-before", "listening", "marks", "entry", "read-back", "very-high", "result", "finished",
         "stopped", "item-not-so", "reason", "stop-sure", "correct", "correct-value", "happened", "reopen", "why",
+        "arm-barred", "no-arm", "recent", "low", "gap", "stand", "faint", "worth",
     };
 
     walk_all();
