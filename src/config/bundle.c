@@ -85,15 +85,20 @@ static void add_scheme(struct text *t, const struct category_scheme *c)
     }
 }
 
+/* An end at the key's own bound is no limit, and stays none should the bound ever move. */
 static void add_says(struct text *t, const struct protocol *p, int key)
 {
-    text_addf(t, "\n[says %s %s]\n", PROTOCOL_KEYS[key].name, p->origin[key].source);
-    if (p->says[key].low == p->says[key].high) {
-        add_key(t, "value", key, p->says[key].low);
-    } else {
-        add_key(t, "low", key, p->says[key].low);
-        add_key(t, "high", key, p->says[key].high);
+    const struct says *says = &p->says[key];
+    const struct protocol_key_row *row = &PROTOCOL_KEYS[key];
+    text_addf(t, "\n[says %s %s]\n", row->name, p->origin[key].source);
+    if (says->low == says->high) {
+        add_key(t, "value", key, says->low);
+        return;
     }
+    if (says->low > row->low || says->high == row->high)
+        add_key(t, "low", key, says->low);
+    if (says->high < row->high)
+        add_key(t, "high", key, says->high);
 }
 
 static void add_base(struct text *t, const struct protocol *p)

@@ -1,116 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Each way in which a protocol file can be wrong: file, line and reason, and the sound ones go on. */
-#include <check.h>
-#include <errno.h>
-#include <stdio.h>
-#include <stdlib.h>
-#include <string.h>
-#include <sys/stat.h>
-#include <unistd.h>
-
-#include "config/protocols.h"
-#include "stillarm/text.h"
-
-#define US TEST_SOURCE_DIR "/assets/protocols/us-adult.protocol"
-#define FILE_BYTES 40000
-
-static char dir[64];      /* a folder of our own: DIR/p holds the protocols, DIR the sources */
-static char whole[FILE_BYTES];
-
-static void read_file(const char *path, char *out)
-{
-    FILE *f = fopen(path, "rb");
-    ck_assert_ptr_nonnull(f);
-    size_t n = fread(out, 1, FILE_BYTES - 1, f);
-    ck_assert_uint_lt(n, FILE_BYTES - 1);
-    out[n] = '\0';
-    ck_assert_int_eq(fclose(f), 0);
-}
-
-static void path_of(const char *name, char out[128])
-{
-    snprintf(out, 128, "%s/%s", dir, name);
-}
-
-static void write_bytes(const char *name, const char *bytes, size_t n)
-{
-    char path[128];
-    path_of(name, path);
-    FILE *f = fopen(path, "wb");
-    ck_assert_ptr_nonnull(f);
-    ck_assert_uint_eq(fwrite(bytes, 1, n, f), n);
-    ck_assert_int_eq(fclose(f), 0);
-}
-
-static void write_text(const char *name, const char *text)
-{
-    write_bytes(name, text, strlen(text));
-}
-
-static void setup(void)
-{
-    char path[128];
-    strcpy(dir, "/tmp/stillarm-protocols-XXXXXX");
-    ck_assert_ptr_nonnull(mkdtemp(dir));
-    path_of("p", path);
-    ck_assert_int_eq(mkdir(path, 0700), 0);
-    static char sources[FILE_BYTES];
-    read_file(TEST_SOURCE_DIR "/assets/sources.ini", sources);
-    write_text("sources.ini", sources);
-    read_file(US, whole);
-}
-
-static void teardown(void)
-{
-    char command[160];
-    snprintf(command, sizeof command, "chmod -R u+rwx %s; rm -r %s", dir, dir);
-    ck_assert_int_eq(system(command), 0);
-}
-
-static enum status load(struct protocols *ps, struct err *e)
-{
-    char path[128];
-    path_of("p", path);
-    return protocols_load(path, ps, e);
-}
-
-/* The line, from 1, on which text first occurs. */
-static int line_of(const char *in, const char *text)
-{
-    const char *at = strstr(in, text);
-    int line = 1;
-    ck_assert_msg(at != NULL, "'%s' is not there", text);
-    for (const char *c = in; c < at; c++)
-        line += *c == '\n';
-    return line;
-}
-
-/* whole with its first `from` replaced. */
-static void replaced(char *out, const char *from, const char *to)
-{
-    const char *at = strstr(whole, from);
-    ck_assert_msg(at != NULL, "'%s' is not there", from);
-    int n = snprintf(out, FILE_BYTES, "%.*s%s%s", (int)(at - whole), whole, to, at + strlen(from));
-    ck_assert_int_lt(n, FILE_BYTES);
-}
-
-static bool has_fault(const struct protocols *ps, const char *begin, const char *reason)
-{
-    for (int i = 0; i < ps->fault_count; i++)
-        if (strncmp(ps->faults[i], begin, strlen(begin)) == 0 && strstr(ps->faults[i], reason))
-            return true;
-    return false;
-}
-
-static const char *all_faults(const struct protocols *ps)
-{
-    static char said[8000];
-    struct text t;
-    text_init(&t, said, sizeof said);
-    for (int i = 0; i < ps->fault_count; i++)
-        text_addf(&t, "%s\n", ps->faults[i]);
-    return said;
-}
+#include "config_hand.h"
 
 /* from in the sound file becomes to; the fault stands on the line where `at` is in the changed file. */
 static const struct {
@@ -205,7 +95,7 @@ START_TEST(protocols_load_names_file_line_and_reason)
                   FAULTS[_i].reason, all_faults(&ps));
     ck_assert_int_eq(ps.count, 1);
     ck_assert_ptr_nonnull(strstr(ps.path[0], "/sound.protocol"));
-    ck_assert_str_eq(ps.text[0], whole);
+    ck_assert_int_eq(strncmp(ps.text[0], whole, strlen(whole)), 0);
     protocols_free(&ps);
 }
 END_TEST
@@ -322,9 +212,12 @@ END_TEST
 START_TEST(protocols_load_tells_every_fault_of_a_file)
 {
     struct protocols ps;
+    int needed = 3; /* title, region and based_on, and each key that has to be there */
+    for (int i = 0; i < KEY_COUNT; i++)
+        needed += !PROTOCOL_KEYS[i].is_optional;
     write_text("p/a.protocol", "[protocol]\nid = a\n");
     ck_assert_int_eq(load(&ps, NULL), ST_SYNTAX);
-    ck_assert_int_eq(ps.fault_count, KEY_COUNT + 3); /* each key, title, region and based_on */
+    ck_assert_int_eq(ps.fault_count, needed);
     protocols_free(&ps);
 }
 END_TEST
@@ -408,6 +301,7 @@ START_TEST(protocols_load_tells_faults_of_the_sources)
         {"[A-1]\ntitle = x\nseen = seen\n[A-1]\n", "sources.ini:4: ", "twice"},
         {"[A-1]\ntitle = x\ntitle = y\nseen = seen\n", "sources.ini:3: ", "title is given twice"},
         {"[A-1]\ntitle = x\nseen = seen\nyear = 2017\n", "sources.ini:4: ", "not year"},
+        {"[A-1]\ntitle = x\nseen = seen\nbody = x\nbody = y\n", "sources.ini:5: ", "body is given twice"},
         {"[A 1]\ntitle = x\nseen = seen\n", "sources.ini:1: ", "id is 1 to 32"},
         {"[A-1]\ntitle = \xFF\nseen = seen\n", "sources.ini:2: ", "UTF-8"},
     };
@@ -415,7 +309,7 @@ START_TEST(protocols_load_tells_faults_of_the_sources)
         struct protocols ps;
         write_text("sources.ini", ROWS[i].text);
         write_text("p/a.protocol", whole);
-        ck_assert_int_eq(load(&ps, NULL), ST_SYNTAX); /* its own sources are not among them */
+        ck_assert_int_eq(load(&ps, NULL), ST_OK); /* what this list lacks is in the one that came with the program */
         ck_assert_msg(has_fault(&ps, ROWS[i].begin, ROWS[i].reason), "row %zu:\n%s", i, all_faults(&ps));
         protocols_free(&ps);
     }
@@ -452,7 +346,7 @@ START_TEST(protocol_parse_reads_a_snapshot)
     ck_assert_str_eq(p.id, "us-adult");
     q = p;
     ck_assert_int_eq(protocol_parse("snapshot", "[key", &q, count_fault, &n, &e), ST_SYNTAX);
-    ck_assert_int_gt(n, KEY_COUNT);
+    ck_assert_int_gt(n, 30); /* each key that has to be there */
     ck_assert_int_eq(memcmp(&p, &q, sizeof p), 0);
     ck_assert_int_eq(strncmp(e.text, "snapshot:1: ", 12), 0);
     ck_assert_int_eq(protocol_parse("snapshot", "", &q, NULL, NULL, NULL), ST_SYNTAX);
