@@ -10,12 +10,12 @@
 
 static void list_protocols(const struct protocols *ps)
 {
-    printf("%-18s %-44s %s\n", "protocol", "title", "goes its own way in");
+    printf("%-20s %-44s %s\n", "protocol", "title", "goes its own way in");
     for (int i = 0; i < ps->count; i++) {
         int count = protocol_deviations(ps->list[i]);
         char places[32];
         snprintf(places, sizeof places, "%d place%s", count, count == 1 ? "" : "s");
-        printf("%-18s %-44s %s\n", ps->list[i]->id, ps->list[i]->title, count ? places : "-");
+        printf("%-20s %-44s %s\n", ps->list[i]->id, ps->list[i]->title, count ? places : "-");
     }
 }
 
@@ -34,7 +34,8 @@ static void say_others(const struct protocols *ps, const struct protocol *p, enu
         if (p->value[key] >= position->low && p->value[key] <= position->high)
             continue;
         topic_say_range(key, position->low, position->high, range, sizeof range);
-        printf("    otherwise %-24s %s (%s)\n", position->body, range, position->source);
+        printf("    otherwise %-24s %s (%s%s)\n", position->body, range, position->source,
+               topic_hearsay(ps, position->source));
     }
 }
 

@@ -289,6 +289,7 @@ static bool shares(const struct protocol *a, const struct protocol *b, enum prot
 bool topic_sharers(const struct protocols *ps, enum protocol_key key, int first, char *out, size_t cap)
 {
     struct text t;
+    int count = 0;
     text_init(&t, out, cap);
     for (int i = 0; i < ps->count; i++) {
         if (!shares(ps->list[i], ps->list[first], key))
@@ -296,6 +297,15 @@ bool topic_sharers(const struct protocols *ps, enum protocol_key key, int first,
         if (i < first)
             return false;
         text_addf(&t, "%s%s", t.len ? ", " : "", ps->list[i]->id);
+        count++;
     }
+    if (count == ps->count && count > 1)
+        text_copy(out, cap, "all");
     return true;
+}
+
+const char *topic_hearsay(const struct protocols *ps, const char *source)
+{
+    const struct source *s = protocols_source(ps, source);
+    return s && strcmp(s->seen, "memory") == 0 ? ", from memory" : "";
 }

@@ -54,7 +54,10 @@ void topic_say_band(const struct category_scheme *c, int band, bool is_systolic,
 /** The same of a flag. */
 void topic_say_flag(const struct category_flag *f, bool is_systolic, char *out, size_t cap);
 
-/** The protocols that share one value of a key, its source and its standing: `us-adult, uk-adult`.
+/** `, from memory` behind a source that nobody has looked up, else "". */
+const char *topic_hearsay(const struct protocols *ps, const char *source);
+
+/** The protocols that share one value of a key, its source and its standing: `us-adult, uk-adult`, or `all`.
  *  first: the one that speaks for them. @return false where an earlier protocol speaks for `first` already */
 bool topic_sharers(const struct protocols *ps, enum protocol_key key, int first, char *out, size_t cap);
 

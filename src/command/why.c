@@ -94,11 +94,11 @@ static void tell_values(struct telling *t, enum protocol_key key)
         if (!is_told(t, p))
             continue;
         protocol_say_value(key, p->value[key], value, sizeof value);
-        fprintf(t->out, "  %-18s %-22s ", p->id, value);
+        fprintf(t->out, "  %-20s %-22s ", p->id, value);
         tell_origin(t, &p->origin[key]);
         if (protocol_deviates(p, key)) {
             topic_say_range(key, p->says[key].low, p->says[key].high, value, sizeof value);
-            fprintf(t->out, "  %-18s departs from %s, which says %s\n", "", p->origin[key].source, value);
+            fprintf(t->out, "  %-20s departs from %s, which says %s\n", "", p->origin[key].source, value);
         }
     }
 }
@@ -107,11 +107,12 @@ static void tell_positions(struct telling *t, enum protocol_key key)
 {
     const struct position *position;
     if (protocols_position_at(t->ps, key, 0))
-        fprintf(t->out, "\nWhat is published for %s:\n", PROTOCOL_KEYS[key].name);
+        fprintf(t->out, "\nWhat is said of %s:\n", PROTOCOL_KEYS[key].name);
     for (int n = 0; (position = protocols_position_at(t->ps, key, n)) != NULL; n++) {
         char range[120];
         topic_say_range(key, position->low, position->high, range, sizeof range);
-        fprintf(t->out, "  %-28s %-22s %s\n", position->body, range, position->source);
+        fprintf(t->out, "  %-28s %-22s %s%s\n", position->body, range, position->source,
+                topic_hearsay(t->ps, position->source));
         cite(t, position->source);
     }
 }

@@ -127,7 +127,8 @@ static void write_key(const struct protocols *ps, enum protocol_key key, FILE *o
     for (int n = 0; (position = protocols_position_at(ps, key, n)) != NULL; n++) {
         char range[120];
         topic_say_range(key, position->low, position->high, range, sizeof range);
-        fprintf(out, "%s%s: %s (%s)", n == 0 ? "\n- published: " : "; ", position->body, range, position->source);
+        fprintf(out, "%s%s: %s (%s%s)", n == 0 ? "\n- the bodies say: " : "; ", position->body, range,
+                position->source, topic_hearsay(ps, position->source));
     }
     for (int i = 0; i < ps->count; i++) {
         char range[120];

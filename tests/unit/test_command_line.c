@@ -4,51 +4,10 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/wait.h>
-#include <unistd.h>
 
 #include "command/command.h"
+#include "command_run.h"
 #include "stillarm/err.h"
-
-static char folder[64];
-
-/* Run a shell line in the folder, where $S is the program and s.db its store; out receives both streams. */
-static int run(const char *line, char *out, size_t cap)
-{
-    char command[1200];
-    size_t len = 0, n;
-    snprintf(command, sizeof command,
-             "cd %s && export STILLARM_PROTOCOLS=%s/assets/protocols XDG_DATA_HOME=%s/data S='%s' TERM=dumb; { %s; } 2>&1 "
-             "</dev/null",
-             folder, TEST_SOURCE_DIR, folder, TEST_PROGRAM, line);
-    FILE *p = popen(command, "r");
-    ck_assert_ptr_nonnull(p);
-    while ((n = fread(out + len, 1, cap - 1 - len, p)) > 0)
-        len += n;
-    out[len] = '\0';
-    int status = pclose(p);
-    ck_assert_msg(WIFEXITED(status), "%s: ended by a signal; %s", line, out);
-    return WEXITSTATUS(status);
-}
-
-static void must(const char *line)
-{
-    char out[8000];
-    ck_assert_msg(run(line, out, sizeof out) == 0, "%s: %s", line, out);
-}
-
-static void setup(void)
-{
-    snprintf(folder, sizeof folder, "/tmp/stillarm-test-XXXXXX");
-    ck_assert_ptr_nonnull(mkdtemp(folder));
-}
-
-static void teardown(void)
-{
-    char command[100];
-    snprintf(command, sizeof command, "rm -r '%s'", folder);
-    ck_assert_int_eq(system(command), 0);
-}
 
 /* A folder of two protocols, one of them with a key that nobody knows; and the keys of a first run. */
 #define BROKEN_PROTOCOL \
@@ -223,7 +182,7 @@ int main(void)
     Suite *s = suite_create("command line");
     TCase *t = tcase_create("command line");
     tcase_set_timeout(t, 300);
-    tcase_add_checked_fixture(t, setup, teardown);
+    tcase_add_checked_fixture(t, run_setup, run_teardown);
     tcase_add_loop_test(t, command_line_ends_as_documented, 0, (int)ARRAY_LEN(LINES));
     tcase_add_test(t, command_line_refusals_create_no_store);
     tcase_add_test(t, kit_and_people_keep_what_is_added);

@@ -1,0 +1,25 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file command_run.h  Runs the built program on shell lines in a folder of its own. */
+#ifndef STILLARM_COMMAND_RUN_H
+#define STILLARM_COMMAND_RUN_H
+
+#include <stddef.h>
+
+/** The folder of the test that runs now; setup and teardown are a checked fixture. */
+extern char run_folder[64];
+void run_setup(void);
+void run_teardown(void);
+
+/** Run a shell line in the folder, where $S is the program and s.db its store; out receives both streams. */
+int run(const char *line, char *out, size_t cap);
+
+/** The same, which must end with 0. */
+void must(const char *line);
+
+/** The same; what it prints must hold each of the texts, ended by NULL. */
+void must_print(const char *line, const char *const *holds);
+
+/** Fill s.db with the demo's invented sittings, under protocols of this folder (NULL: those that come with it). */
+void run_fill_store(const char *protocol_dir);
+
+#endif
