@@ -94,7 +94,7 @@ bool averages_hold(const struct sitting *s, const struct protocol *p, char *why,
         int n = 0, in = 0, sys_sum = 0, dia_sum = 0;
         for (int i = 0; i < s->reading_count; i++) {
             const struct reading *r = &s->readings[i];
-            if (r->arm == arm && r->is_entered && r->voids == 0) {
+            if (r->arm == arm && r->is_entered && r->voids == 0 && !r->is_standing) {
                 sys[n] = r->value_mmhg[POINT_FIRST];
                 dia[n++] = diastolic(r);
             }
@@ -124,19 +124,88 @@ static bool items_hold(const struct sitting *s, const struct protocol *p, char *
     return true;
 }
 
+/* Of the readings lying (or sitting) on an arm. */
 static int on_arm(const struct sitting *s, int arm, bool counted_only)
 {
     int n = 0;
     for (int i = 0; i < s->reading_count; i++) {
-        n += s->readings[i].arm == arm && (!counted_only || reading_is_counted(&s->readings[i]));
+        const struct reading *r = &s->readings[i];
+        n += r->arm == arm && !r->is_standing && (!counted_only || reading_is_counted(r));
     }
     return n;
 }
 
+/* What an arm needs at the least: one where its first counted reading lies below both bounds, else the minimum. */
+static int least_on_arm(const struct sitting *s, const struct protocol *p, int arm)
+{
+    const struct reading *first = NULL;
+    for (int i = s->reading_count - 1; i >= 0; i--) {
+        const struct reading *r = &s->readings[i];
+        first = r->arm == arm && !r->is_standing && reading_is_counted(r) ? r : first;
+    }
+    bool is_alone = first != NULL && !s->is_irregular &&
+                    first->value_mmhg[POINT_FIRST] < p->value[KEY_ALONE_BELOW_SYSTOLIC_MMHG] &&
+                    diastolic(first) < p->value[KEY_ALONE_BELOW_DIASTOLIC_MMHG];
+    return is_alone ? 1 : p->value[KEY_READINGS_MIN];
+}
+
+static bool arm_has_counted_enough(const struct sitting *s, const struct protocol *p, int arm)
+{
+    return on_arm(s, arm, true) >= least_on_arm(s, p, arm);
+}
+
 static bool arm_has_enough(const struct sitting *s, const struct protocol *p, int arm)
 {
-    return on_arm(s, arm, true) >= p->value[KEY_READINGS_MIN] ||
-           on_arm(s, arm, false) >= p->value[KEY_READINGS_MAX];
+    return arm_has_counted_enough(s, p, arm) || on_arm(s, arm, false) >= p->value[KEY_READINGS_MAX];
+}
+
+static int on_any(const struct sitting *s, int arm)
+{
+    int n = 0;
+    for (int i = 0; i < s->reading_count; i++) {
+        n += s->readings[i].arm == arm;
+    }
+    return n;
+}
+
+/* Inflations on the latest stand. */
+static int on_latest_stand(const struct sitting *s, bool counted_only)
+{
+    int n = 0;
+    for (int i = 0; i < s->reading_count; i++) {
+        const struct reading *r = &s->readings[i];
+        bool is_latest = r->is_standing && r->stand == s->given[EV_STAND];
+        n += is_latest && (!counted_only || reading_is_counted(r));
+    }
+    return n;
+}
+
+static bool standing_holds(const struct sitting *s, const struct protocol *p, char *why, size_t cap)
+{
+    bool is_owed = p->value[KEY_STANDING_READINGS] > on_latest_stand(s, true);
+    bool is_max = on_latest_stand(s, false) >= p->value[KEY_READINGS_MAX] ||
+                  on_any(s, s->arm) >= INFLATIONS_PER_ARM;
+    if (!is_owed || s->waived_rules[RULE_STANDING_FEW]) {
+        return true;
+    }
+    if (!is_max || (sitting_remarks(s, p) & REMARK_READINGS_UNSETTLED) == 0) {
+        (void)snprintf(why, cap, "sealed with %d of %d readings standing%s", on_latest_stand(s, true),
+                       (int)p->value[KEY_STANDING_READINGS],
+                       is_max ? ", at the maximum, without the remark readings.unsettled" : "");
+        return false;
+    }
+    return true;
+}
+
+/* Arms that may not be used: none of them is in use; with both barred none is offered. */
+static bool barred_holds(const struct sitting *s, const struct protocol *p, char *why, size_t cap)
+{
+    enum arm to_read = sitting_arm_to_read(s, p);
+    if (s->phase == PHASE_OPEN && (s->is_barred[s->arm] || s->is_barred[to_read])) {
+        (void)snprintf(why, cap, "barred, and yet: %s in use, %s to read", ARM_WORDS[s->arm], ARM_WORDS[to_read]);
+        return false;
+    }
+    return true;
 }
 
 bool seal_holds(const struct sitting *s, const struct protocol *p, char *why, size_t cap)
@@ -151,19 +220,21 @@ bool seal_holds(const struct sitting *s, const struct protocol *p, char *why, si
         (void)snprintf(why, cap, "sealed with too few readings");
         return false;
     }
-    bool is_few = on_arm(s, ARM_LEFT, true) < p->value[KEY_READINGS_MIN] &&
-                  on_arm(s, ARM_RIGHT, true) < p->value[KEY_READINGS_MIN];
+    bool is_few = !arm_has_counted_enough(s, p, ARM_LEFT) && !arm_has_counted_enough(s, p, ARM_RIGHT);
     if (is_few && (sitting_remarks(s, p) & REMARK_READINGS_UNSETTLED) == 0) {
         (void)snprintf(why, cap, "sealed at the maximum without the remark readings.unsettled");
         return false;
     }
-    bool needs_both =
-        !s->is_return && p->value[KEY_FIRST_ARMS] == FIRST_ARMS_BOTH && !s->waived_rules[RULE_ARMS_FEW];
+    bool needs_both = !s->is_return && p->value[KEY_FIRST_ARMS] == FIRST_ARMS_BOTH &&
+                      !s->waived_rules[RULE_ARMS_FEW] && !s->is_barred[ARM_LEFT] && !s->is_barred[ARM_RIGHT];
     for (int arm = ARM_LEFT; needs_both && arm <= ARM_RIGHT; arm++) {
         if (on_arm(s, arm, true) == 0 && on_arm(s, arm, false) < p->value[KEY_READINGS_MAX]) {
             (void)snprintf(why, cap, "a first visit sealed without the %s arm", ARM_WORDS[arm]);
             return false;
         }
+    }
+    if (!standing_holds(s, p, why, cap)) {
+        return false;
     }
     if (p->value[KEY_TOLD] && s->given[EV_TOLD] == 0) {
         (void)snprintf(why, cap, "sealed untold");
@@ -217,7 +288,7 @@ bool stop_holds(const struct sitting *s, const struct protocol *p, char *why, si
 bool state_holds(const struct sitting *s, const struct protocol *p, char *why, size_t cap)
 {
     if (!values_hold(s, why, cap) || !averages_hold(s, p, why, cap) || !seal_holds(s, p, why, cap) ||
-        !stop_holds(s, p, why, cap)) {
+        !stop_holds(s, p, why, cap) || !barred_holds(s, p, why, cap)) {
         return false;
     }
     int64_t wake = 0;

@@ -194,10 +194,52 @@ static struct event find_cuff(const struct sitting *s, int32_t arm_mm)
     return say(s, 500, EV_CUFF, s->cuff_count == CUFFS_MAX ? s->cuffs[0].id : id, 100, 700, NULL);
 }
 
-static bool try_arm(const struct sitting *s, const struct protocol *p, struct event *out)
+/* Readings standing that the seal would ask for. */
+static bool owes_standing(const struct sitting *s, const struct protocol *p)
+{
+    int standing = 0, on_arm = 0;
+    for (int i = 0; i < s->reading_count; i++) {
+        const struct reading *r = &s->readings[i];
+        standing += r->is_standing && r->stand == s->given[EV_STAND] && r->is_done;
+        on_arm += r->arm == s->arm;
+    }
+    return sitting_standing_counted(s) < p->value[KEY_STANDING_READINGS] &&
+           standing < p->value[KEY_READINGS_MAX] && on_arm < INFLATIONS_PER_ARM &&
+           !s->waived_rules[RULE_STANDING_FEW];
+}
+
+static bool owes_readings(const struct sitting *s, const struct protocol *p)
+{
+    return sitting_readings_lack(s, p) != RULE_NONE || owes_standing(s, p);
+}
+
+/* Whoever stands up does so on an arm whose readings suffice. */
+static enum arm arm_to_stand_with(const struct sitting *s, const struct protocol *p)
+{
+    struct average a;
+    for (int arm = ARM_LEFT; arm <= ARM_RIGHT; arm++) {
+        if (!s->is_barred[arm] && s->arm != arm && sitting_average(s, p, (enum arm)arm, &a)) {
+            return (enum arm)arm;
+        }
+    }
+    return ARM_NONE;
+}
+
+static bool try_arm(const struct sitting *s, const struct protocol *p, int tries, struct event *out)
 {
     enum arm to_read = sitting_arm_to_read(s, p);
     bool suffice = sitting_readings_lack(s, p) == RULE_NONE;
+    if (s->is_barred[ARM_LEFT] && s->is_barred[ARM_RIGHT]) {
+        *out = say(s, 500, EV_FREED, to_read == ARM_RIGHT ? "right" : "left", 0, 0, "it may be used after all");
+        return true;
+    }
+    if (suffice && tries > 0 && owes_standing(s, p) && !s->is_standing && s->arm != ARM_NONE) {
+        to_read = arm_to_stand_with(s, p);
+        suffice = false;
+    }
+    if (s->arm == ARM_NONE && to_read == ARM_NONE) {
+        to_read = s->is_barred[ARM_LEFT] ? ARM_RIGHT : ARM_LEFT;
+    }
     if (s->arm == ARM_NONE || (!suffice && to_read != ARM_NONE && to_read != (enum arm)s->arm)) {
         *out = say(s, 500, EV_ARM, to_read == ARM_RIGHT ? "right" : "left", 0, 0, NULL);
         return true;
@@ -222,7 +264,8 @@ static bool try_rest(const struct sitting *s, const struct protocol *p, struct e
         *out = say(s, 500, EV_PULSE, "regular", 70, 0, NULL);
         return true;
     }
-    if (sitting_readings_lack(s, p) == RULE_NONE || sitting_rest_is_good(s, p, s->now_ms + 70000)) {
+    int64_t ahead = owes_standing(s, p) ? 1000 * (int64_t)(p->value[KEY_STANDING_SECOND_S] + 10) : 70000;
+    if (!owes_readings(s, p) || sitting_rest_is_good(s, p, s->now_ms + ahead)) {
         return false;
     }
     if (s->rest == REST_RUNNING) {
@@ -231,7 +274,7 @@ static bool try_rest(const struct sitting *s, const struct protocol *p, struct e
     } else {
         /* A rest about to go stale is let go stale, and taken again. */
         bool is_good = sitting_rest_is_good(s, p, s->now_ms);
-        *out = say(s, is_good ? 80000 : 500, EV_REST, "begin", 0, 0, NULL);
+        *out = say(s, is_good ? ahead + 10000 : 500, EV_REST, "begin", 0, 0, NULL);
     }
     return true;
 }
@@ -239,7 +282,8 @@ static bool try_rest(const struct sitting *s, const struct protocol *p, struct e
 static bool has_failed(const struct sitting *s, const struct protocol *p)
 {
     const struct checked_gauge *gauge = &s->gauges[s->gauge_at];
-    return (gauge->leak.is_given && gauge->leak.value > p->value[KEY_LEAK_MAX_MMHG_PER_MIN]) ||
+    return (gauge->zero.is_given && gauge->zero.value > p->value[KEY_ZERO_MAX_MMHG]) ||
+           (gauge->leak.is_given && gauge->leak.value > p->value[KEY_LEAK_MAX_MMHG_PER_MIN]) ||
            (gauge->comparison.is_given && gauge->comparison.value > p->value[KEY_COMPARISON_MAX_MMHG]);
 }
 
@@ -253,6 +297,10 @@ static struct event find_gauge(const struct sitting *s, const struct protocol *p
     }
     const struct checked_gauge *gauge = &s->gauges[s->gauge_at];
     bool leaks = gauge->leak.is_given && gauge->leak.value > p->value[KEY_LEAK_MAX_MMHG_PER_MIN];
+    bool is_off_zero = gauge->zero.is_given && gauge->zero.value > p->value[KEY_ZERO_MAX_MMHG];
+    if (is_off_zero) {
+        return say(s, 500, EV_CHECK, "zero", 0, gauge->zero.date, NULL);
+    }
     return say(s, 500, EV_CHECK, leaks ? "leak" : "comparison", 0,
                leaks ? gauge->leak.date : gauge->comparison.date, NULL);
 }
@@ -278,7 +326,8 @@ static struct event try_listen(const struct sitting *s, const struct protocol *p
         return say(s, 500, EV_PALPATE, "gone", at_least(130, s->felt_mmhg + 2), 0, NULL);
     }
     enum inflation_phase kind = has_estimate ? INFLATION_LISTEN : INFLATION_PALPATE;
-    int64_t from = sitting_inflate_from_ms(s, p, kind);
+    int64_t from = sitting_inflate_from_ms(s, p, kind), on_feet = sitting_standing_from_ms(s, p);
+    from = kind == INFLATION_LISTEN && on_feet > from ? on_feet : from;
     int64_t wait = from > s->now_ms ? from - s->now_ms : 0;
     return say(s, wait, EV_INFLATE, has_estimate ? "listen" : "palpate", 0, 0, NULL);
 }
@@ -288,11 +337,19 @@ struct event finisher_next(const struct sitting *s, const struct protocol *p, in
     struct event ev;
     bool is_new_palpation = tries > 0 && s->inflation == INFLATION_NONE && sitting_current(s) == NULL;
     if (try_opening(s, p, &ev) || try_inflation(s, tries, &ev) || try_kit(s, p, &ev) ||
-        try_items(s, p, STEP_READINESS, &ev) || try_items(s, p, STEP_POSTURE, &ev) || try_arm(s, p, &ev) ||
+        try_items(s, p, STEP_READINESS, &ev) || try_items(s, p, STEP_POSTURE, &ev) ||
+        try_arm(s, p, tries, &ev) ||
         try_rest(s, p, &ev)) {
         return ev;
     }
-    if (sitting_readings_lack(s, p) != RULE_NONE) {
+    if (s->is_standing && sitting_readings_lack(s, p) != RULE_NONE) {
+        return say(s, 500, EV_MOVED, NULL, 0, 0, "lay down: one more lying is asked for");
+    }
+    if (sitting_readings_lack(s, p) == RULE_NONE && owes_standing(s, p) && !s->is_standing) {
+        bool is_ready = tries == 0 && sitting_step_state(s, p, STEP_ESTIMATE, s->now_ms) == STEP_DONE;
+        return is_ready ? say(s, 500, EV_STAND, NULL, 0, 0, NULL) : try_listen(s, p, tries > 1 && is_new_palpation);
+    }
+    if (owes_readings(s, p)) {
         return try_listen(s, p, is_new_palpation);
     }
     if (try_items(s, p, STEP_CLOSING, &ev)) {

@@ -18,7 +18,8 @@ const char *item_for(struct dice *d, const struct event_form *form, enum event_k
                                       "ana", "ben", "us-adult", "nowhere"};
     static const char *const RULES[] = {"estimate.missing", "arms.few",       "kit.overdue",
                                         "cuff.too-small",   "cuff.too-large", "rest.short",
-                                        "kit.failed",       "told.missing",   "cuff.unmeasured"};
+                                        "kit.failed",       "told.missing",   "cuff.unmeasured",
+                                        "standing.few",     "arm.barred"};
     if (form->items != NULL) {
         uint32_t n = 0;
         while (form->items[n] != NULL) {
@@ -50,6 +51,8 @@ int64_t value_for(struct dice *d, enum event_kind kind)
         return 40 + roll(d, 80);
     case EV_CHECK:
         return roll(d, 7);
+    case EV_BLADDER:
+        return 90 + roll(d, 120);
     case EV_RESUME:
         return (int64_t)roll(d, 200000) - 20000;
     case EV_TARGET:
@@ -61,7 +64,7 @@ int64_t value_for(struct dice *d, enum event_kind kind)
 
 int64_t value2_for(struct dice *d, enum event_kind kind)
 {
-    if (kind == EV_CUFF) {
+    if (kind == EV_CUFF || kind == EV_BLADDER) {
         return 240 + roll(d, 300);
     }
     return 20310000 + 100 * (1 + roll(d, 13)) + 1 + roll(d, 30);
@@ -95,7 +98,8 @@ struct event listening_event(struct dice *d, const struct sitting *s)
 {
     static const enum event_kind KINDS[] = {EV_MARK,     EV_VALUE,   EV_TARGET,  EV_EMPTY,
                                             EV_DONE,     EV_PALPATE, EV_CORRECT, EV_INTERRUPT,
-                                            EV_LISTENER, EV_PAIR,    EV_MARK,    EV_VALUE};
+                                            EV_LISTENER, EV_PAIR,    EV_MARK,    EV_VALUE,
+                                            EV_GAP,      EV_SYMPTOMS, EV_ACTED};
     enum event_kind kind = KINDS[roll(d, ARRAY_LEN(KINDS))];
     const struct event_form *form = event_form(kind);
     return make_event(s->now_ms + roll(d, 9000), kind, form->has_item ? item_for(d, form, kind, NULL) : NULL,

@@ -81,6 +81,9 @@ static void fill(struct protocol *p, const char *id, bool is_us)
     }
     for (int key = 0; key < KEY_COUNT; key++) {
         p->origin[key].standing = STANDING_JUDGEMENT;
+        if (PROTOCOL_KEYS[key].is_optional) {
+            p->value[key] = PROTOCOL_KEYS[key].absent;
+        }
     }
     p->value[KEY_READINGS_IRREGULAR] = 3;
     p->value[KEY_SEVERE_SYSTOLIC_MMHG] = 180;

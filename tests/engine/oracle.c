@@ -8,6 +8,7 @@ void oracle_init(struct oracle *o)
 {
     memset(o, 0, sizeof *o);
     o->rest_began = o->rest_ended = o->last_empty = -1;
+    o->gauge = -1;
     for (int arm = 0; arm < ARM_COUNT; arm++) {
         o->palpate_empty[arm] = o->listen_empty[arm] = -1;
     }
@@ -60,6 +61,71 @@ static int64_t later(int64_t a, int64_t b)
     return a > b ? a : b;
 }
 
+/* ---- the gauge's checks ---- */
+
+static const char *const CHECKS[] = {"leak", "comparison", "zero"};
+
+static bool gauge_failed(const struct oracle *o, const struct protocol *p)
+{
+    const int64_t limits[] = {p->value[KEY_LEAK_MAX_MMHG_PER_MIN], p->value[KEY_COMPARISON_MAX_MMHG],
+                              p->value[KEY_ZERO_MAX_MMHG]};
+    for (size_t i = 0; o->gauge >= 0 && i < ARRAY_LEN(CHECKS); i++) {
+        if (o->gauges[o->gauge].date[i] != 0 && o->gauges[o->gauge].value[i] > limits[i]) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static void take_gauge(struct oracle *o, const struct event *ev)
+{
+    o->gauge_top = (int32_t)ev->value;
+    for (o->gauge = 0; o->gauge < o->gauge_count; o->gauge++) {
+        if (same(o->gauges[o->gauge].id, ev->item)) {
+            return;
+        }
+    }
+    if (o->gauge_count == (int)ARRAY_LEN(o->gauges)) {
+        o->gauge = -1;
+        return;
+    }
+    o->gauge_count++;
+    (void)snprintf(o->gauges[o->gauge].id, sizeof o->gauges[0].id, "%s", ev->item);
+}
+
+static void take_check(struct oracle *o, const struct event *ev)
+{
+    for (size_t i = 0; o->gauge >= 0 && i < ARRAY_LEN(CHECKS); i++) {
+        if (same(ev->item, CHECKS[i]) && ev->value2 >= o->gauges[o->gauge].date[i]) {
+            o->gauges[o->gauge].value[i] = ev->value;
+            o->gauges[o->gauge].date[i] = ev->value2;
+        }
+    }
+}
+
+/* ---- standing ---- */
+
+static bool counts(const struct oracle_reading *r)
+{
+    return r->is_judged && !r->is_broken && r->voids == 0 && r->fault[0] == '\0';
+}
+
+/* On the latest stand, whether or not the subject lies again. */
+static int counted_standing(const struct oracle *o)
+{
+    int n = 0;
+    for (int i = 0; o->stand > 0 && i < o->reading_count; i++) {
+        n += o->readings[i].stand == o->stand && counts(&o->readings[i]);
+    }
+    return n;
+}
+
+static bool stands_too_short(const struct oracle *o, const struct protocol *p, int64_t t)
+{
+    int64_t due = counted_standing(o) == 0 ? p->value[KEY_STANDING_FIRST_S] : p->value[KEY_STANDING_SECOND_S];
+    return o->is_standing && t - o->stood < 1000 * due;
+}
+
 static const char *fault_at(const struct oracle *o, const struct protocol *p, int64_t t)
 {
     const char *item = fault_of_items(o, p);
@@ -68,6 +134,15 @@ static const char *fault_at(const struct oracle *o, const struct protocol *p, in
     }
     if (o->arm == ARM_NONE) {
         return "no arm";
+    }
+    if (o->is_barred[o->arm]) {
+        return "a barred arm";
+    }
+    if (gauge_failed(o, p)) {
+        return "a gauge that failed its check";
+    }
+    if (stands_too_short(o, p, t)) {
+        return "not long enough on the feet";
     }
     if (o->wrapped[0] == '\0' || !o->wrapped_fits) {
         return "no fitting cuff";
@@ -116,10 +191,14 @@ static void take_listen(struct oracle *o, const struct protocol *p, int64_t t)
     const char *fault = fault_at(o, p, t);
     struct oracle_reading *r = &o->readings[o->reading_count];
     *r = (struct oracle_reading){.arm = o->arm, .use = o->use, .inflate_ms = t, .empty_ms = -1};
+    r->stand = o->is_standing ? o->stand : 0;
+    r->stood_for = o->is_standing ? t - o->stood : 0;
     (void)snprintf(r->fault, sizeof r->fault, "%s", fault == NULL ? "" : fault);
     r->floor = floor_now(o, p);
     const struct oracle_estimate *e = &o->estimate;
-    if (e->felt != 0) {
+    if (o->palpated_stand != r->stand) {
+        r->gap_from = 0; /* a fall on standing is no silence: what was felt lying says nothing of it */
+    } else if (e->felt != 0) {
         r->gap_from = e->felt;
     } else if (e->gone != 0) {
         r->gap_from = e->gone - p->value[KEY_PALPATE_STEP_MMHG];
@@ -202,13 +281,11 @@ static void take_item(struct oracle *o, const struct protocol *p, const char *id
     }
 }
 
-static void take_arm(struct oracle *o, const struct protocol *p, int arm)
+static void open_arm(struct oracle *o, const struct protocol *p, int arm)
 {
-    if (arm == o->arm) {
-        return;
-    }
     o->arm = arm;
     o->use++;
+    o->is_standing = false;
     o->arm_mm = 0;
     o->wrapped[0] = '\0';
     o->estimate = (struct oracle_estimate){.felt = 0};
@@ -218,6 +295,21 @@ static void take_arm(struct oracle *o, const struct protocol *p, int arm)
         if (p->items[i].step == STEP_ARM || p->items[i].step == STEP_CUFF) {
             o->item[i] = ITEM_OPEN;
         }
+    }
+}
+
+static void take_arm(struct oracle *o, const struct protocol *p, int arm)
+{
+    if (arm != o->arm) {
+        open_arm(o, p, arm);
+    }
+}
+
+static void take_barred(struct oracle *o, const struct protocol *p, int arm)
+{
+    o->is_barred[arm] = true;
+    if (arm == o->arm) {
+        open_arm(o, p, ARM_NONE);
     }
 }
 
@@ -241,13 +333,32 @@ static void take_cuff(struct oracle *o, const struct event *ev)
     o->cuffs[i].high = ev->value2;
 }
 
+static bool holds(const struct oracle *o, int cuff)
+{
+    return o->arm_mm >= o->cuffs[cuff].low && o->arm_mm <= o->cuffs[cuff].high;
+}
+
+/* No cuff at hand holds the arm; this one begins above it, close enough to one that ends below it. */
+static bool closes_gap(const struct oracle *o, const struct protocol *p, int cuff)
+{
+    bool has_smaller = false;
+    for (int i = 0; i < o->cuff_count; i++) {
+        if (holds(o, i)) {
+            return false;
+        }
+        has_smaller = has_smaller || (o->cuffs[i].high < o->arm_mm &&
+                                      o->cuffs[cuff].low - o->cuffs[i].high <= p->value[KEY_CUFF_GAP_MM]);
+    }
+    return has_smaller && o->arm_mm < o->cuffs[cuff].low;
+}
+
 static void take_wrap(struct oracle *o, const struct protocol *p, const struct event *ev)
 {
     (void)snprintf(o->wrapped, sizeof o->wrapped, "%s", ev->item);
     o->wrapped_fits = p->value[KEY_CUFF_BY] == CUFF_BY_INDEX || o->rule_waived[RULE_CUFF_TOO_SMALL] ||
                       o->rule_waived[RULE_CUFF_TOO_LARGE] || o->rule_waived[RULE_CUFF_UNMEASURED];
     for (int i = 0; i < o->cuff_count; i++) {
-        if (same(o->cuffs[i].id, ev->item) && o->arm_mm >= o->cuffs[i].low && o->arm_mm <= o->cuffs[i].high) {
+        if (same(o->cuffs[i].id, ev->item) && (holds(o, i) || closes_gap(o, p, i))) {
             o->wrapped_fits = true;
         }
     }
@@ -258,6 +369,7 @@ static void take_rest(struct oracle *o, const struct protocol *p, const struct e
     if (same(ev->item, "begin")) {
         o->rest_began = ev->t_ms;
         o->rest_ended = -1;
+        o->is_standing = false;
         return;
     }
     bool is_full = o->rest_began >= 0 && ev->t_ms - o->rest_began >= 1000 * (int64_t)p->value[KEY_REST_S];
@@ -294,16 +406,24 @@ static void take_disturbance(struct oracle *o, bool is_move)
     o->rest_began = -1;
     if (is_move) {
         o->rest_ended = -1;
+        o->is_standing = false;
     }
 }
 
 static void take_resume(struct oracle *o, const struct protocol *p, const struct event *ev,
                         const struct sitting *before)
 {
+    static struct sitting then; /* the inflation that was under way is one of those that were tried */
+    then = *before;
+    if (o->inflation == INFLATION_LISTEN && then.reading_count > 0) {
+        then.readings[then.reading_count - 1].is_done = 1;
+        then.readings[then.reading_count - 1].voids |= VOID_RESUMED;
+    }
     o->rest_began = -1;
     if (ev->value > 1000 * (int64_t)p->value[KEY_RENEW_AFTER_GAP_S] &&
-        sitting_readings_lack(before, p) != RULE_NONE) {
+        sitting_readings_lack(&then, p) != RULE_NONE) {
         o->rest_ended = -1;
+        o->is_standing = false;
     }
     if (o->inflation == INFLATION_LISTEN) {
         break_reading(o);
@@ -362,6 +482,7 @@ static void take_inflate(struct oracle *o, const struct protocol *p, const struc
         return;
     }
     o->estimate = (struct oracle_estimate){.felt = 0};
+    o->palpated_stand = o->is_standing ? o->stand : 0;
     o->inflation = INFLATION_PALPATE;
 }
 
@@ -413,7 +534,21 @@ void oracle_take(struct oracle *o, const struct protocol *p, const struct event 
     }
     switch ((int)ev->kind) {
     case EV_GAUGE:
-        o->gauge_top = (int32_t)ev->value;
+        take_gauge(o, ev);
+        break;
+    case EV_CHECK:
+        take_check(o, ev);
+        break;
+    case EV_BARRED:
+        take_barred(o, p, arm_of(ev->item));
+        break;
+    case EV_FREED:
+        o->is_barred[arm_of(ev->item)] = false;
+        break;
+    case EV_STAND:
+        o->is_standing = true;
+        o->stood = ev->t_ms;
+        o->stand++;
         break;
     case EV_CUFF:
         take_cuff(o, ev);
@@ -461,9 +596,22 @@ bool oracle_agrees(const struct oracle *o, const struct sitting *s, char *why, s
                        s->reading_count);
         return false;
     }
+    if (s->phase == PHASE_OPEN && (s->arm != o->arm || (s->is_standing != 0) != o->is_standing)) {
+        (void)snprintf(why, cap, "in use is arm %s, standing %d; by the rules %s, %d", ARM_WORDS[s->arm],
+                       (int)s->is_standing, ARM_WORDS[o->arm], o->is_standing);
+        return false;
+    }
     for (int i = 0; i < o->reading_count; i++) {
         const struct oracle_reading *mine = &o->readings[i];
         const struct reading *its = &s->readings[i];
+        if (same(mine->fault, "a barred arm") || (mine->stand != 0) != (its->is_standing != 0) ||
+            mine->stood_for != its->stood_for_ms) {
+            (void)snprintf(why, cap, "reading %d: %s; %s for %d ms, by the rules %s for %d ms", i + 1,
+                           mine->fault[0] != '\0' ? mine->fault : "an arm that may be used",
+                           its->is_standing ? "standing" : "lying", (int)its->stood_for_ms,
+                           mine->stand != 0 ? "standing" : "lying", (int)mine->stood_for);
+            return false;
+        }
         if (reading_is_counted(its) && (mine->fault[0] != '\0' || mine->is_broken || !mine->is_judged)) {
             (void)snprintf(why, cap, "reading %d counts, but: %s", i + 1,
                            mine->fault[0] != '\0' ? mine->fault : "broken off or without a verdict");
@@ -478,6 +626,11 @@ bool oracle_agrees(const struct oracle *o, const struct sitting *s, char *why, s
             (void)snprintf(why, cap, "reading %d was broken off and counts", i + 1);
             return false;
         }
+    }
+    if (sitting_standing_counted(s) != counted_standing(o)) {
+        (void)snprintf(why, cap, "%d readings standing count, by the rules %d", sitting_standing_counted(s),
+                       counted_standing(o));
+        return false;
     }
     return true;
 }

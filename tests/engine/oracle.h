@@ -14,6 +14,8 @@ struct oracle_estimate {
 struct oracle_reading {
     char fault[120]; /* what was not in order at its inflate; "" none */
     int32_t arm, use, floor, gap_from;
+    int32_t stand;  /* which stand it was taken on; 0: not standing */
+    int64_t stood_for;
     int64_t inflate_ms, empty_ms;
     int32_t has[POINT_COUNT], mmhg[POINT_COUNT], marked[POINT_COUNT];
     int64_t mark_ms[POINT_COUNT];
@@ -27,6 +29,16 @@ struct oracle {
     int64_t rest_began, rest_ended, last_empty; /* -1: none */
     int64_t palpate_empty[ARM_COUNT], listen_empty[ARM_COUNT];
     int32_t arm, use, arm_mm, gauge_top;
+    bool is_barred[ARM_COUNT];
+    bool is_standing;
+    int64_t stood;
+    int32_t stand; /* how often the subject stood up */
+    int32_t palpated_stand; /* on which of these the estimate was made; 0: lying */
+    struct {
+        char id[ITEM_CAP];
+        int64_t value[3], date[3]; /* leak, comparison, zero; latest dated; date 0: none */
+    } gauges[16];
+    int gauge_count, gauge; /* in use; -1: none */
     int32_t item[PROTOCOL_ITEMS_MAX];
     bool rule_waived[RULE_COUNT];
     struct {

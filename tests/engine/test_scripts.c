@@ -38,7 +38,7 @@ static void find_scripts(void)
 START_TEST(script_goes_as_written)
 {
     char why[1400] = "";
-    ck_assert_msg(run_script(paths[_i], NULL, why, sizeof why), "%s", why);
+    ck_assert_msg(run_script(paths[_i], NULL, why, sizeof why), "%s: %s", strrchr(paths[_i], '/') + 1, why);
 }
 END_TEST
 

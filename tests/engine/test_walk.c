@@ -14,14 +14,14 @@
 
 #define WALK_LOG_MAX 700
 #ifndef WALKS
-#define WALKS 160
+#define WALKS 200
 #endif
 
 /* ---- protocols to walk on ---- */
 
 static const struct protocol *walk_protocol(int i)
 {
-    static struct protocol list[6];
+    static struct protocol list[10];
     const struct protocol *us = asset_protocol("us-adult"), *europe = asset_protocol("europe-adult");
     if (us == NULL || europe == NULL) {
         return NULL;
@@ -29,6 +29,8 @@ static const struct protocol *walk_protocol(int i)
     if (list[0].item_count == 0) {
         list[0] = list[2] = list[3] = list[4] = *us;
         list[1] = list[5] = *europe;
+        list[6] = list[7] = *us;
+        list[8] = list[9] = *europe;
         list[2].value[KEY_USUAL] = 1;
         list[2].is_waivable[RULE_CUFF_TOO_SMALL] = list[2].is_waivable[RULE_CUFF_TOO_LARGE] = true;
         list[3].value[KEY_AVERAGE] = AVERAGE_LOWER_OF_LAST_TWO;
@@ -37,8 +39,23 @@ static const struct protocol *walk_protocol(int i)
         list[4].value[KEY_READINGS_MAX] = 3;
         list[5].value[KEY_REST_S] = 0;
         list[5].value[KEY_READINGS_IRREGULAR] = 4;
+        list[6].value[KEY_STANDING_READINGS] = 2;
+        list[6].value[KEY_ALONE_BELOW_SYSTOLIC_MMHG] = 140;
+        list[6].value[KEY_ALONE_BELOW_DIASTOLIC_MMHG] = 90;
+        list[7].value[KEY_ARMS_REPEAT] = 1;
+        list[7].value[KEY_LOW_SYSTOLIC_MMHG] = 90;
+        list[7].value[KEY_LOW_DIASTOLIC_MMHG] = 60;
+        list[7].value[KEY_CUFF_GAP_MM] = 30;
+        list[8].value[KEY_STANDING_READINGS] = 1;
+        list[8].value[KEY_STANDING_FIRST_S] = 0;
+        list[8].value[KEY_FIRST_ARMS] = FIRST_ARMS_ONE;
+        list[8].is_waivable[RULE_STANDING_FEW] = true;
+        list[9].value[KEY_STANDING_READINGS] = 4;
+        list[9].value[KEY_READINGS_MAX] = 4;
+        list[9].value[KEY_ARMS_REPEAT] = 1;
+        list[9].value[KEY_REST_S] = 20;
     }
-    return &list[i % 6];
+    return &list[i % 10];
 }
 
 /* ---- the walk ---- */
@@ -170,7 +187,7 @@ START_TEST(invariants_1_to_8_hold_in_a_random_walk)
 {
     static struct walk w;
     int tried = 0, accepted = 0, sealed = 0, stopped = 0, readings = 0, counted = 0, driven = 0, steps = 0,
-        rules = 0;
+        rules = 0, standing = 0;
     static int by_rule[RULE_COUNT];
     ck_assert_msg(walk_protocol(0) != NULL, "no sound protocols under assets/protocols");
     for (int seed = 0; seed < WALKS; seed++) {
@@ -185,6 +202,7 @@ START_TEST(invariants_1_to_8_hold_in_a_random_walk)
         readings += w.s.reading_count;
         for (int i = 0; i < w.s.reading_count; i++) {
             counted += reading_is_counted(&w.s.readings[i]);
+            standing += reading_is_counted(&w.s.readings[i]) && w.s.readings[i].is_standing;
         }
         for (int rule = 0; rule < RULE_COUNT; rule++) {
             by_rule[rule] += w.by_rule[rule];
@@ -193,11 +211,13 @@ START_TEST(invariants_1_to_8_hold_in_a_random_walk)
     for (int rule = RULE_NONE + 1; rule < RULE_COUNT; rule++) {
         rules += by_rule[rule] > 0;
     }
-    printf("random walk: %d sittings, %d events, %d accepted, %d of %d rules met, %d readings (%d counted), "
+    printf("random walk: %d sittings, %d events, %d accepted, %d of %d rules met, %d readings (%d counted, %d of them "
+           "standing), "
            "%d sealed, %d stopped; way out found from %d states in %d events\n",
-           WALKS, tried, accepted, rules, RULE_COUNT - 1, readings, counted, sealed, stopped, driven, steps);
+           WALKS, tried, accepted, rules, RULE_COUNT - 1, readings, counted, standing, sealed, stopped, driven, steps);
     ck_assert_int_ge(tried, 20000);
     ck_assert_int_ge(counted, 50);
+    ck_assert_int_ge(standing, 10);
     ck_assert_int_ge(sealed, 10);
 }
 END_TEST
