@@ -40,7 +40,7 @@ static void rule_lines(struct page *pg, enum rule rule)
     const struct rule_cost *cost = rule_cost(rule);
 
     if (ground != NULL)
-        page_line(pg, LINE_ITEM, "%s", ground->says);
+        text_copy(page_line(pg, LINE_ITEM, "%s", ground->says)->value, sizeof pg->lines[0].value, ground->id);
     if (cost != NULL)
         page_line(pg, LINE_COST, "%s (%s)", cost->cost, cost->source);
 }

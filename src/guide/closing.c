@@ -124,7 +124,7 @@ static void average_lines(const struct scene *sc, struct page *pg)
     if (sc->g->is_hidden)
         page_line(pg, LINE_NOTE, "Category and how exact are covered too: h shows them.");
     else
-        guide_result_lines(sc->s, sc->p, shown, pg);
+        guide_result_head_lines(sc->s, sc->p, shown, pg);
     for (int arm = ARM_LEFT; arm < ARM_COUNT; arm++)
         if (arm != (int)shown && say_average(sc, (enum arm)arm, said, sizeof said))
             page_line(pg, LINE_ROW, "average of the %s: %s", arm_words(arm), said);

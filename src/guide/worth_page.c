@@ -146,7 +146,7 @@ static void exact_line(const struct worth *w, struct page *out)
               dia->low, dia->high, sys->is_thin || dia->is_thin ? "; few readings, so a wide margin" : "");
 }
 
-void guide_result_lines(const struct sitting *s, const struct protocol *p, enum arm arm, struct page *out)
+void guide_result_head_lines(const struct sitting *s, const struct protocol *p, enum arm arm, struct page *out)
 {
     struct average a;
     struct worth w;
@@ -169,6 +169,12 @@ void guide_result_rest_lines(const struct sitting *s, const struct protocol *p, 
     gain_line(&w, out);
     visit_line(&w, out);
     pull_lines(&w, FEW_PULLS, out);
+}
+
+void guide_result_lines(const struct sitting *s, const struct protocol *p, enum arm arm, struct page *out)
+{
+    guide_result_head_lines(s, p, arm, out);
+    guide_result_rest_lines(s, p, arm, out);
 }
 
 enum arm guide_result_arm(const struct sitting *s, const struct protocol *p)

@@ -106,6 +106,24 @@ START_TEST(debrief_names_what_was_tried_in_words_with_the_id_behind)
 }
 END_TEST
 
+START_TEST(reason_for_passing_a_rule_over_names_it_in_words_with_the_id_beside)
+{
+    open_return(&h);
+    ready(&h);
+    ck_page(&h, "arm-choice");
+    press(&h, "\nyy");
+    ck_page(&h, "arm-measure");
+    press(&h, "45\n");
+    ck_page(&h, "cuff-choice");
+    press(&h, "1");
+    ck_assert_int_eq(h.last_refusal, RULE_CUFF_TOO_SMALL);
+    press(&h, "w");
+    ck_page(&h, "reason");
+    ck_assert_int_eq(line_of(&h.page, ground_find("cuff.too-small")->says), 0);
+    ck_assert_str_eq(h.page.lines[0].value, "cuff.too-small");
+}
+END_TEST
+
 /* ---- the opening ---- */
 
 static void to_protocol_field(void)
@@ -170,6 +188,7 @@ int main(void)
     tcase_add_test(tc, why_keeps_the_ground_while_it_is_read);
     tcase_add_test(tc, why_names_the_source_of_a_ground_that_has_no_number);
     tcase_add_test(tc, debrief_names_what_was_tried_in_words_with_the_id_behind);
+    tcase_add_test(tc, reason_for_passing_a_rule_over_names_it_in_words_with_the_id_beside);
     tcase_add_test(tc, opening_says_how_often_and_where_first_a_protocol_goes_its_own_way);
     tcase_add_test(tc, opening_of_a_protocol_without_departures_says_nothing_of_them);
     tcase_add_test(tc, opening_shows_each_of_more_protocols_than_fit);
