@@ -38,15 +38,20 @@ static const struct effect CUFF_TWO_SMALL = {"the cuff was two sizes too small",
                                              STANDING_PUBLISHED, HIGH, HIGH};
 static const struct effect CUFF_LARGE = {"the cuff was too large", "-3.6/-1.3 mmHg", "WC-1", STANDING_PUBLISHED, LOW, LOW};
 
+static const struct effect BLADDER_SMALL = {"the cuff's bladder was small for the arm", "+2.1 to +11.2/+1.6 to +6.6 mmHg", "WC-5",
+                                            STANDING_PUBLISHED, HIGH, HIGH};
+
 /* Only the cuff on the arm in use is known; a change of arm takes the waiver back with it. */
-static void cuff_pulls(const struct sitting *s, const struct taken *t, struct worth *w)
+static void cuff_pulls(const struct sitting *s, const struct protocol *p, const struct taken *t, struct worth *w)
 {
     if (s->arm != (int32_t)t->arm || s->wrapped < 0 || s->wrapped >= s->cuff_count || s->arm_mm <= 0)
         return;
     const struct cuff *worn = &s->cuffs[s->wrapped];
-    const enum cuff_fit fit = cuff_fit(worn, s->arm_mm);
+    const enum cuff_fit fit = cuff_fit_among(s, p, s->wrapped, s->arm_mm);
     if (fit == CUFF_TOO_SMALL && s->waived_rules[RULE_CUFF_TOO_SMALL])
         add(w, s->arm_mm - worn->high_mm > ONE_SIZE_MM ? &CUFF_TWO_SMALL : &CUFF_ONE_SMALL);
+    else if (sitting_cuff_notes(s, p) & (CUFF_NOTE_NARROW | CUFF_NOTE_SHORT))
+        add(w, &BLADDER_SMALL);
     if (fit == CUFF_TOO_LARGE && s->waived_rules[RULE_CUFF_TOO_LARGE])
         add(w, &CUFF_LARGE);
 }
@@ -144,7 +149,7 @@ static void item_pulls(const struct sitting *s, const struct protocol *p, struct
 
 void stats_pulls(const struct sitting *s, const struct protocol *p, const struct taken *taken, struct worth *w)
 {
-    cuff_pulls(s, taken, w);
+    cuff_pulls(s, p, taken, w);
     release_pulls(s, taken, w);
     gap_pulls(s, taken, w);
     selection_pulls(p, taken, w);

@@ -499,6 +499,24 @@ START_TEST(a_wrong_cuff_passed_over_pulls_by_its_published_size)
 }
 END_TEST
 
+START_TEST(a_small_bladder_pulls_where_the_marked_range_fits)
+{
+    wear(270, 340, 300, RULE_NONE);
+    hand.s.worn = 1;
+    hand.s.worn_arm_mm = 300;
+    hand.s.cuffs[0].bladder_width_mm = 120;
+    hand.s.cuffs[0].bladder_length_mm = 240;
+    hand.p.value[KEY_BLADDER_WIDTH_PCT] = 40;
+    hand.p.value[KEY_BLADDER_LENGTH_PCT] = 80;
+    average_is_there();
+    ck_assert_int_eq(worth.pull_count, 0);
+    hand.s.cuffs[0].bladder_length_mm = 239;
+    average_is_there();
+    ck_assert_int_eq(worth.pull_count, 1);
+    ck_assert_str_eq(worth.pulls[0].origin.source, "WC-5");
+}
+END_TEST
+
 START_TEST(a_quick_release_pulls_just_the_readings_that_had_it)
 {
     worth_hand_init(&hand, AVERAGE_LAST_TWO);
@@ -675,6 +693,7 @@ int main(void)
     tcase_add_test(edge, chance_is_even_where_the_middle_of_the_interval_lies_on_the_bound);
     tcase_add_test(edge, without_a_second_band_or_standing_no_edge_is_known);
     tcase_add_loop_test(pulls, a_wrong_cuff_passed_over_pulls_by_its_published_size, 0, ROWS(CUFFS));
+    tcase_add_test(pulls, a_small_bladder_pulls_where_the_marked_range_fits);
     tcase_add_test(pulls, a_quick_release_pulls_just_the_readings_that_had_it);
     tcase_add_test(pulls, items_passed_over_say_their_cost_and_direction);
     tcase_add_test(pulls, a_gauge_overdue_is_said_without_a_direction);

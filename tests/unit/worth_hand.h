@@ -15,7 +15,7 @@ static inline void worth_hand_init(struct worth_hand *h, enum average_of average
 {
     *h = (struct worth_hand){.s.pulse_bpm = 50, .s.wrapped = -1, .s.phase = PHASE_OPEN, .s.arm = ARM_LEFT};
     int32_t *value = h->p.value;
-    value[KEY_AVERAGE] = average;
+    value[KEY_AVERAGE] = (int32_t)average;
     value[KEY_READINGS_MIN] = 1;
     value[KEY_READINGS_MAX] = INFLATIONS_PER_ARM;
     value[KEY_EXTRA_OVER_MMHG] = 300;
