@@ -7,8 +7,8 @@
 
 #define SQRT3 1.73205080756887729353
 #define SQRT12 3.46410161513775458705
-#define LINE_HALF_MMHG 1.0      /* lines lie 2 mmHg apart */
-#define OWN_SPREAD_FROM 5       /* readings that may speak for their own spread */
+#define LINE_HALF_MMHG 1.0 /* lines lie 2 mmHg apart */
+#define OWN_SPREAD_FROM 5  /* readings that may speak for their own spread */
 #define THIN_DF 10.0
 #define PULSE_ASSUMED_BPM 60
 #define BLOOD_KG_PER_M3 1060.0
@@ -28,8 +28,14 @@ static double at_least_zero(int32_t value)
 
 static struct worth_row limits_row(double half, double sensitivity, bool is_shared, int n)
 {
-    struct worth_row row = {.is_known = half > 0.0, .shape = SHAPE_RECTANGULAR, .low = -half, .high = half,
-                            .standard = half / SQRT3, .sensitivity = sensitivity, .df = (double)INFINITY, .is_shared = is_shared};
+    struct worth_row row = {.is_known = half > 0.0,
+                            .shape = SHAPE_RECTANGULAR,
+                            .low = -half,
+                            .high = half,
+                            .standard = half / SQRT3,
+                            .sensitivity = sensitivity,
+                            .df = (double)INFINITY,
+                            .is_shared = is_shared};
     row.contribution = row.standard * sensitivity / (is_shared ? 1.0 : sqrt((double)n));
     return row;
 }
@@ -74,7 +80,8 @@ struct fall {
 };
 
 /* The rate nearest the event: to the first sound the needle fell before it, to the last between the two. */
-static struct fall fall_of(const struct sitting *s, const struct protocol *p, const struct reading *r, enum side side)
+static struct fall fall_of(const struct sitting *s, const struct protocol *p, const struct reading *r,
+                           enum side side)
 {
     const int nearest = side == SIDE_SYSTOLIC ? 0 : 1;
     int32_t rate = r->rate_x10[nearest] > 0 ? r->rate_x10[nearest] : r->rate_x10[1 - nearest];
@@ -92,7 +99,8 @@ struct falls {
     int observed, without_rate;
 };
 
-static struct falls falls_of(const struct sitting *s, const struct protocol *p, const struct taken *t, enum side side)
+static struct falls falls_of(const struct sitting *s, const struct protocol *p, const struct taken *t,
+                             enum side side)
 {
     struct falls all = {0};
     for (int i = 0; i < t->n; i++) {
@@ -106,7 +114,8 @@ static struct falls falls_of(const struct sitting *s, const struct protocol *p, 
     return all;
 }
 
-static void say_fall(const struct sitting *s, const struct falls *f, const struct taken *t, char *out, size_t cap)
+static void say_fall(const struct sitting *s, const struct falls *f, const struct taken *t, char *out,
+                     size_t cap)
 {
     char rate[56], pulse[40];
     if (f->without_rate == 0)
@@ -114,23 +123,32 @@ static void say_fall(const struct sitting *s, const struct falls *f, const struc
     else if (f->without_rate == t->n)
         (void)snprintf(rate, sizeof rate, "%.1f mmHg/s, not observed: the band's end", f->mean_rate);
     else
-        (void)snprintf(rate, sizeof rate, "%.1f mmHg/s, %d of %d not observed", f->mean_rate, f->without_rate, t->n);
+        (void)snprintf(rate, sizeof rate, "%.1f mmHg/s, %d of %d not observed", f->mean_rate, f->without_rate,
+                       t->n);
     if (s->pulse_bpm > 0)
-        (void)snprintf(pulse, sizeof pulse, "pulse %d%s", (int)s->pulse_bpm, s->is_irregular ? ", irregular" : "");
+        (void)snprintf(pulse, sizeof pulse, "pulse %d%s", (int)s->pulse_bpm,
+                       s->is_irregular ? ", irregular" : "");
     else
         (void)snprintf(pulse, sizeof pulse, "pulse not counted: %d", PULSE_ASSUMED_BPM);
     (void)snprintf(out, cap, "%.1f mmHg a beat at %s, %s", f->mean, rate, pulse);
 }
 
-/* A sound is heard at the first beat below the systolic, and for the last time at the last above the diastolic. */
-static struct worth_row beat_row(const struct sitting *s, const struct protocol *p, const struct taken *t, enum side side)
+/* A sound is heard at the first beat below the systolic, and for the last time at the last above the
+ * diastolic. */
+static struct worth_row beat_row(const struct sitting *s, const struct protocol *p, const struct taken *t,
+                                 enum side side)
 {
     const struct falls f = falls_of(s, p, t, side);
     const double sign = side == SIDE_SYSTOLIC ? 1.0 : -1.0;
-    struct worth_row row = {.is_known = f.observed == t->n, .shape = SHAPE_RECTANGULAR,
-                            .low = side == SIDE_SYSTOLIC ? 0.0 : -f.mean, .high = side == SIDE_SYSTOLIC ? f.mean : 0.0,
-                            .standard = sqrt(f.mean_square) / SQRT12, .sensitivity = 1.0, .df = (double)INFINITY,
-                            .shift = sign * f.mean / 2.0, .origin = ORIGIN_BEAT};
+    struct worth_row row = {.is_known = f.observed == t->n,
+                            .shape = SHAPE_RECTANGULAR,
+                            .low = side == SIDE_SYSTOLIC ? 0.0 : -f.mean,
+                            .high = side == SIDE_SYSTOLIC ? f.mean : 0.0,
+                            .standard = sqrt(f.mean_square) / SQRT12,
+                            .sensitivity = 1.0,
+                            .df = (double)INFINITY,
+                            .shift = sign * f.mean / 2.0,
+                            .origin = ORIGIN_BEAT};
     row.contribution = row.standard / sqrt((double)t->n);
     say_fall(s, &f, t, row.note, sizeof row.note);
     return row;
@@ -163,7 +181,8 @@ static enum protocol_key spread_key(enum side side)
     return side == SIDE_SYSTOLIC ? KEY_WITHIN_SYSTOLIC_SD_X10 : KEY_WITHIN_DIASTOLIC_SD_X10;
 }
 
-/* Few readings say little about their own spread, so the published one is weighed in by its degrees of freedom. */
+/* Few readings say little about their own spread, so the published one is weighed in by its degrees of
+ * freedom. */
 static struct spread spread_of(const struct protocol *p, double squares, int n, enum side side)
 {
     const double published = at_least_zero(p->value[spread_key(side)]) / 10.0;
@@ -171,23 +190,31 @@ static struct spread spread_of(const struct protocol *p, double squares, int n, 
     if (n >= OWN_SPREAD_FROM || (n > 1 && !(published > 0.0)))
         return (struct spread){.sd = sqrt(squares / (n - 1)), .df = n - 1};
     const double df = n - 1 + published_df;
-    return (struct spread){.sd = sqrt((squares + published_df * published * published) / df), .df = df, .is_pooled = true};
+    return (struct spread){
+        .sd = sqrt((squares + published_df * published * published) / df), .df = df, .is_pooled = true};
 }
 
 static struct worth_row spread_row(const struct protocol *p, struct spread spread, int n, enum side side)
 {
-    struct worth_row row = {.is_known = !spread.is_pooled || spread.sd > 0.0, .shape = SHAPE_T, .standard = spread.sd,
-                            .sensitivity = 1.0, .contribution = spread.sd / sqrt((double)n), .df = spread.df,
+    struct worth_row row = {.is_known = !spread.is_pooled || spread.sd > 0.0,
+                            .shape = SHAPE_T,
+                            .standard = spread.sd,
+                            .sensitivity = 1.0,
+                            .contribution = spread.sd / sqrt((double)n),
+                            .df = spread.df,
                             .origin = spread.is_pooled ? p->origin[spread_key(side)] : ORIGIN_OWN};
     if (!row.is_known)
-        (void)snprintf(row.note, sizeof row.note, "left out: one reading has no spread, and the protocol gives none");
+        (void)snprintf(row.note, sizeof row.note,
+                       "left out: one reading has no spread, and the protocol gives none");
     else if (!spread.is_pooled)
         (void)snprintf(row.note, sizeof row.note, "SD %.1f mmHg of these %d readings", spread.sd, n);
     else if (n == 1)
-        (void)snprintf(row.note, sizeof row.note, "SD %.1f mmHg as published: one reading has no spread of its own", spread.sd);
+        (void)snprintf(row.note, sizeof row.note,
+                       "SD %.1f mmHg as published: one reading has no spread of its own", spread.sd);
     else
-        (void)snprintf(row.note, sizeof row.note, "SD %.1f mmHg: that of these %d readings pooled with the published %.1f",
-                       spread.sd, n, p->value[spread_key(side)] / 10.0);
+        (void)snprintf(row.note, sizeof row.note,
+                       "SD %.1f mmHg: that of these %d readings pooled with the published %.1f", spread.sd, n,
+                       p->value[spread_key(side)] / 10.0);
     return row;
 }
 
@@ -224,8 +251,8 @@ static struct boxes shared_boxes(const struct worth_budget *b)
     return boxes;
 }
 
-void stats_budget(const struct sitting *s, const struct protocol *p, const struct taken *taken, enum side side,
-                  struct worth_budget *out)
+void stats_budget(const struct sitting *s, const struct protocol *p, const struct taken *taken,
+                  enum side side, struct worth_budget *out)
 {
     const struct spread spread = spread_of(p, sum_of_squares(s, taken, side), taken->n, side);
     *out = (struct worth_budget){.value = taken->value[side], .is_pooled = spread.is_pooled};
@@ -245,16 +272,18 @@ void stats_budget(const struct sitting *s, const struct protocol *p, const struc
     expand(out, &boxes);
 }
 
-double stats_expanded_after(const struct worth_budget *now, int n_now, int n_after, const struct protocol *p, enum side side)
+double stats_expanded_after(const struct worth_budget *now, int n_now, int n_after, const struct protocol *p,
+                            enum side side)
 {
     if (n_after == n_now)
         return now->expanded;
     struct worth_budget then = *now;
     const double sd = now->row[WORTH_SPREAD].standard;
-    /* The next reading is expected to lie as far off as those before it; what it tells of the spread counts. */
+    /* The next reading is expected to lie as far off as those before it; what it tells of the spread counts.
+     */
     const struct spread spread = spread_of(p, sd * sd * (n_after - 1), n_after, side);
-    then.row[WORTH_SPREAD] = spread_row(p, (struct spread){.sd = sd, .df = spread.df, .is_pooled = spread.is_pooled},
-                                        n_after, side);
+    then.row[WORTH_SPREAD] = spread_row(
+        p, (struct spread){.sd = sd, .df = spread.df, .is_pooled = spread.is_pooled}, n_after, side);
     struct boxes boxes = shared_boxes(now);
     static const enum worth_part ALONE[] = {WORTH_GRADUATION, WORTH_BEAT};
     for (size_t part = 0; part < sizeof ALONE / sizeof ALONE[0]; part++) {

@@ -7,7 +7,7 @@
 #include "stats/stats.h"
 
 #define HALF_PI 1.57079632679489661923
-#define NODES 10 /* of a Gauss-Legendre rule of 20 points: the positive ones */
+#define NODES 10   /* of a Gauss-Legendre rule of 20 points: the positive ones */
 #define Z_FAR 38.0 /* beyond it a normal tail is below the smallest double */
 
 double worth_effective_df(const double *contribution, const double *df, int n)
@@ -73,8 +73,9 @@ static double integrate(struct corner c, double from, double to)
 }
 
 /*
- * Sheppard's single integral over the arc sine of the correlation, from independence up. Near a right angle the integrand
- * falls off ever more steeply, so the pieces shrink with what is left to it: each is then equally smooth.
+ * Sheppard's single integral over the arc sine of the correlation, from independence up. Near a right angle
+ * the integrand falls off ever more steeply, so the pieces shrink with what is left to it: each is then
+ * equally smooth.
  */
 static double both_above_positive(struct corner c, double rho)
 {
@@ -116,11 +117,11 @@ static bool is_scale(double scale, double df)
     return isfinite(scale) && scale > 0.0 && df > 0.0;
 }
 
-double worth_chance_either(double a, double location_a, double scale_a, double df_a, double b, double location_b,
-                           double scale_b, double df_b, double rho)
+double worth_chance_either(double a, double location_a, double scale_a, double df_a, double b,
+                           double location_b, double scale_b, double df_b, double rho)
 {
-    if (isnan(a) || isnan(b) || !isfinite(location_a) || !isfinite(location_b) || !(rho > -1.0 && rho < 1.0) ||
-        !is_scale(scale_a, df_a) || !is_scale(scale_b, df_b))
+    if (isnan(a) || isnan(b) || !isfinite(location_a) || !isfinite(location_b) ||
+        !(rho > -1.0 && rho < 1.0) || !is_scale(scale_a, df_a) || !is_scale(scale_b, df_b))
         return 0.5;
     const double z_a = score_of(a, location_a, scale_a, df_a), z_b = score_of(b, location_b, scale_b, df_b);
     const double above_a = pnorm(z_a, 0.0, 1.0, 0, 0), above_b = pnorm(z_b, 0.0, 1.0, 0, 0);
@@ -150,7 +151,8 @@ static double bound_or_never(int32_t from)
 static double correlation(const struct worth *w)
 {
     const struct worth_budget *s = &w->side[SIDE_SYSTOLIC], *d = &w->side[SIDE_DIASTOLIC];
-    const double rho = s->row[WORTH_HEIGHT].contribution * d->row[WORTH_HEIGHT].contribution / (s->combined * d->combined);
+    const double rho =
+        s->row[WORTH_HEIGHT].contribution * d->row[WORTH_HEIGHT].contribution / (s->combined * d->combined);
     return fmin(rho, 0.999999);
 }
 
@@ -161,13 +163,15 @@ void stats_edge(const struct protocol *p, struct worth *w)
     if (p->scheme_count < 1 || !is_scale(s->combined, s->df) || !is_scale(d->combined, d->df))
         return;
     for (int band = 1; band < c->band_count; band++) {
-        struct worth_edge e = {.is_known = true, .band = band, .systolic_from_mmhg = bound_at(c, band, SIDE_SYSTOLIC),
+        struct worth_edge e = {.is_known = true,
+                               .band = band,
+                               .systolic_from_mmhg = bound_at(c, band, SIDE_SYSTOLIC),
                                .diastolic_from_mmhg = bound_at(c, band, SIDE_DIASTOLIC)};
         const double a = bound_or_never(e.systolic_from_mmhg), b = bound_or_never(e.diastolic_from_mmhg);
         e.chance[SIDE_SYSTOLIC] = stats_t_above((a - s->value - s->shift) / s->combined, s->df);
         e.chance[SIDE_DIASTOLIC] = stats_t_above((b - d->value - d->shift) / d->combined, d->df);
-        e.chance_either = worth_chance_either(a, s->value + s->shift, s->combined, s->df, b, d->value + d->shift,
-                                              d->combined, d->df, correlation(w));
+        e.chance_either = worth_chance_either(a, s->value + s->shift, s->combined, s->df, b,
+                                              d->value + d->shift, d->combined, d->df, correlation(w));
         if (!w->edge.is_known || fabs(e.chance_either - 0.5) < fabs(w->edge.chance_either - 0.5))
             w->edge = e;
     }

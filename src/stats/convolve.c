@@ -1,10 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /*
  * The sum of rectangular parts and a scaled Student's t, by convolution.
- * A coverage factor from t by the effective degrees of freedom takes the whole sum for a t. It is none: against draws that
- * factor was up to 6 % too wide where limits outweigh the spread, and up to 10 % too narrow where five readings' own
- * spread goes with limits as large. JCGM 100 (G.1.4) names convolution as the way to the exact interval; for parts as few
- * and simple as these it costs little.
+ * A coverage factor from t by the effective degrees of freedom takes the whole sum for a t. It is none:
+ * against draws that factor was up to 6 % too wide where limits outweigh the spread, and up to 10 % too
+ * narrow where five readings' own spread goes with limits as large. JCGM 100 (G.1.4) names convolution as the
+ * way to the exact interval; for parts as few and simple as these it costs little.
  */
 #define MATHLIB_STANDALONE
 #include <Rmath.h>
@@ -25,11 +25,11 @@ void boxes_add(struct boxes *b, double half)
 
 /* Everything about the sum that does not depend on where it is asked. */
 struct sum {
-    double reach;          /* the boxes' sum never lies beyond */
+    double reach; /* the boxes' sum never lies beyond */
     double scale, df;
     bool is_boxes_alone;
-    double wave[HARMONICS];  /* characteristic function at PI k / reach, from k = 1 */
-    double weight[CELLS];    /* chance that the boxes' sum lies in a cell */
+    double wave[HARMONICS]; /* characteristic function at PI k / reach, from k = 1 */
+    double weight[CELLS];   /* chance that the boxes' sum lies in a cell */
 };
 
 static double cell_middle(const struct sum *sum, int cell)

@@ -24,7 +24,8 @@ static void add(struct worth *w, const struct effect *e)
     if (w->pull_count >= WORTH_PULLS_MAX)
         return;
     struct worth_pull *pull = &w->pulls[w->pull_count++];
-    *pull = (struct worth_pull){.systolic = e->systolic, .diastolic = e->diastolic, .origin.standing = e->standing};
+    *pull = (struct worth_pull){
+        .systolic = e->systolic, .diastolic = e->diastolic, .origin.standing = e->standing};
     (void)text_copy(pull->what, sizeof pull->what, e->what);
     (void)text_copy(pull->size, sizeof pull->size, e->size);
     (void)text_copy(pull->origin.source, sizeof pull->origin.source, e->source);
@@ -32,17 +33,23 @@ static void add(struct worth *w, const struct effect *e)
 
 /* ---- the cuff ---- */
 
-static const struct effect CUFF_ONE_SMALL = {"the cuff was a size too small", "+4.8/+1.8 mmHg", "WC-2", STANDING_PUBLISHED,
-                                             HIGH, HIGH};
-static const struct effect CUFF_TWO_SMALL = {"the cuff was two sizes too small", "+19.5/+7.4 mmHg", "WC-3",
-                                             STANDING_PUBLISHED, HIGH, HIGH};
-static const struct effect CUFF_LARGE = {"the cuff was too large", "-3.6/-1.3 mmHg", "WC-1", STANDING_PUBLISHED, LOW, LOW};
+static const struct effect CUFF_ONE_SMALL = {
+    "the cuff was a size too small", "+4.8/+1.8 mmHg", "WC-2", STANDING_PUBLISHED, HIGH, HIGH};
+static const struct effect CUFF_TWO_SMALL = {
+    "the cuff was two sizes too small", "+19.5/+7.4 mmHg", "WC-3", STANDING_PUBLISHED, HIGH, HIGH};
+static const struct effect CUFF_LARGE = {
+    "the cuff was too large", "-3.6/-1.3 mmHg", "WC-1", STANDING_PUBLISHED, LOW, LOW};
 
-static const struct effect BLADDER_SMALL = {"the cuff's bladder was small for the arm", "+2.1 to +11.2/+1.6 to +6.6 mmHg", "WC-5",
-                                            STANDING_PUBLISHED, HIGH, HIGH};
+static const struct effect BLADDER_SMALL = {"the cuff's bladder was small for the arm",
+                                            "+2.1 to +11.2/+1.6 to +6.6 mmHg",
+                                            "WC-5",
+                                            STANDING_PUBLISHED,
+                                            HIGH,
+                                            HIGH};
 
 /* Only the cuff on the arm in use is known; a change of arm takes the waiver back with it. */
-static void cuff_pulls(const struct sitting *s, const struct protocol *p, const struct taken *t, struct worth *w)
+static void cuff_pulls(const struct sitting *s, const struct protocol *p, const struct taken *t,
+                       struct worth *w)
 {
     if (s->arm != (int32_t)t->arm || s->wrapped < 0 || s->wrapped >= s->cuff_count || s->arm_mm <= 0)
         return;
@@ -58,10 +65,15 @@ static void cuff_pulls(const struct sitting *s, const struct protocol *p, const 
 
 /* ---- how it was read ---- */
 
-static const struct effect QUICK = {"the release was quick", "-9 to -2.6/+2.1 to +6.3 mmHg", "DEFL-4", STANDING_MEMORY, LOW,
-                                    HIGH};
-static const struct effect GAP_MISSED = {"pumped up without an estimate: a silent gap may hide the first sound",
-                                         "no figure; a gap may span 40 mmHg", "GAP-1", STANDING_PUBLISHED, LOW, NONE};
+static const struct effect QUICK = {
+    "the release was quick", "-9 to -2.6/+2.1 to +6.3 mmHg", "DEFL-4", STANDING_MEMORY, LOW, HIGH};
+static const struct effect GAP_MISSED = {
+    "pumped up without an estimate: a silent gap may hide the first sound",
+    "no figure; a gap may span 40 mmHg",
+    "GAP-1",
+    STANDING_PUBLISHED,
+    LOW,
+    NONE};
 
 static void release_pulls(const struct sitting *s, const struct taken *t, struct worth *w)
 {
@@ -77,14 +89,16 @@ static void gap_pulls(const struct sitting *s, const struct taken *t, struct wor
 {
     for (int i = 0; i < t->n; i++) {
         const struct reading *r = &s->readings[t->index[i]];
-        if (r->gap_from_mmhg == 0 && r->gap_answer == GAP_NOT_ASKED && s->waived_rules[RULE_ESTIMATE_MISSING]) {
+        if (r->gap_from_mmhg == 0 && r->gap_answer == GAP_NOT_ASKED &&
+            s->waived_rules[RULE_ESTIMATE_MISSING]) {
             add(w, &GAP_MISSED);
             return;
         }
     }
 }
 
-/* Of two readings that differ by chance alone the lower lies 1/sqrt(pi) of their SD under what both estimate. */
+/* Of two readings that differ by chance alone the lower lies 1/sqrt(pi) of their SD under what both estimate.
+ */
 static void selection_pulls(const struct protocol *p, const struct taken *t, struct worth *w)
 {
     if (!t->is_lowest)
@@ -93,15 +107,20 @@ static void selection_pulls(const struct protocol *p, const struct taken *t, str
     char size[120];
     (void)snprintf(size, sizeof size, "on average -%.1f mmHg systolic, from the spread within a sitting",
                    sd * 0.56418958354775628695);
-    struct effect lower = {"the lower of the last two was taken", size, p->origin[KEY_WITHIN_SYSTOLIC_SD_X10].source,
-                           p->origin[KEY_WITHIN_SYSTOLIC_SD_X10].standing, LOW, NONE};
+    struct effect lower = {
+        "the lower of the last two was taken",          size, p->origin[KEY_WITHIN_SYSTOLIC_SD_X10].source,
+        p->origin[KEY_WITHIN_SYSTOLIC_SD_X10].standing, LOW,  NONE};
     add(w, &lower);
 }
 
 /* ---- what was passed over ---- */
 
-static const struct effect OVERDUE = {"the gauge was overdue for calibration", "either way; no figure for this gauge", "GAU-12",
-                                      STANDING_PUBLISHED, NONE, NONE};
+static const struct effect OVERDUE = {"the gauge was overdue for calibration",
+                                      "either way; no figure for this gauge",
+                                      "GAU-12",
+                                      STANDING_PUBLISHED,
+                                      NONE,
+                                      NONE};
 
 struct direction {
     const char *source;
@@ -109,7 +128,8 @@ struct direction {
     int systolic, diastolic;
 };
 
-/* Which way the costs pull that the items name. A source that is not here is a site's own: said without a direction. */
+/* Which way the costs pull that the items name. A source that is not here is a site's own: said without a
+ * direction. */
 static const struct direction DIRECTIONS[] = {
     {"ERR-3", STANDING_PUBLISHED, HIGH, HIGH},   {"ERR-4", STANDING_PUBLISHED, HIGH, HIGH},
     {"ERR-5", STANDING_PUBLISHED, HIGH, HIGH},   {"ERR-6", STANDING_PUBLISHED, HIGH, HIGH},
@@ -140,14 +160,17 @@ static void item_pulls(const struct sitting *s, const struct protocol *p, struct
             continue;
         char what[200];
         (void)snprintf(what, sizeof what, "passed over: %s", p->items[i].say);
-        struct effect e = {.what = what, .size = p->items[i].cost, .source = p->items[i].cost_source,
+        struct effect e = {.what = what,
+                           .size = p->items[i].cost,
+                           .source = p->items[i].cost_source,
                            .standing = STANDING_JUDGEMENT};
         direct(&e);
         add(w, &e);
     }
 }
 
-void stats_pulls(const struct sitting *s, const struct protocol *p, const struct taken *taken, struct worth *w)
+void stats_pulls(const struct sitting *s, const struct protocol *p, const struct taken *taken,
+                 struct worth *w)
 {
     cuff_pulls(s, p, taken, w);
     release_pulls(s, taken, w);

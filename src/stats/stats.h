@@ -6,7 +6,8 @@
 #include "stillarm/worth.h"
 
 #define COVERAGE 0.95
-#define BOXES_MAX (2 + 2 * (INFLATIONS_PER_ARM + 1)) /* gauge, height; graduation and beat of each reading and one more */
+#define BOXES_MAX                                                                                            \
+    (2 + 2 * (INFLATIONS_PER_ARM + 1)) /* gauge, height; graduation and beat of each reading and one more */
 
 /** Independent rectangular parts about zero, in mmHg of the result. */
 struct boxes {
@@ -18,8 +19,8 @@ struct boxes {
 void boxes_add(struct boxes *b, double half);
 
 /**
- * Half-width about zero that holds `coverage` of the sum of the boxes and scale times Student's t of df degrees of
- * freedom (scale 0: the boxes alone). 0 when there is nothing at all.
+ * Half-width about zero that holds `coverage` of the sum of the boxes and scale times Student's t of df
+ * degrees of freedom (scale 0: the boxes alone). 0 when there is nothing at all.
  */
 double stats_half_width(const struct boxes *b, double scale, double df, double coverage);
 
@@ -40,16 +41,18 @@ struct taken {
 };
 
 /** The budget of one side over the readings taken. */
-void stats_budget(const struct sitting *s, const struct protocol *p, const struct taken *taken, enum side side,
-                  struct worth_budget *out);
+void stats_budget(const struct sitting *s, const struct protocol *p, const struct taken *taken,
+                  enum side side, struct worth_budget *out);
 
 /** Expanded uncertainty of a budget like this one, had n_after readings gone in. */
-double stats_expanded_after(const struct worth_budget *now, int n_now, int n_after, const struct protocol *p, enum side side);
+double stats_expanded_after(const struct worth_budget *now, int n_now, int n_after, const struct protocol *p,
+                            enum side side);
 
 /** Find the least sure boundary; both budgets are filled. */
 void stats_edge(const struct protocol *p, struct worth *w);
 
 /** List the pulls that are known to bear on these readings. */
-void stats_pulls(const struct sitting *s, const struct protocol *p, const struct taken *taken, struct worth *w);
+void stats_pulls(const struct sitting *s, const struct protocol *p, const struct taken *taken,
+                 struct worth *w);
 
 #endif

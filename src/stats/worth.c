@@ -17,12 +17,13 @@ static bool is_in_average(const struct reading *r, enum arm arm)
     return r->arm == (int32_t)arm && !r->is_standing && reading_is_counted(r) && has_values(r);
 }
 
-/* Every protocol averages the last of its readings, and takes the lower of two out of the last two: so the count and the
- * sums that the engine gives say which went in. */
+/* Every protocol averages the last of its readings, and takes the lower of two out of the last two: so the
+ * count and the sums that the engine gives say which went in. */
 static bool take_average(const struct sitting *s, const struct protocol *p, enum arm arm, struct taken *out)
 {
     struct average a;
-    if (arm <= ARM_NONE || arm >= ARM_COUNT || !sitting_average(s, p, arm, &a) || a.n < 1 || a.n > INFLATIONS_PER_ARM)
+    if (arm <= ARM_NONE || arm >= ARM_COUNT || !sitting_average(s, p, arm, &a) || a.n < 1 ||
+        a.n > INFLATIONS_PER_ARM)
         return false;
     *out = (struct taken){.arm = arm, .n = a.n};
     out->value[SIDE_SYSTOLIC] = (double)a.systolic_sum_mmhg / a.n;
@@ -50,23 +51,30 @@ static int taken_after(const struct protocol *p, const struct taken *t)
 {
     const int counted = t->of_counted + 1;
     switch ((enum average_of)p->value[KEY_AVERAGE]) {
-    case AVERAGE_LAST_TWO: return 2;
-    case AVERAGE_WITHOUT_FIRST: return counted - 1;
-    case AVERAGE_LOWER_OF_LAST_TWO: return 1;
+    case AVERAGE_LAST_TWO:
+        return 2;
+    case AVERAGE_WITHOUT_FIRST:
+        return counted - 1;
+    case AVERAGE_LOWER_OF_LAST_TWO:
+        return 1;
     case AVERAGE_ALL:
-    case AVERAGE_OF_COUNT: break;
+    case AVERAGE_OF_COUNT:
+        break;
     }
     return counted;
 }
 
-static void fill(const struct sitting *s, const struct protocol *p, const struct taken *taken, struct worth *out)
+static void fill(const struct sitting *s, const struct protocol *p, const struct taken *taken,
+                 struct worth *out)
 {
-    *out = (struct worth){.arm = (int32_t)taken->arm, .n = taken->n, .visit_origin = p->origin[KEY_VISIT_SD_X10]};
+    *out = (struct worth){
+        .arm = (int32_t)taken->arm, .n = taken->n, .visit_origin = p->origin[KEY_VISIT_SD_X10]};
     out->visit_sd = p->value[KEY_VISIT_SD_X10] / 10.0;
     const int after = taken_after(p, taken);
     for (int side = 0; side < SIDE_COUNT; side++) {
         stats_budget(s, p, taken, (enum side)side, &out->side[side]);
-        out->expanded_after[side] = stats_expanded_after(&out->side[side], taken->n, after, p, (enum side)side);
+        out->expanded_after[side] =
+            stats_expanded_after(&out->side[side], taken->n, after, p, (enum side)side);
     }
     if (!s->readings[taken->index[0]].is_standing) /* the schemes are made for values at rest */
         stats_edge(p, out);
@@ -75,10 +83,14 @@ static void fill(const struct sitting *s, const struct protocol *p, const struct
 
 bool worth_of_reading(const struct sitting *s, const struct protocol *p, int index, struct worth *out)
 {
-    if (!p || index < 0 || index >= s->reading_count || index >= READINGS_CAP || !has_values(&s->readings[index]))
+    if (!p || index < 0 || index >= s->reading_count || index >= READINGS_CAP ||
+        !has_values(&s->readings[index]))
         return false;
     const struct reading *r = &s->readings[index];
-    const struct taken taken = {.arm = (enum arm)r->arm, .index = {index}, .n = 1, .of_counted = 1,
+    const struct taken taken = {.arm = (enum arm)r->arm,
+                                .index = {index},
+                                .n = 1,
+                                .of_counted = 1,
                                 .value = {reading_systolic_mmhg(r), reading_diastolic_mmhg(r)}};
     fill(s, p, &taken, out);
     return true;

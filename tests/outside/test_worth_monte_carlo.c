@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /*
- * The budget against a Monte Carlo after JCGM 101: the same parts, drawn instead of combined. Draws: GSL, fixed seed.
- * Simulated interval: the probabilistically symmetric one, from the 2.5 % to the 97.5 % point; its half-width is compared.
+ * The budget against a Monte Carlo after JCGM 101: the same parts, drawn instead of combined. Draws: GSL,
+ * fixed seed. Simulated interval: the probabilistically symmetric one, from the 2.5 % to the 97.5 % point;
+ * its half-width is compared.
  */
 #include <check.h>
 #include <gsl/gsl_randist.h>
@@ -83,7 +84,8 @@ static const struct part_case PARTS[] = {
 
 static void print_head(const char *what)
 {
-    printf("\n%-42s %6s %9s %9s %9s %7s  %s\n", what, "df", "u", "closed 95", "simulated", "ratio", "by t alone");
+    printf("\n%-42s %6s %9s %9s %9s %7s  %s\n", what, "df", "u", "closed 95", "simulated", "ratio",
+           "by t alone");
 }
 
 START_TEST(each_part_alone_agrees_with_its_draws)
@@ -106,7 +108,8 @@ START_TEST(each_part_alone_agrees_with_its_draws)
                c->df > 0 ? scale : standard, closed, s.half, closed / s.half);
         ck_assert_msg(fabs(s.sd / standard - 1.0) < NOISE, "%s: SD %f, %f drawn", c->name, standard, s.sd);
         ck_assert_msg(fabs(closed / s.half - 1.0) < NOISE, "%s: %f, %f drawn", c->name, closed, s.half);
-        ck_assert_msg(fabs((s.low + s.high) / 2.0 - (c->low + c->high) / 2.0) < 0.05, "%s lies elsewhere", c->name);
+        ck_assert_msg(fabs((s.low + s.high) / 2.0 - (c->low + c->high) / 2.0) < 0.05, "%s lies elsewhere",
+                      c->name);
     }
     end();
 }
@@ -199,8 +202,9 @@ static struct simulated simulate(const struct budget_case *c)
     double scale, df;
     spread_of_case(c, &scale, &df);
     for (int i = 0; i < DRAWS; i++)
-        draws[i] = gsl_ran_flat(rng, -c->gauge, c->gauge) + MMHG_PER_MM * gsl_ran_flat(rng, -c->height_mm, c->height_mm) +
-                   draw_mean(-1.0, 1.0, c->n) + draw_mean(0.0, fall, c->n) + scale * gsl_ran_tdist(rng, df);
+        draws[i] = gsl_ran_flat(rng, -c->gauge, c->gauge) +
+                   MMHG_PER_MM * gsl_ran_flat(rng, -c->height_mm, c->height_mm) + draw_mean(-1.0, 1.0, c->n) +
+                   draw_mean(0.0, fall, c->n) + scale * gsl_ran_tdist(rng, df);
     return summarize();
 }
 
@@ -218,8 +222,9 @@ START_TEST(whole_budgets_agree_with_their_draws)
         const struct worth_budget *b = &w.side[SIDE_SYSTOLIC];
         const struct simulated s = simulate(c);
         const double ratio = b->expanded / s.half;
-        printf("%-42s %6.1f %9.4f %9.4f %9.4f %7.4f %7.4f%s\n", c->name, b->df, b->combined, b->expanded, s.half, ratio,
-               worth_coverage_factor(0.95, b->df) * b->combined / s.half, b->is_thin ? " thin" : "");
+        printf("%-42s %6.1f %9.4f %9.4f %9.4f %7.4f %7.4f%s\n", c->name, b->df, b->combined, b->expanded,
+               s.half, ratio, worth_coverage_factor(0.95, b->df) * b->combined / s.half,
+               b->is_thin ? " thin" : "");
         ck_assert_msg(b->is_thin == (b->df < 10.0), "%s: thin is not told by its df", c->name);
         if (b->is_thin) {
             thin++;
@@ -244,7 +249,8 @@ struct chance_case {
     int systolic, diastolic, height_mm;
 };
 
-static const struct chance_case CHANCES[] = {{126, 76, 25}, {128, 70, 25}, {120, 79, 25}, {128, 78, 25}, {126, 76, 200}};
+static const struct chance_case CHANCES[] = {
+    {126, 76, 25}, {128, 70, 25}, {120, 79, 25}, {128, 78, 25}, {126, 76, 200}};
 
 START_TEST(the_joint_chance_agrees_with_its_draws)
 {
@@ -258,7 +264,8 @@ START_TEST(the_joint_chance_agrees_with_its_draws)
         hand.p.value[KEY_ARM_HEIGHT_MM] = c->height_mm;
         hand.p.scheme_count = 1;
         hand.p.schemes[0].band_count = 2;
-        hand.p.schemes[0].bands[1] = (struct category_band){.systolic_from_mmhg = 130, .diastolic_from_mmhg = 80};
+        hand.p.schemes[0].bands[1] =
+            (struct category_band){.systolic_from_mmhg = 130, .diastolic_from_mmhg = 80};
         for (int i = 0; i < 2; i++)
             worth_hand_read(&hand, c->systolic, c->diastolic, 20);
         ck_assert(worth_of_average(&hand.s, &hand.p, ARM_LEFT, &w));
@@ -275,8 +282,8 @@ START_TEST(the_joint_chance_agrees_with_its_draws)
         const double drawn = (double)over / DRAWS;
         printf("%d/%d, arm height +-%-3d mm %15s %9.4f %9.4f\n", c->systolic, c->diastolic, c->height_mm, "",
                w.edge.chance_either, drawn);
-        ck_assert_msg(fabs(w.edge.chance_either - drawn) < 0.02, "%d/%d: %f, %f drawn", c->systolic, c->diastolic,
-                      w.edge.chance_either, drawn);
+        ck_assert_msg(fabs(w.edge.chance_either - drawn) < 0.02, "%d/%d: %f, %f drawn", c->systolic,
+                      c->diastolic, w.edge.chance_either, drawn);
     }
     end();
 }

@@ -369,7 +369,8 @@ START_TEST(either_is_the_sum_less_both)
     NEAR(worth_chance_either(2.7764451, 0, 1, 4, inf, 0, 1, 4, 0.3), 0.025, 1e-8);
     NEAR(worth_chance_either(-inf, 0, 1, 4, 50, 0, 1, inf, 0.3), 1.0, 1e-12);
     /* the more they go together, the less there is of either */
-    ck_assert_double_lt(worth_chance_either(1, 0, 1, 9, 1, 0, 1, 9, 0.8), worth_chance_either(1, 0, 1, 9, 1, 0, 1, 9, 0.1));
+    ck_assert_double_lt(worth_chance_either(1, 0, 1, 9, 1, 0, 1, 9, 0.8),
+                        worth_chance_either(1, 0, 1, 9, 1, 0, 1, 9, 0.1));
     NEAR(worth_chance_either((double)NAN, 0, 1, 9, 1, 0, 1, 9, 0.1), 0.5, 1e-12);
     NEAR(worth_chance_either(1, 0, 0, 9, 1, 0, 1, 9, 0.1), 0.5, 1e-12);
 }
@@ -479,9 +480,9 @@ struct cuff_row {
 };
 
 static const struct cuff_row CUFFS[] = {
-    {270, 340, 341, RULE_CUFF_TOO_SMALL, 1, 1, "WC-2"},  {270, 340, 440, RULE_CUFF_TOO_SMALL, 1, 1, "WC-2"},
-    {270, 340, 441, RULE_CUFF_TOO_SMALL, 1, 1, "WC-3"},  {270, 340, 250, RULE_CUFF_TOO_LARGE, 1, -1, "WC-1"},
-    {270, 340, 300, RULE_CUFF_TOO_SMALL, 0, 0, ""},      {270, 340, 341, RULE_CUFF_TOO_LARGE, 0, 0, ""},
+    {270, 340, 341, RULE_CUFF_TOO_SMALL, 1, 1, "WC-2"}, {270, 340, 440, RULE_CUFF_TOO_SMALL, 1, 1, "WC-2"},
+    {270, 340, 441, RULE_CUFF_TOO_SMALL, 1, 1, "WC-3"}, {270, 340, 250, RULE_CUFF_TOO_LARGE, 1, -1, "WC-1"},
+    {270, 340, 300, RULE_CUFF_TOO_SMALL, 0, 0, ""},     {270, 340, 341, RULE_CUFF_TOO_LARGE, 0, 0, ""},
 };
 
 START_TEST(a_wrong_cuff_passed_over_pulls_by_its_published_size)
@@ -620,7 +621,8 @@ static void all_is_finite(void)
         ck_assert(isfinite(worth.expanded_after[side]));
         ck_assert(b->df > 0.0);
         for (int i = 0; i < WORTH_PART_COUNT; i++) {
-            ck_assert(isfinite(b->row[i].contribution) && isfinite(b->row[i].standard) && isfinite(b->row[i].shift));
+            ck_assert(isfinite(b->row[i].contribution) && isfinite(b->row[i].standard) &&
+                      isfinite(b->row[i].shift));
             ck_assert(b->row[i].df > 0.0);
             ck_assert(b->row[i].note[0] != '\0');
         }
