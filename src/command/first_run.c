@@ -8,9 +8,6 @@
 #include "command/kit.h"
 #include "guide/first_run.h"
 #include "stillarm/text.h"
-#include "terminal/clock.h"
-
-#define DUE_MONTHS 6 /* HeartBEAT study manual 2.3; JACC 2019;73:317: published */
 
 static enum status save_person(struct ui *ui, const struct form *f, struct err *e)
 {
@@ -34,14 +31,31 @@ static enum status save_person(struct ui *ui, const struct form *f, struct err *
 static enum status save_gauge(struct ui *ui, const struct form *f, struct err *e)
 {
     struct gauge g;
-    enum status status = kit_check_gauge(&g, f->fields[0].entry, "", f->fields[1].entry, f->fields[2].entry, e);
+    int32_t due;
+    char day[16];
+    enum status status = kit_parse_due(f->fields[2].entry, f->fields[3].entry, &due, e);
+    if (status != ST_OK)
+        return status;
+    day_print(due, day);
+    status = kit_check_gauge(&g, f->fields[0].entry, "", f->fields[1].entry, day, e);
     return status == ST_OK ? store_gauge_add(ui->w->store, &g, e) : status;
+}
+
+/* The months given for the first gauge are taken for the site's interval. */
+static enum status save_first_gauge(struct ui *ui, const struct form *f, struct err *e)
+{
+    int32_t months;
+    enum status status = save_gauge(ui, f, e);
+    if (status == ST_OK && kit_parse_months(f->fields[3].entry, &months, NULL) == ST_OK)
+        status = store_interval_set(ui->w->store, months, e);
+    return status;
 }
 
 static enum status save_cuff(struct ui *ui, const struct form *f, struct err *e)
 {
     struct stored_cuff c;
-    enum status status = kit_check_cuff(&c, f->fields[0].entry, "", f->fields[1].entry, f->fields[2].entry, e);
+    enum status status = kit_check_cuff(&c, f->fields[0].entry, "", f->fields[1].entry, f->fields[2].entry,
+                                        f->fields[3].entry, e);
     return status == ST_OK ? store_cuff_add(ui->w->store, &c, e) : status;
 }
 
@@ -55,13 +69,20 @@ bool ask_for_person(struct ui *ui)
     return ui_form(ui, &f, save_person);
 }
 
-bool ask_for_gauge(struct ui *ui)
+static bool ask_for_a_gauge(struct ui *ui, ui_save_fn save)
 {
     struct form f;
-    char due[16];
-    day_print(day_after_months(clock_day(clock_unix_ms()), DUE_MONTHS), due);
-    first_run_gauge_form(&f, due);
-    return ui_form(ui, &f, save_gauge);
+    struct err e;
+    int32_t months;
+    if (store_interval_get(ui->w->store, &months, &e) != ST_OK)
+        months = INTERVAL_MONTHS_USUAL; /* only offered; what is typed is kept */
+    first_run_gauge_form(&f, (int)months);
+    return ui_form(ui, &f, save);
+}
+
+bool ask_for_gauge(struct ui *ui)
+{
+    return ask_for_a_gauge(ui, save_gauge);
 }
 
 bool ask_for_cuff(struct ui *ui)
@@ -159,7 +180,7 @@ enum status first_run(struct ui *ui, struct err *e)
         status = ask_for_protocol(ui, e);
     if (status == ST_OK)
         status = store_gauges(store, false, &gauge, 1, &gauges, e);
-    if (status == ST_OK && gauges == 0 && !ask_for_gauge(ui))
+    if (status == ST_OK && gauges == 0 && !ask_for_a_gauge(ui, save_first_gauge))
         status = ST_USAGE;
     if (status == ST_OK)
         status = store_cuffs(store, false, &cuff, 1, &cuffs, e);

@@ -16,11 +16,7 @@
 /* The check that bars a gauge under the usual protocol; "" when none does. */
 static const char *failed_check(const struct guide_booth *b, const struct protocol *p, int i)
 {
-    if (p && b->gauges[i].leak.is_given && b->gauges[i].leak.value > p->value[KEY_LEAK_MAX_MMHG_PER_MIN])
-        return "leak check";
-    if (p && b->gauges[i].comparison.is_given && b->gauges[i].comparison.value > p->value[KEY_COMPARISON_MAX_MMHG])
-        return "comparison";
-    return "";
+    return kit_failed_check(p, &b->gauges[i].leak, &b->gauges[i].zero, &b->gauges[i].comparison);
 }
 
 /* What is wrong with the kit, the worst first; "" when nothing is. */
@@ -167,10 +163,13 @@ static bool take_key(struct ui *ui, struct home_view *v, const struct key *k)
     return k->code == KEY_HANGUP || c == 'q';
 }
 
-/* A protocol file that is not sound is left out; the page says so once. */
-static void fault_words(const struct protocols *ps, char *out, size_t cap)
+/* A protocol file that is not sound is left out, a procedure text is not used; the page says so once. */
+static void fault_words(const struct workplace *w, char *out, size_t cap)
 {
-    if (ps->fault_count == 1)
+    const struct protocols *ps = &w->protocols;
+    if (ps->fault_count == 0)
+        text_copy(out, cap, w->procedures.fault);
+    else if (ps->fault_count == 1)
         snprintf(out, cap, "left out: %.380s", ps->faults[0]);
     else if (ps->fault_count > 1)
         snprintf(out, cap, "left out: %.340s (and %d more like it)", ps->faults[0], ps->fault_count - 1);
@@ -180,7 +179,7 @@ int home_run(struct ui *ui)
 {
     struct home_view v = { 0 };
     struct err e = { 0 };
-    fault_words(&ui->w->protocols, v.notice, sizeof v.notice);
+    fault_words(ui->w, v.notice, sizeof v.notice);
     enum status status = first_run(ui, &e);
     if (status == ST_USAGE)
         return EXIT_FINE;

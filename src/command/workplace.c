@@ -38,6 +38,9 @@ enum status workplace_open(struct workplace *w, const struct command_line *line,
         status = protocols_load(line->value[OPTION_PROTOCOL_DIR], &w->protocols, e);
         w->has_protocols = true;
         workplace_say_faults(&w->protocols);
+        procedures_load(&w->procedures);
+        if (w->procedures.fault[0])
+            fprintf(stderr, "stillarm: %s\n", w->procedures.fault);
     }
     if (status == ST_OK)
         status = store_open(w->path, mode, &w->store, e);
@@ -93,6 +96,7 @@ static enum status booth_kit(struct workplace *w, struct guide_booth *b, struct 
         b->gauges[i].due = gauges[i].due;
         b->gauges[i].leak = gauges[i].leak;
         b->gauges[i].comparison = gauges[i].comparison;
+        b->gauges[i].zero = gauges[i].zero;
     }
     if (!is_offered(b, b->default_gauge))
         text_copy(b->default_gauge, sizeof b->default_gauge, b->gauge_count == 1 ? b->gauges[0].id : "");
@@ -104,8 +108,21 @@ static enum status booth_kit(struct workplace *w, struct guide_booth *b, struct 
         text_copy(b->cuffs[i].name, sizeof b->cuffs[i].name, cuffs[i].name);
         b->cuffs[i].low_mm = cuffs[i].low_mm;
         b->cuffs[i].high_mm = cuffs[i].high_mm;
+        b->cuffs[i].bladder_width_mm = cuffs[i].bladder_width_mm;
+        b->cuffs[i].bladder_length_mm = cuffs[i].bladder_length_mm;
     }
     return ST_OK;
+}
+
+/* Read anew each time: the site may have edited its text while the program ran. */
+static void booth_procedures(struct workplace *w, struct guide_booth *b)
+{
+    procedures_load(&w->procedures);
+    text_copy(b->procedure_high, sizeof b->procedure_high, w->procedures.high);
+    text_copy(b->procedure_low, sizeof b->procedure_low, w->procedures.low);
+    b->is_procedure_own = w->procedures.is_own;
+    text_copy(b->procedure_path, sizeof b->procedure_path, w->procedures.path);
+    text_defuse(b->procedure_path);
 }
 
 enum status workplace_booth(struct workplace *w, struct guide_booth *b, struct err *e)
@@ -139,6 +156,7 @@ enum status workplace_booth(struct workplace *w, struct guide_booth *b, struct e
     }
     if (b->protocol_count == 1)
         text_copy(b->default_protocol, sizeof b->default_protocol, b->protocols[0].id);
+    booth_procedures(w, b);
     enum status status = booth_measurer(w, b, e);
     return status == ST_OK ? booth_kit(w, b, e) : status;
 }

@@ -4,6 +4,7 @@
 #define STILLARM_WORKPLACE_H
 
 #include "command/command.h"
+#include "command/procedure.h"
 #include "config/protocols.h"
 #include "guide/guide.h"
 #include "store/store.h"
@@ -13,6 +14,7 @@ struct workplace {
     char path[1024]; /* of the store */
     struct protocols protocols;
     bool has_protocols;
+    struct procedures procedures; /* with the protocols */
 };
 
 enum workplace_needs { WORKPLACE_STORE, WORKPLACE_STORE_AND_PROTOCOLS };

@@ -2,6 +2,7 @@
 /** @file first_run.c  The first run's questions in words. */
 #include "guide/first_run.h"
 
+#include <stdio.h>
 #include <string.h>
 
 #include "stillarm/err.h"
@@ -28,29 +29,49 @@ void first_run_person_form(struct form *f)
     f->fields[2] = (struct form_field){ .label = "place", .hint = "Where readings are taken", .entry = "booth 1" };
 }
 
-void first_run_gauge_form(struct form *f, const char *due)
+void calibration_fields(struct form_field *on, struct form_field *next, int months)
+{
+    *on = (struct form_field){
+        .label = "calibrated on",
+        .hint = "From its label; nothing is assumed here. Where the label says only when the next one is due, leave this "
+                "empty. Never calibrated? Give days that are past: it is then passed over with a reason."
+    };
+    *next = (struct form_field){
+        .label = "next due",
+        .hint = "After so many months, or the day on the label, such as 2031-09-01. Published: every 6 months (HeartBEAT "
+                "2.3; JACC 2019;73:317); one field study judged yearly enough (Yarows 2001)."
+    };
+    snprintf(next->entry, sizeof next->entry, "%d", months);
+}
+
+void first_run_gauge_form(struct form *f, int months)
 {
     *f = (struct form){ .id = "first-gauge", .title = "The gauge", .intro = "The dial that readings are taken from.",
-                        .field_count = 3 };
+                        .field_count = 4 };
     f->fields[0] = (struct form_field){ .label = "short name", .hint = "What is written on it, or what you call it",
                                         .entry = "g1" };
     f->fields[1] = (struct form_field){ .label = "top of its scale, mmHg", .hint = "The highest number on the dial",
                                         .entry = "300" };
-    f->fields[2] = (struct form_field){
-        .label = "calibrated until",
-        .hint = "From its label. Suggested: six months from today, as study manuals ask of dials (HeartBEAT 2.3; "
-                "JACC 2019;73:317). Never calibrated? Give a day that is past: it is then passed over with a reason."
+    calibration_fields(&f->fields[2], &f->fields[3], months);
+}
+
+struct form_field bladder_field(void)
+{
+    return (struct form_field){
+        .label = "bladder",
+        .hint = "Width and length of the bladder inside, such as 16x30 or 6.3x11.8in; may stay empty. Width lies along "
+                "the arm."
     };
-    text_copy(f->fields[2].entry, sizeof f->fields[2].entry, due);
 }
 
 void first_run_cuff_form(struct form *f)
 {
     *f = (struct form){ .id = "cuff-new", .title = "A cuff", .intro = "The range that is marked on it, in cm or inches.",
-                        .field_count = 3 };
+                        .field_count = 4 };
     f->fields[0] = (struct form_field){ .label = "short name", .hint = "Such as adult", .entry = "adult" };
     f->fields[1] = (struct form_field){ .label = "from", .hint = "Smallest arm: 27, or 10.5in" };
     f->fields[2] = (struct form_field){ .label = "to", .hint = "Largest arm: 34, or 13.5in" };
+    f->fields[3] = bladder_field();
 }
 
 void first_run_cuffs_page(struct page *out)

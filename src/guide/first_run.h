@@ -7,9 +7,13 @@
 
 /** Fields: short name, name, place. */
 void first_run_person_form(struct form *f);
-/** Fields: short name, top, due. due: the suggested day, YYYY-MM-DD. */
-void first_run_gauge_form(struct form *f, const char *due);
-/** Fields: short name, low, high. */
+/** Fields: short name, top, calibrated on, next due. months: the site's interval, which is offered. */
+void first_run_gauge_form(struct form *f, int months);
+/** The two fields of a calibration, for the forms that ask for one. No day is suggested: it is read from a label. */
+void calibration_fields(struct form_field *on, struct form_field *next, int months);
+/** The field of a cuff's bladder. */
+struct form_field bladder_field(void);
+/** Fields: short name, low, high, bladder. */
 void first_run_cuff_form(struct form *f);
 
 struct usual_cuff { const char *id, *name; int low_mm, high_mm; };

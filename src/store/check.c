@@ -8,38 +8,50 @@
 
 static const char CHECKING[] = "Checking the store";
 
-/** Each finds what must not be: a sitting's number, and what is wrong with it. */
+/** Each finds what must not be: the number of a sitting or the id of a piece of kit, and what is wrong with it. */
 struct contradiction {
-    const char *sql, *sentence; /* %lld: the sitting */
+    const char *sql, *sentence; /* goes on after `S-014 ` or `g1 ` */
 };
 
 static const struct contradiction CONTRADICTIONS[] = {
     {"SELECT s.id FROM sittings AS s WHERE s.event_count <> (SELECT count(*) FROM events WHERE sitting = s.id)"
      " OR s.event_count < 1 LIMIT 1",
-     "S-%03lld does not hold as many events as it says"},
+     "does not hold as many events as it says"},
     {"SELECT sitting FROM events GROUP BY sitting HAVING min(seq) <> 1 OR max(seq) <> count(*) LIMIT 1",
-     "S-%03lld has a gap in the numbers of its events"},
+     "has a gap in the numbers of its events"},
     {"SELECT sitting FROM events WHERE (kind = 'protocol') <> (seq = 1) LIMIT 1",
-     "S-%03lld does not begin with its protocol, or names it again"},
+     "does not begin with its protocol, or names it again"},
     {"SELECT id FROM sittings WHERE phase <> CASE"
      " (SELECT kind FROM events WHERE sitting = id ORDER BY seq DESC LIMIT 1)"
      " WHEN 'seal' THEN 'sealed' WHEN 'stop' THEN 'stopped' ELSE 'open' END LIMIT 1",
-     "S-%03lld is not in the state that its last event left it in"},
+     "is not in the state that its last event left it in"},
     {"SELECT e.sitting FROM events AS e JOIN sittings AS s ON s.id = e.sitting"
      " WHERE e.kind IN ('seal', 'stop') AND e.seq < s.event_count LIMIT 1",
-     "S-%03lld goes on after its end"},
+     "goes on after its end"},
     {"SELECT sitting FROM (SELECT sitting, kind, t_ms - lag(t_ms) OVER (PARTITION BY sitting ORDER BY seq) AS step"
      " FROM events) WHERE step < 0 AND kind <> 'resume' LIMIT 1",
-     "S-%03lld has an event that is earlier than the one before it"},
+     "has an event that is earlier than the one before it"},
     {"SELECT s.id FROM sittings AS s WHERE s.attempt_count <> (SELECT count(*) FROM attempts WHERE sitting = s.id)"
      " OR s.attempt_count <> (SELECT coalesce(max(n), 0) FROM attempts WHERE sitting = s.id) LIMIT 1",
-     "S-%03lld does not hold as many refused attempts as it says"},
+     "does not hold as many refused attempts as it says"},
     {"SELECT s.id FROM sittings AS s WHERE s.reading_count <> (SELECT count(*) FROM readings WHERE sitting = s.id)"
      " OR s.counted_count <> (SELECT count(*) FROM readings WHERE sitting = s.id AND is_counted = 1) LIMIT 1",
-     "S-%03lld does not hold as many readings as it says"},
+     "does not hold as many readings as it says"},
     {"SELECT id FROM sittings WHERE subject IS NOT NULL"
      " AND NOT EXISTS (SELECT 1 FROM events WHERE sitting = id AND kind = 'subject') LIMIT 1",
-     "S-%03lld names a subject that its events do not"},
+     "names a subject that its events do not"},
+    {"SELECT c.gauge FROM gauge_checks AS c JOIN kit AS k ON k.id = c.gauge WHERE k.what <> 'gauge' LIMIT 1",
+     "is no gauge and was checked like one"},
+    {"SELECT c.gauge FROM gauge_checks AS c JOIN check_points AS p ON p.gauge_check = c.id GROUP BY c.id"
+     " HAVING c.what <> 'comparison' OR min(p.n) <> 1 OR max(p.n) <> count(*) OR count(*) < 2"
+     " OR c.value <> max(abs(p.reference_mmhg - p.reading_mmhg)) LIMIT 1",
+     "has a comparison whose points do not give its result"},
+    {"SELECT c.gauge FROM gauge_checks AS c JOIN check_points AS p ON p.gauge_check = c.id"
+     " JOIN kit AS k ON k.id = c.gauge WHERE max(p.reference_mmhg, p.reading_mmhg) > k.top_mmhg LIMIT 1",
+     "has a comparison with a point beyond its scale"},
+    {"SELECT id FROM kit WHERE bladder_width_mm >= bladder_length_mm OR bladder_length_mm > high_mm"
+     " OR (bladder_width_mm IS NULL) <> (bladder_length_mm IS NULL) LIMIT 1",
+     "has a bladder that does not go with it"},
 };
 
 static enum status say_corrupt(struct store *st, const char *found, struct err *e)
@@ -77,20 +89,30 @@ static enum status check_pages(struct store *st, struct err *e)
     return status == ST_OK && rc == SQLITE_ROW ? say_corrupt(st, found, e) : status;
 }
 
-#pragma GCC diagnostic push
-#pragma GCC diagnostic ignored "-Wformat-nonliteral" /* the formats are the rows above */
 static enum status check_one(struct store *st, const struct contradiction *c, struct err *e)
 {
     char found[200] = "";
     sqlite3_stmt *s = store_fresh(st, c->sql, NO_ARGS);
     int rc = s ? sqlite3_step(s) : SQLITE_ERROR;
-    if (rc == SQLITE_ROW)
-        snprintf(found, sizeof found, c->sentence, (long long)sqlite3_column_int64(s, 0));
+    if (rc == SQLITE_ROW && sqlite3_column_type(s, 0) == SQLITE_INTEGER) {
+        snprintf(found, sizeof found, "S-%03lld %s", (long long)sqlite3_column_int64(s, 0), c->sentence);
+    } else if (rc == SQLITE_ROW) {
+        char id[ITEM_CAP];
+        store_column(s, 0, id, sizeof id);
+        snprintf(found, sizeof found, "%s %s", id, c->sentence);
+    }
     enum status status = store_end(st, s, rc, CHECKING, e);
     sqlite3_finalize(s);
     return status == ST_OK && rc == SQLITE_ROW ? say_corrupt(st, found, e) : status;
 }
-#pragma GCC diagnostic pop
+
+/** What is kept as words has to be what it says. */
+static enum status check_interval(struct store *st, struct err *e)
+{
+    int32_t months;
+    enum status status = store_interval_get(st, &months, e);
+    return status == ST_CORRUPT ? say_corrupt(st, "the interval between calibrations is none", e) : status;
+}
 
 /** The codes that are still known must be those that the events were hashed from. */
 static enum status check_subjects(struct store *st, struct err *e)
@@ -137,6 +159,8 @@ enum status store_check(struct store *st, struct err *e)
     enum status status = check_pages(st, e);
     for (size_t i = 0; status == ST_OK && i < ARRAY_LEN(CONTRADICTIONS); i++)
         status = check_one(st, &CONTRADICTIONS[i], e);
+    if (status == ST_OK)
+        status = check_interval(st, e);
     if (status == ST_OK)
         status = check_subjects(st, e);
     return status == ST_OK ? check_protocols(st, e) : status;

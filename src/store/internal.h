@@ -9,9 +9,11 @@
 
 /** Marks the file as ours (the four bytes "stia"), so that another program's database is never taken for a store. */
 #define STORE_APPLICATION_ID 0x73746961
-#define STORE_VERSION 1
+#define STORE_VERSION 2
 #define STORE_BUSY_MS 5000
 #define STORE_PATH_CAP 4096
+
+#define INTERVAL_SETTING "calibration.months"
 
 #define SALT_BYTES 16
 #define SUBJECT_HASH_CAP 33 /* 32 hexadecimal digits: itself a valid item, so a log with it still replays */
@@ -25,7 +27,8 @@ enum query {
     Q_HEAD, Q_HEAD_LATEST, Q_DAY_COUNTS, Q_PROTOCOL_TEXT,
     Q_SUBJECT_LAST, Q_SUBJECT_ARMS, Q_SUBJECT_ERASE, Q_CODE_NEXT, Q_CODE_SET, Q_CODE_RETURN, Q_CODE_USED,
     Q_PERSON_PUT, Q_PERSON_RETIRE, Q_PERSON, Q_PEOPLE,
-    Q_KIT, Q_KIT_PUT, Q_KIT_RETIRE, Q_KIT_DUE, Q_KIT_IS_GAUGE, Q_CHECK_PUT, Q_CHECK_LATEST, Q_GAUGES, Q_CUFFS,
+    Q_KIT, Q_KIT_PUT, Q_KIT_RETIRE, Q_KIT_DUE, Q_GAUGE_TOP, Q_CHECK_PUT, Q_CHECK_LATEST,
+    Q_POINT_PUT, Q_POINTS, Q_BLADDER, Q_GAUGES, Q_CUFFS, Q_CUFF_HIGH,
     Q_SETTING, Q_SETTING_PUT,
     Q_COUNT
 };
@@ -85,6 +88,8 @@ enum status store_no_such_sitting(struct store *st, int64_t id, struct err *e);
 /* ---- schema.c ---- */
 /** Bring the file to STORE_VERSION; the caller holds the write transaction. */
 enum status store_migrate(struct store *st, int from_version, struct err *e) MUST_USE;
+/** Let a reader look at an older version (1 or more) as at the newest, without a change to the file. */
+enum status store_read_as_new(struct store *st, int version, struct err *e) MUST_USE;
 
 /* ---- subject.c ---- */
 /** The salted hash that stands for a code in the rows that will be signed. */

@@ -123,32 +123,87 @@ enum status store_gauge_add(struct store *st, const struct gauge *g, struct err 
         return err_set(e, ST_RANGE, "The calibration of %s is due on %d, which is no date.", g->id, g->due);
     return add_one(st, Q_KIT, Q_KIT_PUT,
                    ARGS(TEXT(g->id), TEXT("gauge"), TEXT(g->name), INT(g->top_mmhg), INT(g->due), NUL(), NUL(),
-                        INT(g->is_retired)),
+                        INT(g->is_retired), NUL(), NUL()),
                    g->id, "The new gauge", e);
 }
 
-static enum status need_gauge(struct store *st, const char *gauge, struct err *e)
+/** The one number that a query gives of a piece of kit; said when there is no such piece. */
+static enum status number_of(struct store *st, enum query q, const char *what, const char *id, int32_t *out,
+                             struct err *e)
 {
-    sqlite3_stmt *s = store_query(st, Q_KIT_IS_GAUGE, ARGS(TEXT(gauge)));
+    sqlite3_stmt *s = store_query(st, q, ARGS(TEXT(id)));
     int rc = s ? sqlite3_step(s) : SQLITE_ERROR;
+    if (rc == SQLITE_ROW)
+        *out = sqlite3_column_int(s, 0);
     enum status status = store_end(st, s, rc, LISTING, e);
-    return status == ST_OK && rc == SQLITE_DONE ? nobody("gauge", gauge, e) : status;
+    return status == ST_OK && rc == SQLITE_DONE ? nobody(what, id, e) : status;
+}
+
+static const char CHECKING_GAUGE[] = "The check of the gauge";
+
+static enum status check_result(int32_t value, int32_t date, struct err *e)
+{
+    if (value < 0 || value > 100)
+        return err_set(e, ST_RANGE, "The result of the check is %d; it must be from 0 to 100.", value);
+    if (!date_exists(date))
+        return err_set(e, ST_RANGE, "The check was made on %d, which is no date.", date);
+    return ST_OK;
 }
 
 enum status store_gauge_check(struct store *st, const char *gauge, const char *what, int32_t value, int32_t date,
                               struct err *e)
 {
-    if (strcmp(what, "leak") != 0 && strcmp(what, "comparison") != 0)
-        return err_set(e, ST_SYNTAX, "'%s' is no check of a gauge: say leak or comparison.", what);
-    if (value < 0 || value > 100)
-        return err_set(e, ST_RANGE, "The result of the check is %d; it must be from 0 to 100.", value);
-    if (!date_exists(date))
-        return err_set(e, ST_RANGE, "The check was made on %d, which is no date.", date);
-    enum status status = need_gauge(st, gauge, e);
+    int32_t top;
+    if (strcmp(what, "leak") != 0 && strcmp(what, "zero") != 0 && strcmp(what, "comparison") != 0)
+        return err_set(e, ST_SYNTAX, "'%s' is no check of a gauge: say leak, zero or comparison.", what);
+    enum status status = check_result(value, date, e);
+    if (status == ST_OK)
+        status = number_of(st, Q_GAUGE_TOP, "gauge", gauge, &top, e);
     if (status != ST_OK)
         return status;
-    return write_one(st, Q_CHECK_PUT, ARGS(TEXT(gauge), TEXT(what), INT(value), INT(date)), "The check of the gauge",
-                     NULL, e);
+    return write_one(st, Q_CHECK_PUT, ARGS(TEXT(gauge), TEXT(what), INT(value), INT(date)), CHECKING_GAUGE, NULL, e);
+}
+
+static enum status check_points(const char *gauge, const struct check_point *points, int count, int32_t top,
+                                int32_t *largest, struct err *e)
+{
+    *largest = 0;
+    if (count < 2 || count > CHECK_POINTS_MAX)
+        return err_set(e, ST_RANGE, "A comparison takes 2 to %d points; these are %d.", CHECK_POINTS_MAX, count);
+    for (int i = 0; i < count; i++) {
+        int32_t at = points[i].reference_mmhg, read = points[i].reading_mmhg;
+        if (at < 0 || at > top || at % 2 != 0 || read < 0 || read > top)
+            return err_set(e, ST_RANGE,
+                           "The point %d=%d does not lie on the scale of %s: both are from 0 to %d mmHg, the reference "
+                           "even.",
+                           at, read, gauge, top);
+        if (at - read > *largest || read - at > *largest)
+            *largest = at > read ? at - read : read - at;
+    }
+    return ST_OK;
+}
+
+enum status store_gauge_compare(struct store *st, const char *gauge, const struct check_point *points, int count,
+                                int32_t date, int32_t *largest, struct err *e)
+{
+    int32_t top = 0;
+    enum status status = number_of(st, Q_GAUGE_TOP, "gauge", gauge, &top, e);
+    if (status == ST_OK)
+        status = check_points(gauge, points, count, top, largest, e);
+    if (status == ST_OK)
+        status = check_result(*largest, date, e);
+    if (status == ST_OK)
+        status = store_begin(st, CHECKING_GAUGE, e);
+    if (status != ST_OK)
+        return status;
+    status = store_run(st, Q_CHECK_PUT, ARGS(TEXT(gauge), TEXT("comparison"), INT(*largest), INT(date)), CHECKING_GAUGE,
+                       e);
+    const int64_t id = sqlite3_last_insert_rowid(st->db);
+    for (int i = 0; status == ST_OK && i < count; i++)
+        status = store_run(st, Q_POINT_PUT,
+                           ARGS(INT(id), INT(i + 1), INT(points[i].reference_mmhg), INT(points[i].reading_mmhg)),
+                           CHECKING_GAUGE, e);
+    return store_finish(st, status, CHECKING_GAUGE, e);
 }
 
 enum status store_gauge_due(struct store *st, const char *gauge, int32_t due, struct err *e)
@@ -160,8 +215,9 @@ enum status store_gauge_due(struct store *st, const char *gauge, int32_t due, st
     return status == ST_OK && n == 0 ? nobody("gauge", gauge, e) : status;
 }
 
+/** @param id  of the check, 0 where there is none; may be NULL */
 static enum status latest_check(struct store *st, const char *gauge, const char *what, struct gauge_check *out,
-                                struct err *e)
+                                int64_t *id, struct err *e)
 {
     sqlite3_stmt *s = store_query(st, Q_CHECK_LATEST, ARGS(TEXT(gauge), TEXT(what)));
     int rc = s ? sqlite3_step(s) : SQLITE_ERROR;
@@ -170,7 +226,29 @@ static enum status latest_check(struct store *st, const char *gauge, const char 
         out->value = sqlite3_column_int(s, 0);
         out->date = sqlite3_column_int(s, 1);
     }
+    if (id)
+        *id = out->is_given ? sqlite3_column_int64(s, 2) : 0;
     return store_end(st, s, rc, LISTING, e);
+}
+
+static enum status points_of(struct store *st, int64_t check, struct gauge *g, struct err *e)
+{
+    sqlite3_stmt *s = store_query(st, Q_POINTS, ARGS(INT(check)));
+    int rc = s ? sqlite3_step(s) : SQLITE_ERROR;
+    for (; rc == SQLITE_ROW && g->point_count < CHECK_POINTS_MAX; rc = sqlite3_step(s))
+        g->points[g->point_count++] = (struct check_point){sqlite3_column_int(s, 0), sqlite3_column_int(s, 1)};
+    return store_end(st, s, rc, LISTING, e);
+}
+
+static enum status latest_checks(struct store *st, struct gauge *g, struct err *e)
+{
+    int64_t comparison = 0;
+    enum status status = latest_check(st, g->id, "leak", &g->leak, NULL, e);
+    if (status == ST_OK)
+        status = latest_check(st, g->id, "zero", &g->zero, NULL, e);
+    if (status == ST_OK)
+        status = latest_check(st, g->id, "comparison", &g->comparison, &comparison, e);
+    return status == ST_OK ? points_of(st, comparison, g, e) : status;
 }
 
 enum status store_gauges(struct store *st, bool with_retired, struct gauge *out, int cap, int *count, struct err *e)
@@ -190,12 +268,33 @@ enum status store_gauges(struct store *st, bool with_retired, struct gauge *out,
         g->is_retired = sqlite3_column_int(s, 4) != 0;
     }
     enum status status = store_end(st, s, rc, LISTING, e);
-    for (int i = 0; status == ST_OK && i < *count && i < cap; i++) {
-        status = latest_check(st, out[i].id, "leak", &out[i].leak, e);
-        if (status == ST_OK)
-            status = latest_check(st, out[i].id, "comparison", &out[i].comparison, e);
-    }
+    for (int i = 0; status == ST_OK && i < *count && i < cap; i++)
+        status = latest_checks(st, &out[i], e);
     return status;
+}
+
+static enum status check_bladder(const char *cuff, int32_t width, int32_t length, int32_t high, struct err *e)
+{
+    if (width < 30 || length > 700 || width >= length)
+        return err_set(e, ST_RANGE,
+                       "The bladder of %s is %d by %d mm; it must lie within 30 to 700 and be less wide than long.", cuff,
+                       width, length);
+    if (length > high)
+        return err_set(e, ST_RANGE,
+                       "The bladder of %s is %d mm long, which is more than the largest arm it is marked for, %d mm.", cuff,
+                       length, high);
+    return ST_OK;
+}
+
+enum status store_cuff_bladder(struct store *st, const char *cuff, int32_t width_mm, int32_t length_mm, struct err *e)
+{
+    int32_t high = 0;
+    enum status status = number_of(st, Q_CUFF_HIGH, "cuff", cuff, &high, e);
+    if (status == ST_OK)
+        status = check_bladder(cuff, width_mm, length_mm, high, e);
+    if (status != ST_OK)
+        return status;
+    return write_one(st, Q_BLADDER, ARGS(TEXT(cuff), INT(width_mm), INT(length_mm)), "The bladder of the cuff", NULL, e);
 }
 
 enum status store_cuff_add(struct store *st, const struct stored_cuff *c, struct err *e)
@@ -207,9 +306,15 @@ enum status store_cuff_add(struct store *st, const struct stored_cuff *c, struct
         return err_set(e, ST_RANGE,
                        "The marked range of %s is %d to %d mm; it must lie within 100 to 700 and begin below its end.",
                        c->id, c->low_mm, c->high_mm);
+    const bool has_bladder = c->bladder_width_mm != 0 || c->bladder_length_mm != 0;
+    if (has_bladder)
+        status = check_bladder(c->id, c->bladder_width_mm, c->bladder_length_mm, c->high_mm, e);
+    if (status != ST_OK)
+        return status;
     return add_one(st, Q_KIT, Q_KIT_PUT,
                    ARGS(TEXT(c->id), TEXT("cuff"), TEXT(c->name), NUL(), NUL(), INT(c->low_mm), INT(c->high_mm),
-                        INT(c->is_retired)),
+                        INT(c->is_retired), INT_OR_NUL(has_bladder, c->bladder_width_mm),
+                        INT_OR_NUL(has_bladder, c->bladder_length_mm)),
                    c->id, "The new cuff", e);
 }
 
@@ -229,8 +334,32 @@ enum status store_cuffs(struct store *st, bool with_retired, struct stored_cuff 
         c->low_mm = sqlite3_column_int(s, 2);
         c->high_mm = sqlite3_column_int(s, 3);
         c->is_retired = sqlite3_column_int(s, 4) != 0;
+        c->bladder_width_mm = sqlite3_column_int(s, 5);
+        c->bladder_length_mm = sqlite3_column_int(s, 6);
     }
     return store_end(st, s, rc, LISTING, e);
+}
+
+enum status store_interval_get(struct store *st, int32_t *months, struct err *e)
+{
+    char word[16];
+    int64_t n = INTERVAL_MONTHS_USUAL;
+    enum status status = store_setting_get(st, INTERVAL_SETTING, word, sizeof word, e);
+    if (status == ST_OK && word[0] && parse_int(word, 1, 24, &n, NULL) != ST_OK)
+        return err_set(e, ST_CORRUPT, "The interval between calibrations is kept as '%s'. Set it anew: stillarm kit "
+                                      "interval %d.",
+                       word, INTERVAL_MONTHS_USUAL);
+    *months = (int32_t)n;
+    return status;
+}
+
+enum status store_interval_set(struct store *st, int32_t months, struct err *e)
+{
+    char word[16];
+    if (months < 1 || months > 24)
+        return err_set(e, ST_RANGE, "The interval between calibrations is %d months; it must be from 1 to 24.", months);
+    snprintf(word, sizeof word, "%d", (int)months);
+    return store_setting_set(st, INTERVAL_SETTING, word, e);
 }
 
 enum status store_kit_retire(struct store *st, const char *id, struct err *e)

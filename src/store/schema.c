@@ -10,6 +10,8 @@
 #define IS_FLAG(c) c " IN (0, 1)"
 #define IS_MMHG(c) c " BETWEEN 0 AND 300"
 #define IS_TIME(c) c " BETWEEN 0 AND 999999999999"
+/* The words of the numbers 1 to 24, and nothing that only looks like one. */
+#define IS_INTERVAL(c) "(" c " = CAST(CAST(" c " AS INTEGER) AS TEXT) AND CAST(" c " AS INTEGER) BETWEEN 1 AND 24)"
 #define REFUSE_CHANGE(table)                                                                                          \
     "CREATE TRIGGER " table "_no_update BEFORE UPDATE ON " table                                                      \
     " BEGIN SELECT RAISE(ABORT, '" table ": what is recorded is never changed'); END;"                                \
@@ -152,11 +154,67 @@ static const char EVENTS[] =
     " CHECK (is_counted = 0 OR reasons = '-')"
     ") STRICT, WITHOUT ROWID;";
 
+/*
+ * SQLite changes no CHECK in place, so the checks move into a table that also knows the zero check. Nothing refers to
+ * them yet; from here on the points of a comparison do.
+ */
+static const char CHECKS_THAT_VOUCH[] =
+    "ALTER TABLE gauge_checks RENAME TO gauge_checks_1;"
+    "CREATE TABLE gauge_checks ("
+    " id INTEGER PRIMARY KEY,"
+    " gauge TEXT NOT NULL REFERENCES kit (id),"
+    " what TEXT NOT NULL CHECK (what IN ('leak', 'zero', 'comparison')),"
+    " value INTEGER NOT NULL CHECK (value BETWEEN 0 AND 100),"
+    " date INTEGER NOT NULL CHECK (" IS_DATE("date") ")"
+    ") STRICT;"
+    "INSERT INTO gauge_checks SELECT id, gauge, what, value, date FROM gauge_checks_1;"
+    "DROP TABLE gauge_checks_1;"
+    "CREATE INDEX gauge_checks_latest ON gauge_checks (gauge, what, date);"
+    "CREATE TABLE check_points ("
+    " gauge_check INTEGER NOT NULL REFERENCES gauge_checks (id),"
+    " n INTEGER NOT NULL CHECK (n BETWEEN 1 AND 12),"
+    " reference_mmhg INTEGER NOT NULL CHECK (" IS_MMHG("reference_mmhg") " AND reference_mmhg % 2 = 0),"
+    " reading_mmhg INTEGER NOT NULL CHECK (" IS_MMHG("reading_mmhg") "),"
+    " PRIMARY KEY (gauge_check, n)"
+    ") STRICT, WITHOUT ROWID;"
+    "ALTER TABLE kit ADD COLUMN bladder_width_mm INTEGER CHECK (bladder_width_mm BETWEEN 30 AND 700);"
+    "ALTER TABLE kit ADD COLUMN bladder_length_mm INTEGER CHECK (bladder_length_mm BETWEEN 30 AND 700"
+    " AND CASE WHEN bladder_length_mm IS NULL THEN bladder_width_mm IS NULL"
+    "  ELSE what = 'cuff' AND bladder_width_mm IS NOT NULL AND bladder_width_mm < bladder_length_mm"
+    "   AND bladder_length_mm <= high_mm END);"
+    /* The one setting that other dates are worked out from. */
+    "CREATE TRIGGER settings_interval_put BEFORE INSERT ON settings"
+    " WHEN NEW.name = '" INTERVAL_SETTING "' AND NOT " IS_INTERVAL("NEW.value")
+    " BEGIN SELECT RAISE(ABORT, 'settings: no interval between calibrations'); END;"
+    "CREATE TRIGGER settings_interval_change BEFORE UPDATE ON settings"
+    " WHEN NEW.name = '" INTERVAL_SETTING "' AND NOT " IS_INTERVAL("NEW.value")
+    " BEGIN SELECT RAISE(ABORT, 'settings: no interval between calibrations'); END;";
+
 /* MIGRATIONS[v] leads from version v to v + 1. A row that was released is never edited: files of that version exist. */
 static const char *const MIGRATIONS[][4] = {
     {PEOPLE_AND_KIT, SITTINGS, EVENTS, NULL},
+    {CHECKS_THAT_VOUCH, NULL},
 };
 _Static_assert(ARRAY_LEN(MIGRATIONS) == STORE_VERSION, "one row per version");
+
+/*
+ * OLDER_AS_NEW[v] lets a connection that may only read look at a file of version v as if it had been carried forward:
+ * temporary names that come before those of the file.
+ */
+static const char *const OLDER_AS_NEW[] = {
+    NULL,
+    "CREATE TEMP VIEW kit AS SELECT *, NULL AS bladder_width_mm, NULL AS bladder_length_mm FROM main.kit;"
+    "CREATE TEMP VIEW check_points AS SELECT 0 AS gauge_check, 0 AS n, 0 AS reference_mmhg, 0 AS reading_mmhg WHERE 0;",
+};
+_Static_assert(ARRAY_LEN(OLDER_AS_NEW) == STORE_VERSION, "one row per version that is not the newest");
+
+enum status store_read_as_new(struct store *st, int version, struct err *e)
+{
+    if (sqlite3_exec(st->db, "PRAGMA temp_store = MEMORY", NULL, NULL, NULL) != SQLITE_OK ||
+        sqlite3_exec(st->db, OLDER_AS_NEW[version], NULL, NULL, NULL) != SQLITE_OK)
+        return store_fail(st, "reading a store of an older version", e);
+    return ST_OK;
+}
 
 enum status store_migrate(struct store *st, int from_version, struct err *e)
 {

@@ -70,17 +70,21 @@ static const char *const SQL[] = {
     [Q_PERSON] = PERSON "WHERE id = ?1",
     [Q_PEOPLE] = PERSON "WHERE is_retired <= ?1 ORDER BY is_retired, id",
     [Q_KIT] = "SELECT 1 FROM kit WHERE id = ?1",
-    [Q_KIT_PUT] = "INSERT INTO kit (id, what, name, top_mmhg, due, low_mm, high_mm, is_retired)"
-                  " VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
+    [Q_KIT_PUT] = "INSERT INTO kit (id, what, name, top_mmhg, due, low_mm, high_mm, is_retired, bladder_width_mm,"
+                  " bladder_length_mm) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)",
     [Q_KIT_RETIRE] = "UPDATE kit SET is_retired = 1 WHERE id = ?1",
     [Q_KIT_DUE] = "UPDATE kit SET due = ?2 WHERE id = ?1 AND what = 'gauge'",
-    [Q_KIT_IS_GAUGE] = "SELECT 1 FROM kit WHERE id = ?1 AND what = 'gauge'",
+    [Q_GAUGE_TOP] = "SELECT top_mmhg FROM kit WHERE id = ?1 AND what = 'gauge'",
+    [Q_CUFF_HIGH] = "SELECT high_mm FROM kit WHERE id = ?1 AND what = 'cuff'",
     [Q_CHECK_PUT] = "INSERT INTO gauge_checks (gauge, what, value, date) VALUES (?1, ?2, ?3, ?4)",
-    [Q_CHECK_LATEST] = "SELECT value, date FROM gauge_checks WHERE gauge = ?1 AND what = ?2"
+    [Q_CHECK_LATEST] = "SELECT value, date, id FROM gauge_checks WHERE gauge = ?1 AND what = ?2"
                        " ORDER BY date DESC, id DESC LIMIT 1",
+    [Q_POINT_PUT] = "INSERT INTO check_points (gauge_check, n, reference_mmhg, reading_mmhg) VALUES (?1, ?2, ?3, ?4)",
+    [Q_POINTS] = "SELECT reference_mmhg, reading_mmhg FROM check_points WHERE gauge_check = ?1 ORDER BY n",
+    [Q_BLADDER] = "UPDATE kit SET bladder_width_mm = ?2, bladder_length_mm = ?3 WHERE id = ?1 AND what = 'cuff'",
     [Q_GAUGES] = "SELECT id, name, top_mmhg, due, is_retired FROM kit WHERE what = 'gauge' AND is_retired <= ?1"
                  " ORDER BY is_retired, id",
-    [Q_CUFFS] = "SELECT id, name, low_mm, high_mm, is_retired FROM kit WHERE what = 'cuff' AND is_retired <= ?1"
+    [Q_CUFFS] = "SELECT id, name, low_mm, high_mm, is_retired, bladder_width_mm, bladder_length_mm FROM kit WHERE what = 'cuff' AND is_retired <= ?1"
                 " ORDER BY is_retired, id",
     [Q_SETTING] = "SELECT value FROM settings WHERE name = ?1",
     [Q_SETTING_PUT] = "INSERT INTO settings (name, value) VALUES (?1, ?2)"

@@ -357,9 +357,9 @@ static enum status open_to_read(struct store *st, struct err *e)
     bool is_sealed_off = faccessat(AT_FDCWD, folder, W_OK | X_OK, AT_EACCESS) != 0;
     if (is_sealed_off && (status == ST_IO || status == ST_READ_ONLY || status == ST_PERMISSION))
         status = open_immutable(st, &version, e);
-    if (status == ST_OK && version < STORE_VERSION)
+    if (status == ST_OK && version == 0)
         return err_set(e, ST_NOT_FOUND, "The store %s is empty: nothing was recorded in it yet.", st->shown);
-    return status;
+    return status == ST_OK && version < STORE_VERSION ? store_read_as_new(st, (int)version, e) : status;
 }
 
 enum status store_open(const char *path, enum store_mode mode, struct store **out, struct err *e)

@@ -28,9 +28,15 @@ void store_close(struct store *st); /* NULL is fine */
 enum person_role { ROLE_TRAINEE, ROLE_TECHNICIAN, ROLE_PRECEPTOR, ROLE_COUNT };
 extern const char *const ROLE_WORDS[ROLE_COUNT];
 struct person { char id[ITEM_CAP]; char name[128]; enum person_role role; bool is_retired; };
+#define CHECK_POINTS_MAX 12
+/** What the gauge showed where a reference stood. */
+struct check_point { int32_t reference_mmhg, reading_mmhg; };
 struct gauge { char id[ITEM_CAP]; char name[128]; int32_t top_mmhg, due; /* yyyymmdd */ bool is_retired;
-               struct gauge_check leak, comparison; /* latest */ };
-struct stored_cuff { char id[ITEM_CAP]; char name[128]; int32_t low_mm, high_mm; bool is_retired; };
+               struct gauge_check leak, comparison, zero; /* latest */
+               struct check_point points[CHECK_POINTS_MAX]; int32_t point_count; /* of that comparison; 0: one number only */ };
+struct stored_cuff { char id[ITEM_CAP]; char name[128]; int32_t low_mm, high_mm; bool is_retired;
+                     int32_t bladder_width_mm, bladder_length_mm; /* 0: not known */ };
+#define INTERVAL_MONTHS_USUAL 6 /* between calibrations: GAU-12, GAU-13, published */
 
 enum status store_person_add(struct store *, const struct person *, struct err *) MUST_USE;   /* ST_EXISTS */
 enum status store_person_retire(struct store *, const char *id, struct err *) MUST_USE;      /* ST_NOT_FOUND */
@@ -38,9 +44,16 @@ enum status store_person_get(struct store *, const char *id, struct person *out,
 /** Into out[cap], in use first, then by id; *count is how many there are in all. */
 enum status store_people(struct store *, bool with_retired, struct person *out, int cap, int *count, struct err *) MUST_USE;
 enum status store_gauge_add(struct store *, const struct gauge *, struct err *) MUST_USE;
-enum status store_gauge_check(struct store *, const char *gauge, const char *what /* leak, comparison */, int32_t value, int32_t date, struct err *) MUST_USE;
+enum status store_gauge_check(struct store *, const char *gauge, const char *what /* leak, zero, comparison */, int32_t value, int32_t date, struct err *) MUST_USE;
+/** A comparison point by point (2 to CHECK_POINTS_MAX); *largest is the largest difference, kept as its result. */
+enum status store_gauge_compare(struct store *, const char *gauge, const struct check_point *points, int count, int32_t date, int32_t *largest, struct err *) MUST_USE;
 enum status store_gauge_due(struct store *, const char *gauge, int32_t due, struct err *) MUST_USE; /* after a calibration */
 enum status store_gauges(struct store *, bool with_retired, struct gauge *out, int cap, int *count, struct err *) MUST_USE;
+/** Months between the calibrations of this site, 1 to 24; INTERVAL_MONTHS_USUAL until set. */
+enum status store_interval_get(struct store *, int32_t *months, struct err *) MUST_USE;
+enum status store_interval_set(struct store *, int32_t months, struct err *) MUST_USE;
+/** Width and length of the bladder of a cuff that is there, also of a retired one. */
+enum status store_cuff_bladder(struct store *, const char *cuff, int32_t width_mm, int32_t length_mm, struct err *) MUST_USE;
 enum status store_cuff_add(struct store *, const struct stored_cuff *, struct err *) MUST_USE;
 enum status store_cuffs(struct store *, bool with_retired, struct stored_cuff *out, int cap, int *count, struct err *) MUST_USE;
 enum status store_kit_retire(struct store *, const char *id, struct err *) MUST_USE; /* gauge or cuff */

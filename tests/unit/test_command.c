@@ -7,7 +7,6 @@
 
 #include "command/command.h"
 #include "command/demo_data.h"
-#include "command/kit.h"
 #include "command/workplace.h"
 #include "guide/form.h"
 #include "guide/home.h"
@@ -91,63 +90,6 @@ START_TEST(days_between_counts_over_leap_days_and_backwards)
     ck_assert_int_eq(days_between(20000101, 20010101), 366);
     ck_assert_int_eq(days_between(21000228, 21000301), 1);
     ck_assert_int_eq(days_between(20261125, 20261116), -9);
-}
-END_TEST
-
-START_TEST(kit_due_words_warn_a_month_before)
-{
-    char words[80];
-    kit_due_words(20261204, 20261125, words, sizeof words);
-    ck_assert_str_eq(words, "calibration due 2026-12-04, in 9 days");
-    kit_due_words(20261126, 20261125, words, sizeof words);
-    ck_assert_str_eq(words, "calibration due 2026-11-26, in 1 day");
-    kit_due_words(20261124, 20261125, words, sizeof words);
-    ck_assert_str_eq(words, "calibration ended 2026-11-24");
-    kit_due_words(20270125, 20261125, words, sizeof words);
-    ck_assert_str_eq(words, "calibration due 2027-01-25");
-}
-END_TEST
-
-static const struct {
-    const char *id, *top, *due, *words; /* words NULL: taken */
-} GAUGES[] = {
-    { "g1", "300", "2031-09-01", NULL },
-    { "g1", "200", "20310901", NULL },
-    { "g1", "301", "2031-09-01", "top" },
-    { "g1", "198", "2031-09-01", "top" },
-    { "g1", "three hundred", "2031-09-01", "top" },
-    { "g1", "300", "2031-02-29", "no day" },
-    { "g1", "300", "", "no day" },
-    { "", "300", "2031-09-01", "short name" },
-    { "g 1", "300", "2031-09-01", "short name" },
-    { "g\n1", "300", "2031-09-01", "short name" },
-};
-
-START_TEST(kit_check_gauge_names_what_will_not_do)
-{
-    struct gauge g;
-    struct err e = { 0 };
-    enum status status = kit_check_gauge(&g, GAUGES[_i].id, "", GAUGES[_i].top, GAUGES[_i].due, &e);
-    ck_assert_int_eq(status, GAUGES[_i].words ? ST_USAGE : ST_OK);
-    if (GAUGES[_i].words)
-        ck_assert_msg(strstr(e.text, GAUGES[_i].words), "%s", e.text);
-    else
-        ck_assert_int_eq(g.due, 20310901);
-}
-END_TEST
-
-START_TEST(kit_check_cuff_takes_centimetres_and_inches)
-{
-    struct stored_cuff c;
-    struct err e = { 0 };
-    ck_assert_int_eq(kit_check_cuff(&c, "adult", "", "25.4", "40.6", &e), ST_OK);
-    ck_assert_int_eq(c.low_mm, 254);
-    ck_assert_int_eq(c.high_mm, 406);
-    ck_assert_int_eq(kit_check_cuff(&c, "adult", "", "10in", "16in", &e), ST_OK);
-    ck_assert_int_eq(c.low_mm, 254);
-    ck_assert_int_eq(c.high_mm, 406);
-    ck_assert_int_eq(kit_check_cuff(&c, "adult", "", "34", "27", &e), ST_USAGE);
-    ck_assert_int_eq(kit_check_cuff(&c, "adult", "", "34", "34", &e), ST_USAGE);
 }
 END_TEST
 
@@ -260,9 +202,6 @@ int main(void)
     tcase_add_loop_test(t, parse_sitting_takes_each_way_to_say_it, 0, (int)ARRAY_LEN(SITTINGS));
     tcase_add_test(t, day_after_months_ends_on_a_day_that_exists);
     tcase_add_test(t, days_between_counts_over_leap_days_and_backwards);
-    tcase_add_test(t, kit_due_words_warn_a_month_before);
-    tcase_add_loop_test(t, kit_check_gauge_names_what_will_not_do, 0, (int)ARRAY_LEN(GAUGES));
-    tcase_add_test(t, kit_check_cuff_takes_centimetres_and_inches);
     tcase_add_test(t, form_key_lets_typing_replace_a_suggestion);
     tcase_add_test(t, form_key_says_when_a_field_is_full_and_keeps_it_whole);
     tcase_add_test(t, ago_words_are_in_the_largest_unit);

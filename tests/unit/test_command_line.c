@@ -12,7 +12,7 @@
 /* A folder of two protocols, one of them with a key that nobody knows; and the keys of a first run. */
 #define BROKEN_PROTOCOL \
     "mkdir p; cp $STILLARM_PROTOCOLS/us-adult.protocol p; cp $STILLARM_PROTOCOLS/../sources.ini .;" \
-    "sed 's/rest_s/rest_q/; s/us-adult/b-adult/' p/us-adult.protocol > p/b.protocol; printf 'ana\\n\\n\\n\\n\\n\\n\\n' > keys;"
+    "sed 's/rest_s/rest_q/; s/us-adult/b-adult/' p/us-adult.protocol > p/b.protocol; printf 'ana\\n\\n\\n\\n\\n\\ntoday\\n\\n\\n' > keys;"
 
 static const struct {
     const char *line;
@@ -58,7 +58,7 @@ static const struct {
     { "$S kit add cuff c 34 27", EXIT_USAGE, "below the upper" },
     { "$S kit add cuff c 27 34in --name ''", EXIT_USAGE, "" },
     { "$S kit check g1 leak -3", EXIT_USAGE, "" },
-    { "$S kit check g1 taste 3", EXIT_USAGE, "leak VALUE" },
+    { "$S kit check g1 taste 3", EXIT_USAGE, "leak, zero and comparison" },
     { "$S kit frob", EXIT_USAGE, "kit knows" },
 };
 
@@ -102,7 +102,7 @@ START_TEST(kit_and_people_keep_what_is_added)
 END_TEST
 
 /* A new booth by keys alone, and a sitting left open: the four questions, then the opening. */
-#define FIRST_RUN "printf 'ana\\n\\n\\n\\n\\n\\n\\n\\n'"
+#define FIRST_RUN "printf 'ana\\n\\n\\n\\n\\n\\ntoday\\n\\n\\n'"
 
 START_TEST(first_run_is_done_in_a_dozen_keys)
 {

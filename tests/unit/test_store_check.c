@@ -18,6 +18,13 @@ static void fill(void)
     OK(store_attempt(st, id, &ev, &why, &HAND_MOMENT, &e));
     id = hand_begin(st, &sealed);
     OK(hand_append(st, id, 2, "1.000 seal", &sealed, &e));
+    const struct gauge dial = {.id = "dial-1", .name = "dial", .top_mmhg = 300, .due = 20310301};
+    const struct stored_cuff adult = {.id = "adult", .name = "adult", .low_mm = 260, .high_mm = 340,
+                                      .bladder_width_mm = 160, .bladder_length_mm = 300};
+    int32_t largest;
+    OK(store_gauge_add(st, &dial, &e));
+    OK(store_cuff_add(st, &adult, &e));
+    OK(store_gauge_compare(st, "dial-1", (struct check_point[]){{50, 50}, {250, 252}}, 2, 20300101, &largest, &e));
     store_close(st);
 }
 
@@ -57,6 +64,12 @@ static const struct {
     {"UPDATE events SET item = '00112233445566778899aabbccddeeff' WHERE kind = 'subject'", "S-001 names another"},
     {"UPDATE sittings SET subject = 'k7-032' WHERE id = 1", "S-001 names another"},
     {"UPDATE sittings SET subject = 'k7-032' WHERE id = 2", "S-002 names a subject"},
+    {"UPDATE gauge_checks SET value = 9", "dial-1 has a comparison whose points"},
+    {"UPDATE gauge_checks SET what = 'leak'", "dial-1 has a comparison whose points"},
+    {"DELETE FROM check_points WHERE n = 1", "dial-1 has a comparison whose points"},
+    {"UPDATE kit SET top_mmhg = 200 WHERE id = 'dial-1'", "dial-1 has a comparison with a point beyond"},
+    {"UPDATE gauge_checks SET gauge = 'adult'", "adult is no gauge"},
+    {"INSERT INTO settings VALUES ('calibration.months', 'often')", "the interval between calibrations"},
     {"UPDATE protocol_texts SET text = 'x'", "the text of a protocol was changed"},
     {"INSERT INTO readings SELECT 9, n, arm, 0, 0, 0, 0, 0, 0, '-', '-' FROM readings", "belongs to none of"},
     {"UPDATE sittings SET day = 20", "CHECK constraint failed in sittings"},
@@ -70,6 +83,23 @@ START_TEST(check_finds)
     enum status got = store_check(st, &e);
     ck_assert_msg(got == ST_CORRUPT, "%s: status %d", SPOILT[_i].sql, (int)got);
     ck_assert_msg(strstr(e.text, SPOILT[_i].says) && strstr(e.text, hand_path), "%s: %s", SPOILT[_i].sql, e.text);
+    store_close(st);
+}
+END_TEST
+
+static const char *const SPOILT_BLADDERS[] = {
+    "UPDATE kit SET bladder_length_mm = 350 WHERE id = 'adult'",
+    "UPDATE kit SET bladder_width_mm = 300 WHERE id = 'adult'",
+    "UPDATE kit SET bladder_width_mm = NULL WHERE id = 'adult'",
+};
+
+START_TEST(check_finds_a_bladder_that_does_not_go_with_its_cuff_while_reading)
+{
+    fill();
+    hand_spoil(SPOILT_BLADDERS[_i]);
+    struct store *st = hand_open(STORE_READ);
+    ck_assert_int_eq(store_check(st, &e), ST_CORRUPT);
+    ck_assert_msg(strstr(e.text, "adult has a bladder"), "%s: %s", SPOILT_BLADDERS[_i], e.text);
     store_close(st);
 }
 END_TEST
@@ -171,6 +201,8 @@ int main(void)
     tcase_add_test(c, check_is_content_with_a_sound_store);
     tcase_add_test(c, check_is_content_with_an_empty_store);
     tcase_add_loop_test(c, check_finds, 0, (int)ARRAY_LEN(SPOILT));
+    tcase_add_loop_test(c, check_finds_a_bladder_that_does_not_go_with_its_cuff_while_reading, 0,
+                        (int)ARRAY_LEN(SPOILT_BLADDERS));
     tcase_add_test(c, check_lets_a_resume_go_back_in_time);
     tcase_add_test(c, backup_is_a_store_of_its_own);
     tcase_add_test(c, backup_holds_what_another_window_has_written);

@@ -130,6 +130,64 @@ START_TEST(gauge_keeps_its_latest_dated_check)
 }
 END_TEST
 
+START_TEST(gauge_keeps_the_points_of_its_latest_comparison)
+{
+    static const struct check_point OLD[] = {{50, 58}, {150, 150}}, NEW[] = {{0, 0}, {100, 97}, {200, 201}};
+    struct store *st = hand_open(STORE_WRITE);
+    struct gauge g;
+    int count;
+    int32_t largest = -1;
+    OK(store_gauge_add(st, &DIAL, &e));
+    OK(store_gauge_compare(st, "dial-1", NEW, 3, 20300105, &largest, &e));
+    ck_assert_int_eq(largest, 3);
+    OK(store_gauge_compare(st, "dial-1", OLD, 2, 20291231, &largest, &e)); /* older, entered later */
+    ck_assert_int_eq(largest, 8);
+    OK(store_gauge_check(st, "dial-1", "zero", 1, 20300105, &e));
+    OK(store_gauges(st, false, &g, 1, &count, &e));
+    ck_assert(g.comparison.is_given && g.comparison.value == 3 && g.comparison.date == 20300105);
+    ck_assert(g.zero.is_given && g.zero.value == 1);
+    ck_assert_int_eq(g.point_count, 3);
+    ck_assert_int_eq(g.points[1].reference_mmhg, 100);
+    ck_assert_int_eq(g.points[1].reading_mmhg, 97);
+    OK(store_gauge_check(st, "dial-1", "comparison", 2, 20300106, &e)); /* one number: it has no points */
+    OK(store_gauges(st, false, &g, 1, &count, &e));
+    ck_assert_int_eq(g.point_count, 0);
+    OK(store_check(st, &e));
+    store_close(st);
+}
+END_TEST
+
+static const struct {
+    struct check_point points[CHECK_POINTS_MAX + 1];
+    int count;
+    int32_t date;
+    const char *why;
+} BAD_COMPARISONS[] = {
+    {{{50, 50}}, 1, 20300101, "one point"},
+    {{{50, 50}}, 0, 20300101, "none"},
+    {{{50, 50}}, 13, 20300101, "too many"},
+    {{{50, 50}, {51, 51}}, 2, 20300101, "odd reference"},
+    {{{50, 50}, {302, 300}}, 2, 20300101, "beyond the scale"},
+    {{{50, 50}, {300, 301}}, 2, 20300101, "reading beyond the scale"},
+    {{{50, 50}, {-2, 0}}, 2, 20300101, "below zero"},
+    {{{50, 50}, {200, 98}}, 2, 20300101, "102 mmHg apart"},
+    {{{50, 50}, {60, 60}}, 2, 20300230, "no day"},
+};
+
+START_TEST(gauge_compare_refuses_and_keeps_nothing)
+{
+    struct store *st = hand_open(STORE_WRITE);
+    int32_t largest;
+    OK(store_gauge_add(st, &DIAL, &e));
+    ck_assert_msg(store_gauge_compare(st, "dial-1", BAD_COMPARISONS[_i].points, BAD_COMPARISONS[_i].count,
+                                      BAD_COMPARISONS[_i].date, &largest, &e) == ST_RANGE,
+                  "%s", BAD_COMPARISONS[_i].why);
+    store_close(st);
+    ck_assert_int_eq(hand_number("SELECT count(*) FROM gauge_checks"), 0);
+    ck_assert_int_eq(hand_number("SELECT count(*) FROM check_points"), 0);
+}
+END_TEST
+
 START_TEST(gauge_without_checks_has_none)
 {
     struct store *st = hand_open(STORE_WRITE);
@@ -169,7 +227,7 @@ START_TEST(gauge_and_check_refuse_values_out_of_range)
     never.due = 20310229;
     ck_assert_int_eq(store_gauge_add(st, &never, &e), ST_RANGE);
     OK(store_gauge_add(st, &DIAL, &e));
-    ck_assert_int_eq(store_gauge_check(st, "dial-1", "zero", 2, 20300101, &e), ST_SYNTAX);
+    ck_assert_int_eq(store_gauge_check(st, "dial-1", "taste", 2, 20300101, &e), ST_SYNTAX);
     ck_assert_int_eq(store_gauge_check(st, "dial-1", "leak", 101, 20300101, &e), ST_RANGE);
     ck_assert_int_eq(store_gauge_check(st, "dial-1", "leak", -1, 20300101, &e), ST_RANGE);
     ck_assert_int_eq(store_gauge_check(st, "dial-1", "leak", 1, 20301301, &e), ST_RANGE);
@@ -200,6 +258,46 @@ START_TEST(cuff_add_refuses_a_range_that_is_none)
     c.low_mm = RANGES[_i][0];
     c.high_mm = RANGES[_i][1];
     ck_assert_int_eq(store_cuff_add(st, &c, &e), ST_RANGE);
+    store_close(st);
+}
+END_TEST
+
+START_TEST(cuff_keeps_its_bladder_once_known)
+{
+    struct store *st = hand_open(STORE_WRITE);
+    struct stored_cuff c = ADULT;
+    int count;
+    OK(store_cuff_add(st, &c, &e));
+    OK(store_cuffs(st, false, &c, 1, &count, &e));
+    ck_assert_int_eq(c.bladder_width_mm, 0);
+    OK(store_cuff_bladder(st, "adult", 160, 340, &e)); /* as long as the largest arm */
+    ck_assert_int_eq(store_cuff_bladder(st, "adult", 160, 341, &e), ST_RANGE);
+    ck_assert_int_eq(store_cuff_bladder(st, "adult", 300, 300, &e), ST_RANGE);
+    ck_assert_int_eq(store_cuff_bladder(st, "adult", 29, 300, &e), ST_RANGE);
+    ck_assert_int_eq(store_cuff_bladder(st, "nothing", 160, 300, &e), ST_NOT_FOUND);
+    OK(store_cuffs(st, false, &c, 1, &count, &e));
+    ck_assert_int_eq(c.bladder_width_mm, 160);
+    ck_assert_int_eq(c.bladder_length_mm, 340);
+    snprintf(c.id, sizeof c.id, "other");
+    c.bladder_length_mm = 350;
+    ck_assert_int_eq(store_cuff_add(st, &c, &e), ST_RANGE);
+    c.bladder_length_mm = 300;
+    OK(store_cuff_add(st, &c, &e));
+    store_close(st);
+}
+END_TEST
+
+START_TEST(interval_is_the_usual_one_until_set)
+{
+    struct store *st = hand_open(STORE_WRITE);
+    int32_t months = 0;
+    OK(store_interval_get(st, &months, &e));
+    ck_assert_int_eq(months, 6);
+    OK(store_interval_set(st, 24, &e));
+    ck_assert_int_eq(store_interval_set(st, 25, &e), ST_RANGE);
+    ck_assert_int_eq(store_interval_set(st, 0, &e), ST_RANGE);
+    OK(store_interval_get(st, &months, &e));
+    ck_assert_int_eq(months, 24);
     store_close(st);
 }
 END_TEST
@@ -278,6 +376,10 @@ int main(void)
     tcase_add_test(c, retire_and_get_say_when_there_is_nobody);
     tcase_add_test(c, gauge_keeps_its_latest_dated_check);
     tcase_add_test(c, gauge_without_checks_has_none);
+    tcase_add_test(c, gauge_keeps_the_points_of_its_latest_comparison);
+    tcase_add_loop_test(c, gauge_compare_refuses_and_keeps_nothing, 0, (int)ARRAY_LEN(BAD_COMPARISONS));
+    tcase_add_test(c, cuff_keeps_its_bladder_once_known);
+    tcase_add_test(c, interval_is_the_usual_one_until_set);
     tcase_add_test(c, gauge_due_moves_the_calibration);
     tcase_add_test(c, gauge_and_check_refuse_values_out_of_range);
     tcase_add_test(c, cuff_add_keeps_its_marked_range);

@@ -12,6 +12,7 @@ static void fill(void)
     struct event ev = hand_event("1.000 rest end");
     struct refusal why = {.rule = RULE_REST_SHORT};
     struct gauge g = {.id = "dial-1", .name = "dial", .top_mmhg = 300, .due = 20310301};
+    int32_t largest;
     int64_t id = hand_begin(st, &s);
     hand_reading(&s, ARM_LEFT, 130, 80);
     OK(hand_append(st, id, 2, "1.000 subject k7-031", &s, &e));
@@ -19,6 +20,8 @@ static void fill(void)
     id = hand_begin(st, &sealed);
     OK(hand_append(st, id, 2, "1.000 seal", &sealed, &e));
     OK(store_gauge_add(st, &g, &e));
+    OK(store_gauge_compare(st, "dial-1", (struct check_point[]){{50, 50}, {150, 152}}, 2, 20300101, &largest, &e));
+    OK(store_interval_set(st, 12, &e));
     store_close(st);
 }
 
@@ -70,13 +73,28 @@ static const struct {
     {"INSERT INTO people VALUES ('a', '', 'trainee', 0)", "no name"},
     {"INSERT INTO people VALUES ('a', 'A', 'boss', 0)", "no such role"},
     {"INSERT INTO people VALUES ('a', 'A', 'trainee', 2)", "neither retired nor not"},
-    {"INSERT INTO kit VALUES ('g', 'gauge', 'G', 301, 0, NULL, NULL, 0)", "odd top"},
-    {"INSERT INTO kit VALUES ('g', 'gauge', 'G', 300, 0, 200, 300, 0)", "a gauge with a cuff's range"},
-    {"INSERT INTO kit VALUES ('c', 'cuff', 'C', NULL, NULL, 300, 300, 0)", "a range that is none"},
-    {"INSERT INTO kit VALUES ('c', 'cuff', 'C', NULL, NULL, NULL, 300, 0)", "half a range"},
-    {"INSERT INTO kit VALUES ('p', 'pump', 'P', NULL, NULL, 200, 300, 0)", "neither gauge nor cuff"},
-    {"PRAGMA foreign_keys = ON; INSERT INTO gauge_checks VALUES (1, 'dial-9', 'leak', 1, 20300101)", "check of no gauge"},
-    {"INSERT INTO gauge_checks VALUES (1, 'dial-1', 'leak', 101, 20300101)", "check out of range"},
+    {"INSERT INTO kit VALUES ('g', 'gauge', 'G', 301, 0, NULL, NULL, 0, NULL, NULL)", "odd top"},
+    {"INSERT INTO kit VALUES ('g', 'gauge', 'G', 300, 0, 200, 300, 0, NULL, NULL)", "a gauge with a cuff's range"},
+    {"INSERT INTO kit VALUES ('c', 'cuff', 'C', NULL, NULL, 300, 300, 0, NULL, NULL)", "a range that is none"},
+    {"INSERT INTO kit VALUES ('c', 'cuff', 'C', NULL, NULL, NULL, 300, 0, NULL, NULL)", "half a range"},
+    {"INSERT INTO kit VALUES ('p', 'pump', 'P', NULL, NULL, 200, 300, 0, NULL, NULL)", "neither gauge nor cuff"},
+    {"PRAGMA foreign_keys = ON; INSERT INTO gauge_checks VALUES (9, 'dial-9', 'leak', 1, 20300101)", "check of no gauge"},
+    {"INSERT INTO gauge_checks VALUES (9, 'dial-1', 'leak', 101, 20300101)", "check out of range"},
+    {"INSERT INTO gauge_checks VALUES (9, 'dial-1', 'taste', 1, 20300101)", "no such check"},
+    {"INSERT INTO kit VALUES ('g', 'gauge', 'G', 300, 0, NULL, NULL, 0, 160, 300)", "a gauge with a bladder"},
+    {"INSERT INTO kit VALUES ('c', 'cuff', 'C', NULL, NULL, 260, 340, 0, 160, NULL)", "a bladder without a length"},
+    {"INSERT INTO kit VALUES ('c', 'cuff', 'C', NULL, NULL, 260, 340, 0, NULL, 300)", "a bladder without a width"},
+    {"INSERT INTO kit VALUES ('c', 'cuff', 'C', NULL, NULL, 260, 340, 0, 300, 300)", "a bladder as wide as long"},
+    {"INSERT INTO kit VALUES ('c', 'cuff', 'C', NULL, NULL, 260, 340, 0, 160, 341)", "a bladder longer than the range"},
+    {"INSERT INTO kit VALUES ('c', 'cuff', 'C', NULL, NULL, 260, 340, 0, 29, 300)", "a bladder too narrow"},
+    {"INSERT INTO check_points VALUES (1, 13, 50, 50)", "a thirteenth point"},
+    {"INSERT INTO check_points VALUES (1, 3, 51, 50)", "an odd reference"},
+    {"INSERT INTO check_points VALUES (1, 3, 50, 301)", "a reading beyond any gauge"},
+    {"INSERT INTO check_points VALUES (1, 2, 50, 50)", "a point twice"},
+    {"PRAGMA foreign_keys = ON; INSERT INTO check_points VALUES (9, 1, 50, 50)", "a point of no check"},
+    {"INSERT INTO settings VALUES ('calibration.months', '25')", "an interval of 25 months"},
+    {"INSERT INTO settings VALUES ('calibration.months', '06')", "an interval that only looks like a number"},
+    {"UPDATE settings SET value = '0' WHERE name = 'calibration.months'", "an interval of none"},
 };
 
 START_TEST(file_refuses)

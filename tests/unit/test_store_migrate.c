@@ -1,0 +1,179 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file test_store_migrate.c  A store that version 1 wrote: read as it is, and carried forward with everything in it. */
+#include "fault/store_hand.h"
+
+static struct err e;
+
+/** Make the file from what version 1 left, byte for byte the tables it made. */
+static void put_version_1(void)
+{
+    FILE *f = fopen(TEST_SOURCE_DIR "/tests/unit/store_version_1.sql", "rb");
+    ck_assert_ptr_nonnull(f);
+    static char sql[100000];
+    size_t n = fread(sql, 1, sizeof sql - 1, f);
+    fclose(f);
+    ck_assert_uint_lt(n, sizeof sql - 1);
+    sql[n] = '\0';
+    FILE *made = fopen(hand_path, "wb"); /* an empty file: SQLite takes it for a new database */
+    ck_assert_ptr_nonnull(made);
+    fclose(made);
+    ck_assert_int_eq(hand_sql(sql), SQLITE_OK);
+    ck_assert_int_eq(hand_number("PRAGMA user_version"), 1);
+}
+
+struct seen { int sittings, events, gauges, cuffs; struct gauge gauge; char readings[2000]; };
+
+static bool see_event(void *user, int32_t seq, const struct event *ev)
+{
+    (void)seq, (void)ev;
+    ((struct seen *)user)->events++;
+    return true;
+}
+
+static bool see_reading(void *user, const struct stored_reading *r)
+{
+    struct seen *s = user;
+    size_t len = strlen(s->readings);
+    snprintf(s->readings + len, sizeof s->readings - len, "%s\n", r->line);
+    return true;
+}
+
+struct heads { int64_t id[8]; int count; };
+
+static bool see_head(void *user, const struct sitting_head *h)
+{
+    struct heads *s = user;
+    s->id[s->count++] = h->id;
+    return s->count < 8;
+}
+
+static void look(struct store *st, struct seen *s)
+{
+    struct heads heads = {.count = 0};
+    struct stored_cuff cuff;
+    memset(s, 0, sizeof *s);
+    OK(store_check(st, &e));
+    OK(store_gauges(st, true, &s->gauge, 1, &s->gauges, &e));
+    OK(store_cuffs(st, true, &cuff, 1, &s->cuffs, &e));
+    OK(store_sittings(st, see_head, &heads, &e));
+    s->sittings = heads.count;
+    for (int i = 0; i < heads.count; i++) {
+        OK(store_events(st, heads.id[i], see_event, s, &e));
+        OK(store_readings(st, heads.id[i], see_reading, s, &e));
+    }
+}
+
+START_TEST(version_1_is_read_without_a_change_to_it)
+{
+    struct seen s;
+    put_version_1();
+    struct store *st = hand_open(STORE_READ);
+    look(st, &s);
+    ck_assert_int_eq(s.sittings, 2);
+    ck_assert_int_eq(s.events, 119);
+    ck_assert_int_eq(s.gauges, 2);
+    ck_assert_int_eq(s.cuffs, 4);
+    ck_assert(s.gauge.leak.is_given && s.gauge.comparison.value == 2 && !s.gauge.zero.is_given);
+    ck_assert_int_eq(s.gauge.point_count, 0);
+    store_close(st);
+    ck_assert_int_eq(hand_number("PRAGMA user_version"), 1);
+}
+END_TEST
+
+START_TEST(version_1_is_carried_forward_with_all_it_holds)
+{
+    struct seen before, after;
+    put_version_1();
+    const int64_t checks = hand_number("SELECT sum(id * 1000000 + value * 10000 + date % 10000) FROM gauge_checks");
+    struct store *st = hand_open(STORE_READ);
+    look(st, &before);
+    store_close(st);
+    st = hand_open(STORE_WRITE);
+    look(st, &after);
+    store_close(st);
+    ck_assert_int_eq(hand_number("PRAGMA user_version"), 2);
+    ck_assert_int_eq(hand_number("SELECT sum(id * 1000000 + value * 10000 + date % 10000) FROM gauge_checks"), checks);
+    ck_assert_int_eq(after.sittings, before.sittings);
+    ck_assert_int_eq(after.events, before.events);
+    ck_assert_str_eq(after.readings, before.readings);
+    ck_assert_int_eq(after.gauges, before.gauges);
+    ck_assert_int_eq(after.cuffs, before.cuffs);
+    ck_assert_int_eq(after.gauge.comparison.value, before.gauge.comparison.value);
+    ck_assert_int_eq(hand_number("SELECT count(*) FROM sqlite_schema WHERE name LIKE '%gauge_checks_1%'"), 0);
+}
+END_TEST
+
+START_TEST(version_1_carried_forward_takes_what_version_2_knows)
+{
+    static const struct check_point POINTS[] = {{50, 50}, {150, 151}};
+    struct gauge g;
+    int count;
+    int32_t largest, months;
+    put_version_1();
+    struct store *st = hand_open(STORE_WRITE);
+    OK(store_gauge_check(st, "g1", "zero", 1, 20300101, &e));
+    OK(store_gauge_compare(st, "g1", POINTS, 2, 20300101, &largest, &e));
+    OK(store_cuff_bladder(st, "adult", 160, 300, &e));
+    OK(store_interval_set(st, 12, &e));
+    OK(store_interval_get(st, &months, &e));
+    OK(store_gauges(st, false, &g, 1, &count, &e));
+    ck_assert_int_eq(g.zero.value, 1);
+    ck_assert_int_eq(g.point_count, 2);
+    ck_assert_int_eq(months, 12);
+    OK(store_check(st, &e));
+    store_close(st);
+}
+END_TEST
+
+START_TEST(version_1_and_a_new_store_have_the_same_tables)
+{
+    static const char TABLES[] = "SELECT count(*) * 1000000 + sum(length(sql)) FROM sqlite_schema WHERE sql IS NOT NULL";
+    store_close(hand_open(STORE_WRITE));
+    const int64_t made = hand_number(TABLES);
+    hand_teardown();
+    hand_setup();
+    put_version_1();
+    store_close(hand_open(STORE_WRITE));
+    ck_assert_int_eq(hand_number(TABLES), made);
+}
+END_TEST
+
+START_TEST(migration_that_cannot_end_leaves_version_1_as_it_was)
+{
+    put_version_1();
+    ck_assert_int_eq(hand_sql("CREATE TABLE check_points (in_the_way)"), SQLITE_OK);
+    struct store *st = NULL;
+    ck_assert_int_ne(store_open(hand_path, STORE_WRITE, &st, &e), ST_OK);
+    ck_assert_ptr_null(st);
+    ck_assert_int_eq(hand_number("PRAGMA user_version"), 1);
+    ck_assert_int_eq(hand_number("SELECT count(*) FROM gauge_checks"), 4);
+    ck_assert_int_eq(hand_number("SELECT count(*) FROM sqlite_schema WHERE name = 'gauge_checks_1'"), 0);
+}
+END_TEST
+
+START_TEST(backup_of_version_1_can_be_carried_forward)
+{
+    char copy[sizeof hand_folder + 32];
+    put_version_1();
+    struct store *st = hand_open(STORE_READ);
+    snprintf(copy, sizeof copy, "%s/copy.db", hand_folder);
+    OK(store_backup(st, copy, &e));
+    store_close(st);
+    OK(store_open(copy, STORE_WRITE, &st, &e));
+    OK(store_check(st, &e));
+    store_close(st);
+}
+END_TEST
+
+int main(void)
+{
+    Suite *suite = suite_create("store_migrate");
+    TCase *c = hand_case(suite, "migrate");
+    tcase_add_test(c, version_1_is_read_without_a_change_to_it);
+    tcase_add_test(c, version_1_is_carried_forward_with_all_it_holds);
+    tcase_add_test(c, version_1_carried_forward_takes_what_version_2_knows);
+    tcase_add_test(c, version_1_and_a_new_store_have_the_same_tables);
+    tcase_add_test(c, migration_that_cannot_end_leaves_version_1_as_it_was);
+    tcase_add_test(c, backup_of_version_1_can_be_carried_forward);
+    return hand_run(suite);
+}
