@@ -75,6 +75,51 @@ START_TEST(cuff_choose_finds_none_on_an_empty_shelf)
 }
 END_TEST
 
+START_TEST(cuff_offer_closes_a_narrow_gap_with_the_larger)
+{
+    static const struct {
+        int32_t gap_mm, arm_mm;
+        int choice;
+        enum cuff_fit small, large;
+        const char *why;
+    } ROWS[] = {
+        {10, 260, 0, CUFF_FITS, CUFF_TOO_LARGE, "the small one holds it"},
+        {10, 261, 1, CUFF_TOO_SMALL, CUFF_FITS, "in the gap, at its lower end"},
+        {10, 269, 1, CUFF_TOO_SMALL, CUFF_FITS, "in the gap, at its upper end"},
+        {10, 270, 1, CUFF_TOO_SMALL, CUFF_FITS, "the large one holds it"},
+        {9, 265, -1, CUFF_TOO_SMALL, CUFF_TOO_LARGE, "the gap is wider than the protocol lets it be"},
+        {0, 265, -1, CUFF_TOO_SMALL, CUFF_TOO_LARGE, "the protocol closes no gap"},
+        {10, 199, -1, CUFF_TOO_LARGE, CUFF_TOO_LARGE, "below all ranges is no gap"},
+        {10, 351, -1, CUFF_TOO_SMALL, CUFF_TOO_SMALL, "above all ranges is no gap"},
+    };
+    static struct sitting s;
+    static struct protocol p;
+    sitting_init(&s);
+    put(&s, "small", 200, 260);
+    put(&s, "large", 270, 350);
+    for (size_t i = 0; i < ARRAY_LEN(ROWS); i++) {
+        p.value[KEY_CUFF_GAP_MM] = ROWS[i].gap_mm;
+        ck_assert_msg(cuff_offer(&s, &p, ROWS[i].arm_mm) == ROWS[i].choice, "%s", ROWS[i].why);
+        ck_assert_msg(cuff_fit_among(&s, &p, 0, ROWS[i].arm_mm) == ROWS[i].small, "%s", ROWS[i].why);
+        ck_assert_msg(cuff_fit_among(&s, &p, 1, ROWS[i].arm_mm) == ROWS[i].large, "%s", ROWS[i].why);
+    }
+}
+END_TEST
+
+START_TEST(cuff_offer_sees_no_gap_where_a_third_holds_the_arm)
+{
+    static struct sitting s;
+    static struct protocol p;
+    sitting_init(&s);
+    p.value[KEY_CUFF_GAP_MM] = 10;
+    put(&s, "small", 200, 260);
+    put(&s, "large", 270, 350);
+    put(&s, "odd", 250, 268);
+    ck_assert_int_eq(cuff_offer(&s, &p, 265), 2);
+    ck_assert_int_eq(cuff_fit_among(&s, &p, 1, 265), CUFF_TOO_LARGE);
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("cuff");
@@ -82,6 +127,8 @@ int main(void)
     tcase_add_test(t, cuff_fit_holds_both_ends_of_the_marked_range);
     tcase_add_test(t, cuff_choose_prefers_the_larger_where_two_fit);
     tcase_add_test(t, cuff_choose_finds_none_on_an_empty_shelf);
+    tcase_add_test(t, cuff_offer_closes_a_narrow_gap_with_the_larger);
+    tcase_add_test(t, cuff_offer_sees_no_gap_where_a_third_holds_the_arm);
     suite_add_tcase(suite, t);
     SRunner *runner = srunner_create(suite);
     srunner_run_all(runner, CK_NORMAL);

@@ -23,13 +23,14 @@ static enum parsed parse(const char *line, struct event *ev, struct syntax_error
 static const struct { const char *word, *form; int words; } KINDS[EV_COUNT] = {
     {"protocol", "I", 0}, {"date", "T", 0}, {"measurer", "I", 0}, {"subject", "I", 0}, {"visit", "L", 2},
     {"prior-arm", "L", 3}, {"purpose", "L", 3}, {"place", "T", 0}, {"help", "L", 3}, {"gauge", "IVV", 0},
-    {"check", "LVV", 2}, {"cuff", "IVV", 0}, {"arm", "L", 2}, {"confirm", "I", 0}, {"reopen", "IT", 0},
+    {"check", "LVV", 3}, {"cuff", "IVV", 0}, {"arm", "L", 2}, {"confirm", "I", 0}, {"reopen", "IT", 0},
     {"waive", "IT", 0}, {"circumference", "V", 0}, {"wrap", "I", 0}, {"rest", "L", 2}, {"pulse", "LV", 2},
     {"inflate", "L", 2}, {"empty", "", 0}, {"palpate", "LV", 2}, {"nopulse", "", 0}, {"usual", "V", 0},
     {"target", "V", 0}, {"mark", "L", 6}, {"value", "LV", 5}, {"listener", "I", 0}, {"pair", "LV", 3},
     {"void", "T", 0}, {"done", "", 0}, {"correct", "LVT", 4}, {"noise", "T", 0}, {"interrupt", "T", 0},
     {"moved", "T", 0}, {"told", "", 0}, {"acted", "T", 0}, {"note", "T", 0}, {"resume", "V", 0}, {"stop", "T", 0},
-    {"seal", "", 0},
+    {"seal", "", 0}, {"bladder", "IVV", 0}, {"barred", "LT", 2}, {"freed", "LT", 2}, {"recent", "LT", 3},
+    {"stand", "", 0}, {"symptoms", "L", 2}, {"gap", "L", 2},
 };
 
 START_TEST(event_form_has_a_row_for_every_kind)
@@ -87,6 +88,11 @@ static const struct { const char *line, *printed; } GOOD[] = {
     {"999999999.999 resume -999999999999", NULL},
     {"1.000 resume 0", NULL},
     {"1.000 empty", NULL},
+    {"4.500 bladder adult 130 240", NULL},
+    {"5.000 check zero 2 20310301", NULL},
+    {"6.000 barred left \"a rash\"", NULL},
+    {"6.000 recent medicine \"this morning\"", NULL},
+    {"7.000 gap none", NULL},
     {"1.000 correct target 160 \"misread\"", NULL},
     {"1.000 value last 0", NULL},
     {" \t 1.000\t\tvalue   first\t124  ", "1.000 value first 124"},

@@ -46,7 +46,7 @@ END_TEST
 
 START_TEST(protocol_keys_stand_in_the_document_with_their_bounds)
 {
-    static char text[40000];
+    static char text[200000];
     char row[300];
     const struct protocol_key_row *k = &PROTOCOL_KEYS[_i];
     FILE *f = fopen(TEST_SOURCE_DIR "/docs/protocol-files.md", "rb");
@@ -157,6 +157,11 @@ static const struct {
     {KEY_REST_VALID_S, 60, ST_RANGE, "a rest would be stale by the next reading"},
     {KEY_SETTLE_S, 600, ST_RANGE, "a rest would be stale once the cuff has settled"},
     {KEY_CUFF_BY, CUFF_BY_INDEX, ST_NOT_FOUND, "no cuff.index item"},
+    {KEY_STANDING_SECOND_S, 61, ST_OK, "just after the first reading standing"},
+    {KEY_STANDING_SECOND_S, 60, ST_RANGE, "no later than the first reading standing"},
+    {KEY_STANDING_SECOND_S, 600, ST_OK, "nobody stands, so no rest goes stale"},
+    {KEY_LOW_SYSTOLIC_MMHG, 90, ST_OK, "below what is very high"},
+    {KEY_LOW_DIASTOLIC_MMHG, 60, ST_OK, "below what is very high"},
 };
 
 START_TEST(protocol_check_looks_at_keys_together)
@@ -165,6 +170,163 @@ START_TEST(protocol_check_looks_at_keys_together)
     struct protocol p = sound;
     p.value[WHOLE[_i].key] = WHOLE[_i].value;
     ck_assert_msg(check(&p, about) == WHOLE[_i].want, "%s: %s", PROTOCOL_KEYS[WHOLE[_i].key].name, WHOLE[_i].reason);
+}
+END_TEST
+
+static enum status check_with(const enum protocol_key keys[], const int32_t values[], int n, char about[64])
+{
+    struct protocol p = sound;
+    for (int i = 0; i < n; i++)
+        p.value[keys[i]] = values[i];
+    return check(&p, about);
+}
+
+START_TEST(protocol_check_wants_both_values_of_alone_below_or_neither)
+{
+    static const enum protocol_key KEYS[] = {KEY_ALONE_BELOW_SYSTOLIC_MMHG, KEY_ALONE_BELOW_DIASTOLIC_MMHG};
+    char about[64];
+    ck_assert_int_eq(check_with(KEYS, (const int32_t[]){130, 85}, 2, about), ST_OK);
+    ck_assert_int_eq(check_with(KEYS, (const int32_t[]){0, 0}, 2, about), ST_OK);
+    ck_assert_int_eq(check_with(KEYS, (const int32_t[]){130, 0}, 2, about), ST_RANGE);
+    ck_assert_str_eq(about, "alone_below_diastolic_mmhg");
+    ck_assert_int_eq(check_with(KEYS, (const int32_t[]){0, 85}, 2, about), ST_RANGE);
+    ck_assert_str_eq(about, "alone_below_systolic_mmhg");
+}
+END_TEST
+
+START_TEST(protocol_check_lets_a_rest_outlast_the_waits_standing)
+{
+    static const enum protocol_key KEYS[] = {KEY_STANDING_READINGS, KEY_STANDING_FIRST_S, KEY_STANDING_SECOND_S};
+    char about[64];
+    ck_assert_int_eq(check_with(KEYS, (const int32_t[]){2, 60, 180}, 3, about), ST_OK);
+    ck_assert_int_eq(check_with(KEYS, (const int32_t[]){2, 60, sound.value[KEY_REST_VALID_S]}, 3, about), ST_RANGE);
+    ck_assert_str_eq(about, "standing_second_s");
+}
+END_TEST
+
+START_TEST(protocol_check_keeps_low_below_very_high)
+{
+    static const enum protocol_key KEYS[] = {KEY_LOW_SYSTOLIC_MMHG, KEY_SEVERE_SYSTOLIC_MMHG, KEY_SEVERE_DIASTOLIC_MMHG};
+    char about[64];
+    ck_assert_int_eq(check_with(KEYS, (const int32_t[]){119, 120, 80}, 3, about), ST_OK);
+    ck_assert_int_eq(check_with(KEYS, (const int32_t[]){120, 120, 80}, 3, about), ST_RANGE);
+    ck_assert_str_eq(about, "low_systolic_mmhg");
+}
+END_TEST
+
+static void put_scheme(struct protocol *p, const char *id)
+{
+    struct category_scheme *c = &p->schemes[p->scheme_count++];
+    *c = (struct category_scheme){.title = "Two bands", .band_count = 2};
+    text_copy(c->id, sizeof c->id, id);
+    c->bands[0] = (struct category_band){.id = "below", .say = "below"};
+    c->bands[1] = (struct category_band){.id = "high", .say = "high", .systolic_from_mmhg = 140, .diastolic_from_mmhg = 90};
+}
+
+START_TEST(protocol_check_looks_into_its_category_schemes)
+{
+    char about[64];
+    struct protocol p = sound;
+    p.scheme_count = 0;
+    put_scheme(&p, "one");
+    put_scheme(&p, "two");
+    ck_assert_int_eq(check(&p, about), ST_OK);
+    put_scheme(&p, "one");
+    ck_assert_int_eq(check(&p, about), ST_EXISTS);
+    p.scheme_count = 2;
+    p.schemes[1].bands[1].systolic_from_mmhg = 0;
+    ck_assert_int_eq(check(&p, about), ST_RANGE);
+    ck_assert_str_eq(about, "high");
+    p.scheme_count = PROTOCOL_SCHEMES_MAX + 1;
+    ck_assert_int_eq(check(&p, about), ST_FULL);
+}
+END_TEST
+
+/* ---- going one's own way ---- */
+
+START_TEST(protocol_say_value_writes_units_and_points)
+{
+    static const struct {
+        enum protocol_key key;
+        int32_t value;
+        const char *want;
+    } ROWS[] = {
+        {KEY_REST_S, 300, "300 s"},
+        {KEY_FIRST_ARMS, FIRST_ARMS_BOTH, "both"},
+        {KEY_TOLD, 1, "yes"},
+        {KEY_RELEASE_LOW_X10, 20, "2.0 mmHg/s"},
+        {KEY_RELEASE_BEAT_X100, 205, "2.05 mmHg a beat"},
+        {KEY_WITHIN_SYSTOLIC_SD_X10, 62, "6.2 mmHg"},
+        {KEY_READINGS_MIN, 2, "2"},
+        {KEY_BLADDER_WIDTH_PCT, 40, "40 % of the arm"},
+        {KEY_AVERAGE, AVERAGE_OF_COUNT, "4"}, /* no such word: never read past the list */
+    };
+    for (size_t i = 0; i < ARRAY_LEN(ROWS); i++) {
+        char said[64];
+        protocol_say_value(ROWS[i].key, ROWS[i].value, said, sizeof said);
+        ck_assert_str_eq(said, ROWS[i].want);
+    }
+}
+END_TEST
+
+/* The sound protocol, with nothing known of what others say. */
+static struct protocol alone(void)
+{
+    struct protocol p = sound;
+    memset(p.says, 0, sizeof p.says);
+    p.has_base = 0;
+    p.left_out_count = 0;
+    return p;
+}
+
+START_TEST(protocol_deviations_say_each_departure_once)
+{
+    char said[200];
+    struct protocol p = alone();
+    ck_assert_int_eq(protocol_deviations(&p), 0);
+    ck_assert(!protocol_say_deviation(&p, 0, said, sizeof said));
+
+    memcpy(p.base_value, p.value, sizeof p.value);
+    p.has_base = 1;
+    text_copy(p.copied_from, sizeof p.copied_from, "us-adult");
+    ck_assert_int_eq(protocol_deviations(&p), 0);
+
+    p.says[KEY_REST_S] = (struct says){1, 300, 300};
+    p.says[KEY_SETTLE_S] = (struct says){1, 15, 30};
+    text_copy(p.origin[KEY_REST_S].source, SOURCE_CAP, "REST-1");
+    text_copy(p.origin[KEY_SETTLE_S].source, SOURCE_CAP, "PALP-7");
+    ck_assert_int_eq(protocol_deviations(&p), 0);
+    p.value[KEY_REST_S] = 240;
+    p.base_value[KEY_REST_S] = 240;
+    p.value[KEY_REST_VALID_S] = 500;
+    p.value[KEY_SETTLE_S] = 40;
+    text_copy(p.left_out[p.left_out_count++], ITEM_CAP, "posture.legs");
+    ck_assert_int_eq(protocol_deviations(&p), 4);
+
+    static const char *const WANT[] = {"rest_s is 240 s; REST-1 says 300 s", "rest_valid_s is 500 s; us-adult has 600 s",
+                                       "settle_s is 40 s; PALP-7 says 15 to 30 s; us-adult has 30 s",
+                                       "leaves out posture.legs of us-adult"};
+    for (int i = 0; i < (int)ARRAY_LEN(WANT); i++) {
+        ck_assert(protocol_say_deviation(&p, i, said, sizeof said));
+        ck_assert_str_eq(said, WANT[i]);
+    }
+    ck_assert(!protocol_say_deviation(&p, 4, said, sizeof said));
+    ck_assert(!protocol_say_deviation(&p, -1, said, sizeof said));
+}
+END_TEST
+
+START_TEST(protocol_deviates_only_outside_what_its_source_publishes)
+{
+    struct protocol p = alone();
+    p.says[KEY_SETTLE_S] = (struct says){1, 15, 30};
+    static const struct {
+        int32_t value;
+        bool deviates;
+    } ROWS[] = {{14, true}, {15, false}, {30, false}, {31, true}};
+    for (size_t i = 0; i < ARRAY_LEN(ROWS); i++) {
+        p.value[KEY_SETTLE_S] = ROWS[i].value;
+        ck_assert_int_eq(protocol_deviates(&p, KEY_SETTLE_S), ROWS[i].deviates);
+    }
 }
 END_TEST
 
@@ -267,6 +429,13 @@ int main(void)
     tcase_add_test(c, protocol_check_accepts_the_sound_one);
     tcase_add_loop_test(c, protocol_check_refuses_each_key_beyond_its_bounds, 0, KEY_COUNT);
     tcase_add_loop_test(c, protocol_check_looks_at_keys_together, 0, (int)ARRAY_LEN(WHOLE));
+    tcase_add_test(c, protocol_check_wants_both_values_of_alone_below_or_neither);
+    tcase_add_test(c, protocol_check_lets_a_rest_outlast_the_waits_standing);
+    tcase_add_test(c, protocol_check_keeps_low_below_very_high);
+    tcase_add_test(c, protocol_check_looks_into_its_category_schemes);
+    tcase_add_test(c, protocol_say_value_writes_units_and_points);
+    tcase_add_test(c, protocol_deviations_say_each_departure_once);
+    tcase_add_test(c, protocol_deviates_only_outside_what_its_source_publishes);
     tcase_add_test(c, protocol_check_wants_items_for_every_step_that_has_some);
     tcase_add_test(c, protocol_check_lets_nobody_waive_consent_or_a_barred_arm);
     tcase_add_test(c, protocol_check_wants_two_groups_where_items_are_all_there_is);

@@ -210,7 +210,7 @@ START_TEST(words_of_reasons_and_remarks_are_all_there_once)
     ck_assert_str_eq(VOID_REASON_WORDS[0], "target.low");
     ck_assert_str_eq(VOID_REASON_WORDS[VOID_REASON_COUNT - 1], "given-up");
     ck_assert_str_eq(READING_REMARK_WORDS[0], "target.capped");
-    ck_assert_str_eq(READING_REMARK_WORDS[READING_REMARK_COUNT - 1], "corrected");
+    ck_assert_str_eq(READING_REMARK_WORDS[READING_REMARK_COUNT - 1], "standing.late");
 }
 END_TEST
 
