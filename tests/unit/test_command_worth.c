@@ -1,0 +1,180 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file test_command_worth.c  The verb `worth`: the whole budget, or why there is none. */
+#include <check.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "command/command.h"
+#include "command/outcome.h"
+#include "command_run.h"
+#include "config/protocols.h"
+
+START_TEST(worth_prints_readings_category_and_every_part)
+{
+    static const char *const HOLDS[] = { "S-001", "1        left   124/78       counts", "2        left   122/76       counts",
+                                         "average left arm: 123/77 mmHg, from 2 readings (all)",
+                                         "category: elevated (US 2017/2025)", "One visit is no diagnosis.",
+                                         "gauge", "graduation", "beat", "arm height", "spread", "combined",
+                                         "effective df", "expanded", "that this sitting's true mean reaches",
+                                         "One more reading", "VAR-1", NULL };
+    run_fill_store(NULL);
+    must_print("$S --db s.db worth S-001", HOLDS);
+}
+END_TEST
+
+START_TEST(worth_of_a_stopped_sitting_says_why_there_is_no_average)
+{
+    static const char *const HOLDS[] = { "stopped", "146/92",
+                                         "no average of the right arm: The sitting was stopped, so nothing is averaged.", NULL };
+    run_fill_store(NULL);
+    must_print("$S --db s.db worth 4", HOLDS);
+}
+END_TEST
+
+/* Begun on the plain screens and left at once. */
+START_TEST(worth_of_a_sitting_without_readings_says_so)
+{
+    static const char *const HOLDS[] = { "open", "no average: Nothing was read yet.", NULL };
+    run_fill_store(NULL);
+    must("printf '\\n\\nq\\n' | $S --db s.db sit --plain >/dev/null; true");
+    must_print("$S --db s.db worth 6", HOLDS);
+}
+END_TEST
+
+START_TEST(worth_lists_where_the_protocol_goes_its_own_way)
+{
+    static const char *const HOLDS[] = { "average left arm", "rest_s is 240 s; REST-1 says 300 s", NULL };
+    must("mkdir p && sed '/^.key rest_s/,/^value/s/= 300/= 240/' $STILLARM_PROTOCOLS/us-adult.protocol > p/us.protocol");
+    run_fill_store("p");
+    must_print("$S --db s.db worth 1", HOLDS);
+}
+END_TEST
+
+static const struct {
+    const char *line;
+    int status;
+    const char *holds;
+} LINES[] = {
+    { "$S worth", EXIT_USAGE, "worth needs more" },
+    { "$S worth S-x", EXIT_USAGE, "names no sitting" },
+    { "$S --db s.db worth 1", EXIT_FILES, "s.db" },
+    { "$S worth 1 2", EXIT_USAGE, "does not know what to do with" },
+};
+
+START_TEST(worth_ends_as_documented)
+{
+    char out[8000];
+    int status = run(LINES[_i].line, out, sizeof out);
+    ck_assert_msg(status == LINES[_i].status, "%s: status %d; %s", LINES[_i].line, status, out);
+    ck_assert_msg(strstr(out, LINES[_i].holds), "%s: %s", LINES[_i].line, out);
+}
+END_TEST
+
+START_TEST(worth_of_a_sitting_that_is_not_there_is_refused)
+{
+    char out[8000];
+    run_fill_store(NULL);
+    ck_assert_int_eq(run("$S --db s.db worth 99", out, sizeof out), EXIT_FILES);
+    ck_assert_ptr_nonnull(strstr(out, "99"));
+}
+END_TEST
+
+/* ---- outcome, on a sitting made by hand ---- */
+
+static char written[4000];
+
+static const char *remarks_of(const struct sitting *s)
+{
+    struct err e = { 0 };
+    struct protocols ps;
+    ck_assert_msg(protocols_load(TEST_SOURCE_DIR "/assets/protocols", &ps, &e) == ST_OK, "%s", e.text);
+    FILE *out = fmemopen(written, sizeof written, "w");
+    ck_assert_ptr_nonnull(out);
+    outcome_remarks(s, protocols_find(&ps, "us-adult"), "# ", out);
+    fclose(out);
+    protocols_free(&ps);
+    return written;
+}
+
+static void give(struct reading *r, enum point point, int32_t mmhg)
+{
+    r->has_value[point] = 1;
+    r->value_mmhg[point] = mmhg;
+}
+
+START_TEST(outcome_says_a_silent_gap_with_its_range)
+{
+    static struct sitting s;
+    sitting_init(&s);
+    s.reading_count = 4;
+    for (int i = 0; i < 4; i++)
+        s.readings[i] = (struct reading){ .arm = ARM_LEFT, .is_done = 1, .is_entered = 1, .notes = NOTE_GAP_HEARD };
+    give(&s.readings[0], POINT_SILENT, 164);
+    give(&s.readings[0], POINT_RETURN, 140);
+    give(&s.readings[1], POINT_SILENT, 160);
+    s.readings[3].has_gap = 1;
+    s.readings[3].gap_from_mmhg = 170;
+    give(&s.readings[3], POINT_FIRST, 140);
+    const char *text = remarks_of(&s);
+    ck_assert_ptr_nonnull(strstr(text, "# reading 1: silent gap from 164 to 140 mmHg\n"));
+    ck_assert_ptr_nonnull(strstr(text, "# reading 2: silent gap from 160 mmHg, its other end not given\n"));
+    ck_assert_ptr_nonnull(strstr(text, "# reading 3: silent gap heard, its range not given\n"));
+    ck_assert_ptr_nonnull(strstr(text, "# reading 4: first sound at 140 mmHg, the pulse was felt at 170\n"));
+    ck_assert_ptr_nonnull(strstr(text, "# reading 1, gap.heard: A silent gap"));
+}
+END_TEST
+
+START_TEST(outcome_says_why_a_reading_does_not_count)
+{
+    static struct sitting s;
+    sitting_init(&s);
+    s.reading_count = 1;
+    s.readings[0] = (struct reading){ .arm = ARM_LEFT, .is_done = 1, .is_entered = 1,
+                                      .voids = VOID_TARGET_LOW | VOID_RELEASE_FAST };
+    const char *text = remarks_of(&s);
+    ck_assert_ptr_nonnull(strstr(text, "# reading 1 does not count, target.low: The cuff was not pumped as far as asked.\n"));
+    ck_assert_ptr_nonnull(strstr(text, "# reading 1 does not count, release.fast: "));
+}
+END_TEST
+
+START_TEST(outcome_lines_stay_comments_behind_their_prefix)
+{
+    struct page pg;
+    char text[400];
+    page_init(&pg, PAGE_OPEN, "t");
+    page_line(&pg, LINE_INSTRUCTION, "a");
+    page_line(&pg, LINE_ROW, "b");
+    FILE *out = fmemopen(text, sizeof text, "w");
+    outcome_lines(&pg, "# ", false, out);
+    fclose(out);
+    ck_assert_str_eq(text, "# a\n# b\n");
+    out = fmemopen(text, sizeof text, "w");
+    outcome_lines(&pg, "", true, out);
+    fclose(out);
+    ck_assert_str_eq(text, "\na\nb\n");
+}
+END_TEST
+
+int main(void)
+{
+    Suite *s = suite_create("command worth");
+    TCase *t = tcase_create("command worth");
+    tcase_set_timeout(t, 60);
+    tcase_add_checked_fixture(t, run_setup, run_teardown);
+    tcase_add_test(t, worth_prints_readings_category_and_every_part);
+    tcase_add_test(t, worth_of_a_stopped_sitting_says_why_there_is_no_average);
+    tcase_add_test(t, worth_of_a_sitting_without_readings_says_so);
+    tcase_add_test(t, worth_lists_where_the_protocol_goes_its_own_way);
+    tcase_add_test(t, worth_of_a_sitting_that_is_not_there_is_refused);
+    tcase_add_loop_test(t, worth_ends_as_documented, 0, (int)ARRAY_LEN(LINES));
+    tcase_add_test(t, outcome_says_a_silent_gap_with_its_range);
+    tcase_add_test(t, outcome_says_why_a_reading_does_not_count);
+    tcase_add_test(t, outcome_lines_stay_comments_behind_their_prefix);
+    suite_add_tcase(s, t);
+    SRunner *r = srunner_create(s);
+    srunner_run_all(r, CK_NORMAL);
+    int failed = srunner_ntests_failed(r);
+    srunner_free(r);
+    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+}
