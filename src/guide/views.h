@@ -47,6 +47,7 @@ enum scratch {
 _Static_assert(SC_COUNT <= 24, "struct guide has 24 slots");
 
 #define MISSING_CAP 80
+#define ORIGIN_CAP (SOURCE_CAP + 24) /* a source's id and how well it is founded */
 
 /** All that a page or a key can depend on. */
 struct scene {
@@ -106,6 +107,7 @@ void say_mm(char out[24], int32_t mm);         /* 31.5 cm */
 void say_mmhg(const struct scene *sc, char out[16], int32_t mmhg); /* or covered */
 void say_reading(const struct scene *sc, const struct reading *r, char out[24]);
 void show_typed(const struct scene *sc, struct page_line *line); /* what is typed, or covered */
+void say_origin(const struct origin *origin, char *out, size_t cap); /* REST-1, published */
 const char *arm_words(int32_t arm);            /* left arm */
 const char *point_words(enum point point);
 const char *void_words(int bit), *void_remedy(int bit), *note_words(int bit);

@@ -44,29 +44,32 @@ static void ground_lines(const struct scene *sc, struct page *pg)
 {
     const struct ground *ground = ground_find(rule_id((enum rule)sc->g->scratch[SC_WHY_RULE]));
     struct origin origin;
+    char by[ORIGIN_CAP];
 
     if (ground == NULL)
         return;
     origin = ground_origin(ground, sc->p);
+    say_origin(&origin, by, sizeof by);
     page_line(pg, LINE_INSTRUCTION, "not yet: %s", ground->says);
     page_line(pg, LINE_ROW, "%s", ground->because);
     if (ground->key != 0)
         add_key_source(sc, pg, (enum protocol_key)(ground->key - 1));
     else
-        page_line(pg, LINE_ROW, "who says so: %s%s%s", origin.source, origin.source[0] != '\0' ? ", " : "",
-                  STANDING_WORDS[origin.standing]);
+        page_line(pg, LINE_ROW, "who says so: %s", by);
     page_line(pg, LINE_NOTE, "The source's title, and what others say: stillarm why %s", ground->id);
 }
 
 static void item_lines(const struct scene *sc, struct page *pg, enum step step)
 {
+    char by[ORIGIN_CAP];
+
     for (int i = 0; i < sc->p->item_count; i++) {
         const struct protocol_item *it = &sc->p->items[i];
 
         if (it->step != step)
             continue;
-        page_line(pg, LINE_ROW, "%s (%s%s%s)", it->say, it->origin.source, it->origin.source[0] != '\0' ? ", " : "",
-                  STANDING_WORDS[it->origin.standing]);
+        say_origin(&it->origin, by, sizeof by);
+        page_line(pg, LINE_ROW, "%s (%s)", it->say, by);
         if (it->cost[0] != '\0')
             page_line(pg, LINE_NOTE, "   %s (%s)", it->cost, it->cost_source);
     }

@@ -58,6 +58,11 @@ void show_typed(const struct scene *sc, struct page_line *line)
         *c = '*';
 }
 
+void say_origin(const struct origin *origin, char *out, size_t cap)
+{
+    snprintf(out, cap, "%s%s%s", origin->source, origin->source[0] != '\0' ? ", " : "", STANDING_WORDS[origin->standing]);
+}
+
 const char *arm_words(int32_t arm)
 {
     static const char *const WORDS[ARM_COUNT] = { "", "left arm", "right arm" };
@@ -175,11 +180,9 @@ void add_cost(struct page *pg, enum rule rule)
 void add_key_source(const struct scene *sc, struct page *pg, enum protocol_key key)
 {
     const struct protocol_key_row *row = &PROTOCOL_KEYS[key];
-    const struct origin *origin = &sc->p->origin[key];
-    int32_t value = sc->p->value[key];
-    char shown[48];
+    char shown[48], by[ORIGIN_CAP];
 
-    protocol_say_value(key, value, shown, sizeof shown);
-    page_line(pg, LINE_ROW, "%s: %s (%s%s%s)", row->meaning, shown, origin->source, origin->source[0] != '\0' ? ", " : "",
-              STANDING_WORDS[origin->standing]);
+    protocol_say_value(key, sc->p->value[key], shown, sizeof shown);
+    say_origin(&sc->p->origin[key], by, sizeof by);
+    page_line(pg, LINE_ROW, "%s: %s (%s)", row->meaning, shown, by);
 }

@@ -12,11 +12,6 @@
 
 /* ---- small sayings ---- */
 
-static void say_origin(const struct origin *origin, char *out, size_t cap)
-{
-    snprintf(out, cap, "%s%s%s", origin->source, origin->source[0] != '\0' ? ", " : "", STANDING_WORDS[origin->standing]);
-}
-
 /* A chance as a frequency, no finer than it is known. */
 static void say_chance(double chance, char *out, size_t cap)
 {
@@ -105,7 +100,7 @@ static const char *pull_direction(const struct worth_pull *pull)
 
 static void pull_lines(const struct worth *w, int most, struct page *out)
 {
-    char origin[SOURCE_CAP + 24];
+    char origin[ORIGIN_CAP];
 
     for (int i = 0; i < w->pull_count && i < most; i++) {
         const struct worth_pull *pull = &w->pulls[i];
@@ -275,12 +270,13 @@ static void shared_line(const struct worth *w, struct page *out)
 /* What each row was computed from: once where both sides say the same. */
 static void assumption_lines(const struct worth *w, struct page *out)
 {
-    char origin[SOURCE_CAP + 24];
+    char origin[ORIGIN_CAP];
 
     page_line(out, LINE_INSTRUCTION, "What went in");
     for (int part = 0; part < WORTH_PART_COUNT; part++) {
         const struct worth_row *sys = &w->side[SIDE_SYSTOLIC].row[part], *dia = &w->side[SIDE_DIASTOLIC].row[part];
-        bool is_same = strcmp(sys->note, dia->note) == 0;
+        bool is_same = strcmp(sys->note, dia->note) == 0 && strcmp(sys->origin.source, dia->origin.source) == 0 &&
+                       sys->origin.standing == dia->origin.standing;
 
         say_origin(&sys->origin, origin, sizeof origin);
         page_line(out, LINE_NOTE, "%s%s%s: %s (%s)", sys->is_known ? "" : "* ", PART_WORDS[part], is_same ? "" : ", systolic",
@@ -294,7 +290,7 @@ static void assumption_lines(const struct worth *w, struct page *out)
     shared_line(w, out);
     say_origin(&w->visit_origin, origin, sizeof origin);
     page_line(out, LINE_NOTE, "from visit to visit: SD %.1f mmHg of the systolic (%s)", w->visit_sd, origin);
-    page_line(out, LINE_NOTE, "u: standard uncertainty, c: mmHg per unit, df: degrees of freedom, k: for 95 of 100.");
+    page_line(out, LINE_NOTE, "u: standard uncertainty, c: mmHg per unit, df: degrees of freedom, *: not observed.");
 }
 
 static void caution_lines(const struct worth *w, struct page *out)
