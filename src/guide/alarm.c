@@ -12,12 +12,21 @@ static const struct reading *alarm_reading(const struct scene *sc)
     return n > 0 && n <= sc->s->reading_count ? &sc->s->readings[n - 1] : NULL;
 }
 
+/* Passed by Enter. Where there are symptoms that holds for the rest of the entry alone: then the page comes back. */
+static int32_t passed_mark(const struct scene *sc)
+{
+    const struct reading *r = alarm_reading(sc);
+    bool is_again = r != NULL && r->is_done && sc->s->symptoms == SYMPTOMS_PRESENT;
+
+    return 2 * sc->s->alarm_reading + (is_again ? 1 : 0);
+}
+
 /* Only the latest one has a page: an earlier one was answered, or waits for its answer at the close. */
 bool alarm_is_due(const struct scene *sc)
 {
     if (alarm_reading(sc) == NULL || sc->s->alarm_reading != sc->s->reading_count || sitting_alarm(sc->s, sc->p) == ALARM_NONE)
         return false;
-    if (sc->g->scratch[SC_SEVERE] == sc->s->alarm_reading)
+    if (sc->g->scratch[SC_SEVERE] == passed_mark(sc))
         return false;
     return sc->s->symptoms == SYMPTOMS_NOT_ASKED || sc->s->is_severe_open || sitting_alarm(sc->s, sc->p) == ALARM_LOW;
 }
@@ -74,6 +83,18 @@ static void long_line(struct page *pg, const char *from, size_t len)
     page_line(pg, len > 0 ? LINE_ROW : LINE_GAP, "%.*s", (int)len, from);
 }
 
+/* The path names the file of the very high ones; that of the low ones lies beside it. */
+static void path_line(const struct scene *sc, struct page *pg, enum alarm alarm)
+{
+    const char *path = sc->b->procedure_path, *name = strrchr(path, '/');
+    int folder = name != NULL ? (int)(name - path) + 1 : 0;
+
+    if (alarm == ALARM_LOW)
+        page_line(pg, LINE_NOTE, "Your site's own words go into %.*slow.txt.", folder, path);
+    else
+        page_line(pg, LINE_NOTE, "Your site's own words go into %s.", path);
+}
+
 static void procedure_lines(const struct scene *sc, struct page *pg, enum alarm alarm)
 {
     const char *at = alarm == ALARM_HIGH ? sc->b->procedure_high : sc->b->procedure_low;
@@ -85,7 +106,7 @@ static void procedure_lines(const struct scene *sc, struct page *pg, enum alarm 
         at += len + (at[len] == '\n');
     }
     if (!sc->b->is_procedure_own && sc->b->procedure_path[0] != '\0')
-        page_line(pg, LINE_NOTE, "Your site's own words go into %s.", sc->b->procedure_path);
+        path_line(sc, pg, alarm);
 }
 
 static void ask_lines(struct page *pg, enum alarm alarm)
@@ -169,7 +190,7 @@ bool key_severe(const struct scene *sc, struct guide *g, const struct key *k, st
         change(sc, g, r);
         return true;
     case '\n':
-        g->scratch[SC_SEVERE] = sc->s->alarm_reading;
+        g->scratch[SC_SEVERE] = passed_mark(sc);
         return true;
     default:
         return false;

@@ -192,7 +192,7 @@ static void other_arm_key(const struct scene *sc, struct page *pg)
 
 void page_items(const struct scene *sc, struct page *pg)
 {
-    text_copy(pg->title, sizeof pg->title, step_title(sc->step));
+    text_copy(pg->title, sizeof pg->title, sc->step == STEP_POSTURE && lies_first(sc->p) ? "Lying well" : step_title(sc->step));
     items_lines(sc, pg, sc->step);
     items_keys(sc, pg, sc->step);
     if (sc->step == STEP_ARM) {
@@ -204,7 +204,7 @@ void page_items(const struct scene *sc, struct page *pg)
     if (sc->step == STEP_READINESS)
         page_key(pg, "r", "recent meal, alcohol, medicine");
     if (sc->step == STEP_READINESS && sc->s->given[EV_RECENT] > 0)
-        page_line(pg, LINE_NOTE, "Written down of the last hours: %d.", (int)sc->s->given[EV_RECENT]);
+        page_line(pg, LINE_NOTE, "A recent meal, alcohol or medicine is written down: %d.", (int)sc->s->given[EV_RECENT]);
 }
 
 bool key_items(const struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out)
@@ -241,7 +241,7 @@ static const char *what_to_do(enum step step)
         [STEP_ARM] = "Put it right if that can be done. If this arm may not be used: x, and why; then the other one "
                      "is offered.",
         [STEP_CUFF] = "Take the cuff off, let all air out, and put it on again as it should be.",
-        [STEP_POSTURE] = "Help the subject to sit as it should be, then go on.",
+        [STEP_POSTURE] = "Help the subject to it, then go on.",
         [STEP_KIT] = "Put it aside and take another one, or put it right before the cuff is pumped.",
         [STEP_CLOSING] = "Do it now; the sitting waits.",
     };
@@ -360,7 +360,7 @@ void page_arm(const struct scene *sc, struct page *pg)
         page_key(pg, "l", "left arm");
     if (!sc->s->is_barred[ARM_RIGHT])
         page_key(pg, "r", "right arm");
-    page_key(pg, "x", is_one_barred ? "may not, or may, be used" : "an arm may not be used");
+    page_key(pg, "x", is_one_barred ? "change what may be used" : "an arm may not be used");
     if (sc->s->arm != ARM_NONE && sc->p->is_waivable[RULE_ARMS_FEW])
         page_key(pg, "w", "not that arm, because");
 }

@@ -71,7 +71,7 @@ bool pulse_key(const struct scene *sc, struct guide *g, const struct key *k, str
 
 void irregular_line(const struct scene *sc, struct page *pg)
 {
-    if (sc->s->pulse_bpm > 0 && sc->s->is_irregular)
+    if (sc->s->pulse_bpm > 0 && sc->s->is_irregular && sitting_readings_lack(sc->s, sc->p) != RULE_NONE)
         page_line(pg, LINE_NOTE, "The pulse is irregular: at least %d readings will be taken.",
                   (int)sc->p->value[KEY_READINGS_IRREGULAR]);
 }
@@ -104,6 +104,11 @@ static bool meanwhile_key(const struct scene *sc, struct guide *g, const struct 
     return false;
 }
 
+static const char *quiet_words(const struct scene *sc)
+{
+    return lies_first(sc->p) ? "Nobody speaks. Lying flat, the arm supported." : "Nobody speaks. Back and arm supported, feet flat on the floor.";
+}
+
 static void page_rest_before(const struct scene *sc, struct page *pg)
 {
     char whole[16];
@@ -111,12 +116,12 @@ static void page_rest_before(const struct scene *sc, struct page *pg)
     say_clock(whole, protocol_ms(sc->p, KEY_REST_S));
     text_copy(pg->title, sizeof pg->title, "Rest");
     text_copy(pg->big, sizeof pg->big, whole);
-    text_copy(pg->big_note, sizeof pg->big_note, "to sit still");
+    text_copy(pg->big_note, sizeof pg->big_note, lies_first(sc->p) ? "to lie still" : "to sit still");
     if (sc->s->rest == REST_ENDED)
         page_line(pg, LINE_INSTRUCTION, "The rest before is too long ago by now. Once more, from the beginning.");
     else if (sc->s->given[EV_REST] > 0)
         page_line(pg, LINE_INSTRUCTION, "The rest did not hold: somebody spoke or moved, or the program was away. From the beginning.");
-    page_line(pg, LINE_INSTRUCTION, "Nobody speaks. Back and arm supported, feet flat on the floor.");
+    page_line(pg, LINE_INSTRUCTION, "%s", quiet_words(sc));
     add_cost(pg, RULE_REST_SHORT);
     page_key(pg, "space", "the rest begins");
 }
@@ -140,7 +145,7 @@ void page_rest(const struct scene *sc, struct page *pg)
         snprintf(pg->big_note, sizeof pg->big_note, "left of %s", figure);
     else
         snprintf(pg->big_note, sizeof pg->big_note, "the whole %s is over", figure);
-    page_line(pg, LINE_NOTE, "Nobody speaks. Back and arm supported, feet flat.");
+    page_line(pg, LINE_NOTE, "%s", quiet_words(sc));
     meanwhile_page(sc, pg, left <= 0);
     irregular_line(sc, pg);
     if (left > 0)

@@ -14,11 +14,16 @@ static int inflations_standing(const struct sitting *s)
     return n;
 }
 
+bool lies_first(const struct protocol *p)
+{
+    return p->value[KEY_STANDING_READINGS] > 0;
+}
+
 bool standing_is_owed(const struct scene *sc)
 {
     const int32_t *value = sc->p->value;
 
-    return value[KEY_STANDING_READINGS] > 0 && !sc->s->waived_rules[RULE_STANDING_FEW] &&
+    return lies_first(sc->p) && !sc->s->waived_rules[RULE_STANDING_FEW] &&
            sitting_standing_counted(sc->s) < value[KEY_STANDING_READINGS] && inflations_standing(sc->s) < value[KEY_READINGS_MAX];
 }
 

@@ -33,7 +33,7 @@ enum scratch {
     SC_REARM,       /* marks: 1 + the mark that the next press gives again */
     SC_RAISED,      /* palpation with a second person: steps above the one offered */
     SC_MORE,        /* 1 + readings there when one more was asked for */
-    SC_SEVERE,      /* 1 + the very high or low reading whose page was passed */
+    SC_SEVERE,      /* the very high or low reading whose page was passed, and when: see alarm.c */
     SC_NO_REPEAT,   /* readings there when a very high one was left without another */
     SC_BARRED_ARM,  /* the arm that the page of reasons is about */
     SC_WAIVE_RULE,  /* the waivable rule that just refused */
@@ -159,6 +159,7 @@ void barred_open(const struct scene *sc, struct guide *g);
 bool gap_is_due(const struct scene *sc);
 
 /* standing.c */
+bool lies_first(const struct protocol *p); /* the subject lies, and stands up after */
 bool standing_is_owed(const struct scene *sc);
 int64_t listen_from_ms(const struct scene *sc); /* when the next listening inflation may begin, lying or standing */
 

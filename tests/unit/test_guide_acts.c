@@ -146,7 +146,7 @@ START_TEST(recent_is_written_down_and_asks_for_nothing)
     press(&h, "one tablet at 7\n");
     ck_page(&h, "readiness-items");
     ck_assert_int_eq(h.sitting.given[EV_RECENT], 1);
-    ck_assert(page_says(&h.page, "Written down"));
+    ck_assert(page_says(&h.page, "is written down: 1"));
     ready(&h);
     take_arm(&h, "l");
     press(&h, "dr2beer at noon\n");
@@ -255,6 +255,16 @@ START_TEST(very_high_with_symptoms_shows_the_sites_procedure)
 }
 END_TEST
 
+START_TEST(very_high_with_symptoms_comes_back_after_the_entry)
+{
+    high();
+    press(&h, "p\n98y");
+    ck_page(&h, "very-high");
+    press(&h, "\n");
+    ck_page(&h, "arm-choice");
+}
+END_TEST
+
 START_TEST(very_high_procedure_of_its_own_names_no_file)
 {
     text_copy(h.booth.procedure_high, sizeof h.booth.procedure_high, "Call the person in charge.");
@@ -327,6 +337,7 @@ START_TEST(low_value_asks_whether_the_subject_is_unwell)
     own.value[KEY_LOW_SYSTOLIC_MMHG] = 90;
     own.value[KEY_LOW_DIASTOLIC_MMHG] = 60;
     text_copy(h.booth.procedure_low, sizeof h.booth.procedure_low, "Offer a chair and water.");
+    text_copy(h.booth.procedure_path, sizeof h.booth.procedure_path, "somewhere/very-high.txt");
     prepare_at(true, "\n", "100");
     squeeze();
     press(&h, "14088");
@@ -335,6 +346,7 @@ START_TEST(low_value_asks_whether_the_subject_is_unwell)
     ck_assert(page_says(&h.page, "unwell, or faint?"));
     press(&h, "n");
     ck_assert(page_says(&h.page, "Offer a chair and water."));
+    ck_assert(page_says(&h.page, "somewhere/low.txt"));
     press(&h, "\n");
     ck_page(&h, "entry");
     press(&h, "58");
@@ -637,6 +649,7 @@ int main(void)
     tcase_add_test(tc, very_high_twice_goes_to_the_procedure);
     tcase_add_test(tc, very_high_repeat_beyond_the_rules_can_be_passed);
     tcase_add_test(tc, very_high_with_symptoms_shows_the_sites_procedure);
+    tcase_add_test(tc, very_high_with_symptoms_comes_back_after_the_entry);
     tcase_add_test(tc, very_high_procedure_of_its_own_names_no_file);
     tcase_add_test(tc, very_high_procedure_in_one_long_line_is_whole);
     tcase_add_test(tc, very_high_with_symptoms_can_stop_at_once);
