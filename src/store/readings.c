@@ -17,10 +17,12 @@ struct line {
 
 static const enum point LINE_POINTS[3] = {POINT_FIRST, POINT_MUFFLING, POINT_LAST};
 
-static void print_words(uint32_t bits, const char *const *words, int count, char *out, size_t cap)
+/* first: a word that stands before those of the bits, or "" */
+static void print_words(const char *first, uint32_t bits, const char *const *words, int count, char *out, size_t cap)
 {
     struct text t;
     text_init(&t, out, cap);
+    text_add(&t, first);
     for (int i = 0; i < count; i++)
         if (bits & (UINT32_C(1) << i)) {
             text_add(&t, t.len ? "," : "");
@@ -47,8 +49,8 @@ static void print_line(const struct line *l, char *out, size_t cap)
 
 static struct line line_of(const struct reading *r, int index, char reasons[WORDS_CAP], char remarks[WORDS_CAP])
 {
-    print_words(r->voids, VOID_REASON_WORDS, VOID_REASON_COUNT, reasons, WORDS_CAP);
-    print_words(r->notes, READING_REMARK_WORDS, READING_REMARK_COUNT, remarks, WORDS_CAP);
+    print_words("", r->voids, VOID_REASON_WORDS, VOID_REASON_COUNT, reasons, WORDS_CAP);
+    print_words(r->is_standing ? "standing" : "", r->notes, READING_REMARK_WORDS, READING_REMARK_COUNT, remarks, WORDS_CAP);
     struct line l = {.n = index + 1,
                      .arm = ARM_WORDS[r->arm],
                      .is_counted = reading_is_counted(r),

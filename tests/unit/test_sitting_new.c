@@ -7,9 +7,8 @@
 #include <string.h>
 
 #include "config/protocols.h"
-#include "stillarm/cuff.h"
 #include "stillarm/sitting.h"
-#include "stillarm/text.h"
+#include "store/store.h"
 
 static struct protocol p;
 static struct sitting s;
@@ -444,6 +443,22 @@ START_TEST(standing_readings_wait_their_time_to_the_millisecond)
 }
 END_TEST
 
+START_TEST(a_reading_standing_says_so_first_on_its_line)
+{
+    char line[400];
+    let_stand();
+    lie_and_stand();
+    read_standing(60000, 110, 70);
+    read_standing(240001, 120, 76);
+    store_reading_line(&s, 1, line, sizeof line);
+    ck_assert_str_eq(line, "2\tleft\t130\t-\t80\tcounted\t-\ttarget.high");
+    store_reading_line(&s, 2, line, sizeof line);
+    ck_assert_str_eq(line, "3\tleft\t110\t-\t70\tcounted\t-\tstanding");
+    store_reading_line(&s, 3, line, sizeof line);
+    ck_assert_str_eq(line, "4\tleft\t120\t-\t76\tcounted\t-\tstanding,interval.long,standing.late");
+}
+END_TEST
+
 START_TEST(a_fall_of_the_limit_itself_is_noted)
 {
     static const struct {
@@ -649,6 +664,7 @@ int main(void)
     tcase_add_loop_test(t, alone_below_needs_both_values_below_and_a_regular_pulse, 0, 4);
     tcase_add_test(t, stand_belongs_to_protocols_that_have_it);
     tcase_add_test(t, standing_readings_wait_their_time_to_the_millisecond);
+    tcase_add_test(t, a_reading_standing_says_so_first_on_its_line);
     tcase_add_loop_test(t, a_fall_of_the_limit_itself_is_noted, 0, 5);
     tcase_add_test(t, standing_is_owed_at_seal_and_again_after_lying_down);
     tcase_add_test(t, standing_closes_at_the_maximum_with_a_remark);
