@@ -357,6 +357,72 @@ START_TEST(low_value_asks_whether_the_subject_is_unwell)
 }
 END_TEST
 
+START_TEST(very_high_page_is_there_after_a_restart)
+{
+    high();
+    guide_begin(&h.guide, &h.booth);
+    hand_look(&h);
+    ck_page(&h, "very-high");
+    press(&h, "p");
+    guide_begin(&h.guide, &h.booth);
+    hand_look(&h);
+    ck_page(&h, "very-high");
+    ck_assert(page_says(&h.page, "There are symptoms"));
+}
+END_TEST
+
+/* ---- every protocol that is shipped ---- */
+
+/* What a hand does on a page that needs nothing else than to go on. */
+static const struct { const char *page, *keys; int seconds; } ON[] = {
+    { "opening", "\n\n", 1 },          { "arm-choice", "\n", 1 },     { "arm-measure", "31\n", 1 },
+    { "cuff-choice", "\n", 1 },        { "readiness-items", "y", 1 }, { "arm-items", "y", 1 },
+    { "cuff-items", "y", 1 },          { "posture-items", "y", 1 },
+    { "rest-before", " ", 1 },     { "rest", "\nyyy72r", 301 },
+    { "kit", "\ny", 1 },               { "pulse", "72r", 1 },         { "estimate-before", " ", 25 },
+    { "palpating", " ", 1 },           { "estimate-entry", "140", 1 }, { "listening-wait", "", 5 },
+    { "listening-before", " ", 45 },   { "listening", " ", 1 },       { "stand", " ", 1 },
+    { "read-back", "y", 1 },           { "result", "tyyf", 1 },
+};
+
+static void go_on(int32_t apart)
+{
+    char keys[32];
+
+    if (strcmp(h.page.id, "arm-choice") == 0 && !page_offers(&h.page, "enter")) {
+        press(&h, "l");
+        return;
+    }
+    if (strcmp(h.page.id, "entry") == 0) {
+        snprintf(keys, sizeof keys, "180%d78", 124 + (h.sitting.arm == ARM_RIGHT ? apart : 0));
+        press(&h, keys);
+        return;
+    }
+    for (size_t i = 0; i < ARRAY_LEN(ON); i++)
+        if (strcmp(h.page.id, ON[i].page) == 0) {
+            press(&h, ON[i].keys);
+            pass(&h, ON[i].seconds);
+            return;
+        }
+    ck_abort_msg("no hand for %s", h.page.id);
+}
+
+static const char *const SHIPPED[] = { "us-adult", "europe-adult", "uk-adult", "international-adult", "irregular-adult",
+                                       "pregnancy", "standing-adult" };
+
+/* Both visits, arms alike and arms far apart. */
+START_TEST(shipped_protocols_lead_to_the_seal)
+{
+    int32_t apart = _i % 2 == 0 ? 2 : 24;
+
+    hand_begin(&h, SHIPPED[_i / 4]);
+    h.is_seen_before = _i / 2 % 2 == 1;
+    for (int n = 0; n < 400 && h.sitting.phase != PHASE_SEALED; n++)
+        go_on(apart);
+    ck_assert_msg(h.sitting.phase == PHASE_SEALED, "%s stays at %s (%s)", SHIPPED[_i / 4], h.page.id, h.page.refusal);
+}
+END_TEST
+
 /* ---- a silent gap ---- */
 
 START_TEST(gap_is_asked_where_the_first_sound_lies_far_below_the_pulse)
@@ -675,6 +741,8 @@ int main(void)
     tcase_add_test(tc, cuff_that_is_wrong_is_passed_over_with_its_published_size);
     tcase_add_test(tc, irregular_pulse_says_how_many_readings);
     tcase_add_test(tc, pregnancy_names_its_protocol);
+    tcase_add_test(tc, very_high_page_is_there_after_a_restart);
+    tcase_add_loop_test(tc, shipped_protocols_lead_to_the_seal, 0, 4 * (int)ARRAY_LEN(SHIPPED));
     suite_add_tcase(suite, tc);
     runner = srunner_create(suite);
     srunner_run_all(runner, CK_NORMAL);
