@@ -349,6 +349,59 @@ START_TEST(positions_are_listed_by_key_and_bodies_once)
 }
 END_TEST
 
+/* A row of the document as the program has it. */
+static void say_row(int key, char *out, size_t cap)
+{
+    const struct protocol_key_row *row = &PROTOCOL_KEYS[key];
+    struct text t;
+    text_init(&t, out, cap);
+    text_addf(&t, "\n| %s | ", row->name);
+    for (int i = 0; row->words && i <= row->high; i++)
+        text_addf(&t, "%s%s", i ? ", " : "", row->words[i]);
+    if (!row->words)
+        text_addf(&t, "%d to %d", (int)row->low, (int)row->high);
+    text_addf(&t, " | %s | %s | ", row->unit, row->meaning);
+    if (!row->is_optional)
+        text_add(&t, "needed |\n");
+    else if (row->words)
+        text_addf(&t, "%s |\n", row->words[row->absent]);
+    else
+        text_addf(&t, "%d |\n", (int)row->absent);
+}
+
+START_TEST(the_document_lists_every_key_as_the_program_has_it)
+{
+    static char document[FILE_BYTES];
+    read_file(TEST_SOURCE_DIR "/docs/protocol-files.md", document);
+    for (int k = 0; k < KEY_COUNT; k++) {
+        char row[400];
+        say_row(k, row, sizeof row);
+        ck_assert_msg(strstr(document, row) != NULL, "docs/protocol-files.md lacks%s", row);
+    }
+}
+END_TEST
+
+/* The indented lines of the document, from the comment on. */
+START_TEST(the_documents_example_of_a_category_file_loads)
+{
+    static char document[FILE_BYTES], example[FILE_BYTES];
+    struct protocols ps;
+    struct text t;
+    read_file(TEST_SOURCE_DIR "/docs/category-files.md", document);
+    text_init(&t, example, sizeof example);
+    for (char *line = strstr(document, "    # A site's own"); line[0] == '\n' || strncmp(line, "    ", 4) == 0;
+         line += strcspn(line, "\n") + 1)
+        text_addf(&t, "%.*s\n", (int)strcspn(line, "\n"), line);
+    for (char *at = example; (at = strstr(at, "\n    ")) != NULL;)
+        memmove(at + 1, at + 5, strlen(at + 5) + 1);
+    write_text("p/our-own.category", example + 4);
+    change(whole, "[protocol]", "us-2017, esh-2023", "our-own");
+    load_one(&ps, whole);
+    ck_assert_int_eq(ps.list[0]->schemes[0].band_count, 3);
+    protocols_free(&ps);
+}
+END_TEST
+
 int main(void)
 {
     Suite *s = suite_create("protocols_copied");
@@ -373,6 +426,8 @@ int main(void)
     tcase_add_loop_test(c, positions_are_refused_by_file_line_and_reason_and_the_protocols_go_on, 0,
                         (int)ARRAY_LEN(POSITIONS));
     tcase_add_test(c, positions_are_listed_by_key_and_bodies_once);
+    tcase_add_test(c, the_document_lists_every_key_as_the_program_has_it);
+    tcase_add_test(c, the_documents_example_of_a_category_file_loads);
     SRunner *r = srunner_create(s);
     srunner_run_all(r, CK_NORMAL);
     int failed = srunner_ntests_failed(r);
