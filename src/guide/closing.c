@@ -26,10 +26,10 @@ static void arm_line(const struct scene *sc, struct page *pg, enum arm arm, bool
         if (r->arm != (int32_t)arm || (r->is_standing != 0) != is_standing)
             continue;
         say_reading(sc, r, one);
-        text_addf(&t, "%s%d  %s", t.len > 0 ? ",  " : "", i + 1, one);
+        text_addf(&t, "%s%d: %s", t.len > 0 ? ",  " : "", i + 1, one);
         if (r->is_standing) {
             say_clock(one, r->stood_for_ms);
-            text_addf(&t, " after %s", one);
+            text_addf(&t, " at %s", one);
         }
         if (r->voids != 0)
             text_add(&t, " does not count");
@@ -37,7 +37,7 @@ static void arm_line(const struct scene *sc, struct page *pg, enum arm arm, bool
             text_add(&t, " noted");
     }
     if (t.len > 0)
-        page_line(pg, LINE_ROW, "%s%s: %s", arm_words((int32_t)arm), is_standing ? ", standing" : "", said);
+        page_line(pg, LINE_ROW, "%s%s   %s", arm_words((int32_t)arm), is_standing ? ", standing" : "", said);
 }
 
 static void reading_lines(const struct scene *sc, struct page *pg)
@@ -135,7 +135,7 @@ static void say_fall(int32_t x100, char out[24])
 {
     int32_t size = x100 < 0 ? -x100 : x100;
 
-    snprintf(out, 24, "%s %d.%d", x100 < 0 ? "rose by" : "fell by", (int)(size / 100), (int)(size % 100 / 10));
+    snprintf(out, 24, "%d.%d %s", (int)(size / 100), (int)(size % 100 / 10), x100 < 0 ? "higher" : "lower");
 }
 
 static void standing_line(const struct scene *sc, struct page *pg)
@@ -148,10 +148,9 @@ static void standing_line(const struct scene *sc, struct page *pg)
     say_fall(sys, sys_said);
     say_fall(dia, dia_said);
     if (sc->g->is_hidden)
-        page_line(pg, LINE_ROW, "on standing: covered");
+        page_line(pg, LINE_ROW, "standing against lying: covered");
     else
-        page_line(pg, LINE_ROW, "on standing the systolic %s, the diastolic %s mmHg (noted from %d/%d)", sys_said, dia_said,
-                  (int)sc->p->value[KEY_DROP_SYSTOLIC_MMHG], (int)sc->p->value[KEY_DROP_DIASTOLIC_MMHG]);
+        page_line(pg, LINE_ROW, "standing: systolic %s, diastolic %s", sys_said, dia_said);
 }
 
 static void remark_lines(const struct scene *sc, struct page *pg)

@@ -130,7 +130,6 @@ static void category_line(const struct average *a, const struct protocol *p, str
         text_addf(&t, "%s%s (%s)", i > 0 ? "; " : "", one, c->title);
     }
     page_line(out, LINE_ROW, "%s", said);
-    page_line(out, LINE_ROW, "One visit is no diagnosis.");
 }
 
 static void exact_line(const struct worth *w, struct page *out)
@@ -149,6 +148,7 @@ void guide_result_head_lines(const struct sitting *s, const struct protocol *p, 
     if (!sitting_average(s, p, arm, &a) || a.n <= 0)
         return;
     category_line(&a, p, out);
+    page_line(out, LINE_ROW, "One visit is no diagnosis.");
     if (!worth_of_average(s, p, arm, &w))
         return;
     exact_line(&w, out);
