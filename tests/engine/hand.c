@@ -123,48 +123,18 @@ const struct protocol *asset_protocol(const char *id)
     return hand_protocol(id);
 }
 #else
-static void say_fault(void *user, const char *fault)
-{
-    (void)user;
-    (void)fprintf(stderr, "%s\n", fault);
-}
-
-static bool read_protocol(const char *id, struct protocol *out)
-{
-    static char text[200000];
-    char path[600];
-    (void)snprintf(path, sizeof path, "%s/assets/protocols/%s.protocol", TEST_SOURCE_DIR, id);
-    FILE *f = fopen(path, "r");
-    if (f == NULL) {
-        return false;
-    }
-    size_t n = fread(text, 1, sizeof text - 1, f);
-    text[n] = '\0';
-    (void)fclose(f);
-    struct err e = {.code = ST_OK};
-    if (protocol_parse(path, text, out, say_fault, NULL, &e) != ST_OK) {
-        (void)fprintf(stderr, "%s\n", e.text);
-        return false;
-    }
-    return true;
-}
-
 const struct protocol *asset_protocol(const char *id)
 {
-    static const char *const IDS[] = {"us-adult",       "europe-adult", "uk-adult",       "international-adult",
-                                      "standing-adult", "pregnancy",    "irregular-adult"};
-    static struct protocol list[ARRAY_LEN(IDS)];
-    static bool is_read[ARRAY_LEN(IDS)], is_sound[ARRAY_LEN(IDS)];
-    for (size_t i = 0; i < ARRAY_LEN(IDS); i++) {
-        if (strcmp(id, IDS[i]) != 0) {
-            continue;
-        }
-        if (!is_read[i]) {
-            is_read[i] = true;
-            is_sound[i] = read_protocol(id, &list[i]);
-        }
-        return is_sound[i] ? &list[i] : NULL;
+    static struct protocols all;
+    static bool is_read;
+    struct err e = {.code = ST_OK};
+    if (!is_read && protocols_load(TEST_SOURCE_DIR "/assets/protocols", &all, &e) != ST_OK) {
+        (void)fprintf(stderr, "%s\n", e.text);
     }
-    return NULL;
+    for (int i = 0; !is_read && i < all.fault_count; i++) {
+        (void)fprintf(stderr, "%s\n", all.faults[i]);
+    }
+    is_read = true;
+    return protocols_find(&all, id);
 }
 #endif

@@ -53,6 +53,11 @@ static const struct {
     {"europe-adult", "first", 0},
     {"us-adult", "return", 2},
     {"europe-adult", "first", 1},
+    {"uk-adult", "first", 0},
+    {"international-adult", "return", 0},
+    {"standing-adult", "return", 2},
+    {"pregnancy", "first", 0},
+    {"irregular-adult", "return", 0},
 };
 
 static const struct protocol *case_protocol(int i)
@@ -64,6 +69,12 @@ static const struct protocol *case_protocol(int i)
     changed.value[KEY_STANDING_READINGS] = CASES[i].standing;
     make_trace(&changed, CASES[i].visit);
     return &changed;
+}
+
+/* The diligent measurer's readings are 126 or so: one of them may be enough. */
+static int fewest(const struct protocol *p)
+{
+    return p->value[KEY_ALONE_BELOW_SYSTOLIC_MMHG] > 0 ? 1 : 2;
 }
 
 /* Leave one event out: what then still goes in, and is it sealed? */
@@ -173,7 +184,7 @@ START_TEST(invariant_2_a_listening_inflation_needs_everything)
         ck_assert(!sitting_would_accept(&s, p, &trace.log[i], &no));
         ck_assert_str_eq(rule_id(no.rule), "step.needs");
     }
-    ck_assert_int_ge(seen, 2);
+    ck_assert_int_ge(seen, fewest(p));
 }
 END_TEST
 
@@ -293,7 +304,7 @@ START_TEST(invariant_4_averages_leave_void_readings_out)
         ck_assert_msg(state_holds(&s, p, why, sizeof why), "%s", why);
     }
     ck_assert_int_eq(s.phase, PHASE_SEALED);
-    ck_assert_int_ge(voids, 2);
+    ck_assert_int_ge(voids, fewest(p));
 }
 END_TEST
 

@@ -13,18 +13,28 @@
 #include "oracle.h"
 
 #define WALK_LOG_MAX 700
+#define WALK_PROTOCOLS 15
 #ifndef WALKS
-#define WALKS 200
+#define WALKS 300
 #endif
 
 /* ---- protocols to walk on ---- */
 
 static const struct protocol *walk_protocol(int i)
 {
-    static struct protocol list[10];
+    static struct protocol list[WALK_PROTOCOLS];
+    static const char *const SHIPPED[] = {"uk-adult", "international-adult", "standing-adult", "pregnancy",
+                                          "irregular-adult"};
     const struct protocol *us = asset_protocol("us-adult"), *europe = asset_protocol("europe-adult");
     if (us == NULL || europe == NULL) {
         return NULL;
+    }
+    for (size_t k = 0; list[0].item_count == 0 && k < ARRAY_LEN(SHIPPED); k++) {
+        const struct protocol *shipped = asset_protocol(SHIPPED[k]);
+        if (shipped == NULL) {
+            return NULL;
+        }
+        list[10 + k] = *shipped;
     }
     if (list[0].item_count == 0) {
         list[0] = list[2] = list[3] = list[4] = *us;
@@ -55,7 +65,7 @@ static const struct protocol *walk_protocol(int i)
         list[9].value[KEY_ARMS_REPEAT] = 1;
         list[9].value[KEY_REST_S] = 20;
     }
-    return &list[i % 10];
+    return &list[i % WALK_PROTOCOLS];
 }
 
 /* ---- the walk ---- */
