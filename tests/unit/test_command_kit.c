@@ -353,7 +353,7 @@ static const struct {
     { A_GAUGE "$S kit bladder g1 16x30", EXIT_FILES, "no cuff 'g1'" },
     { A_GAUGE "$S kit check g1 zero 0 && $S kit", EXIT_FINE, "off zero by 0 mmHg on " },
     { A_GAUGE "$S kit check g1 zero 0", EXIT_FINE, "No usual protocol is chosen" },
-    { A_GAUGE "$S kit check g1 zero -1", EXIT_USAGE, "is no result of a check" },
+    { A_GAUGE "$S kit check g1 zero 1.5", EXIT_USAGE, "is no result of a check" },
     { A_GAUGE "$S kit check g1 comparison 50=50 150=152 250=251 && $S kit", EXIT_FINE,
       "differs by 2 mmHg at 150 (largest of 3 points)" },
     { A_GAUGE "$S kit check g1 comparison 2 && $S kit", EXIT_FINE, "differs by 2 mmHg on" },
@@ -395,13 +395,13 @@ END_TEST
 static const struct {
     const char *keys, *holds;
 } PAGE_KEYS[] = {
-    { "kz0\\nqq", "off zero by 0 mmHg" },
-    { "kl2\\nqq", "leak 2 mmHg/min" },
-    { "kd0=0 100=102\\nqq", "differs by 2 mmHg at 100 (largest of 2 points)" },
-    { "ktsoon\\n\\n\033", "no date" },
-    { "kt\\n2031-09-01\\nqq", "calibration due 2031-09-01" },
-    { "ki6\\nqq", "every 6 months" },
-    { "kjb12x23\\nqq", "bladder 12.0 x 23.0 cm" },
+    { "k\\nz\\n0\\nq\\nq\\n", "off zero by 0 mmHg" },
+    { "k\\nl\\n2\\nq\\nq\\n", "leak 2 mmHg/min" },
+    { "k\\nd\\n0=0 100=102\\nq\\nq\\n", "differs by 2 mmHg at 100 (largest of 2 points)" },
+    { "k\\nt\\nsoon\\n\\n", "no date" },
+    { "k\\nt\\n\\n2031-09-01\\nq\\nq\\n", "calibration due 2031-09-01" },
+    { "k\\ni\\n6\\nq\\nq\\n", "every 6 months" },
+    { "k\\nj\\nb\\n12x23\\nq\\nq\\n", "bladder 12.0 x 23.0 cm" },
 };
 
 START_TEST(kit_page_notes_what_is_typed)

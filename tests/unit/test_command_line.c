@@ -12,13 +12,9 @@
 /* A folder of two protocols, one of them with a key that nobody knows; and the keys of a first run. */
 #define BROKEN_PROTOCOL \
     "mkdir p; cp $STILLARM_PROTOCOLS/us-adult.protocol p; cp $STILLARM_PROTOCOLS/../sources.ini .;" \
-    "sed 's/rest_s/rest_q/; s/us-adult/b-adult/' p/us-adult.protocol > p/b.protocol; printf 'ana\\n\\n\\n\\n\\n\\ntoday\\n\\n\\n' > keys;"
+    "sed 's/rest_s/rest_q/; s/us-adult/b-adult/' p/us-adult.protocol > p/b.protocol; printf 'ana\\n\\n\\n\\n\\ntoday\\n\\n\\n' > keys;"
 
-static const struct {
-    const char *line;
-    int status;
-    const char *holds;
-} LINES[] = {
+static const struct run_row LINES[] = {
     { "$S --version", EXIT_FINE, "stillarm 0." },
     { "$S --help", EXIT_FINE, "Exit status:" },
     { "$S kit --help", EXIT_FINE, "stillarm kit check g2 leak 2" },
@@ -64,10 +60,7 @@ static const struct {
 
 START_TEST(command_line_ends_as_documented)
 {
-    static char out[60000];
-    int status = run(LINES[_i].line, out, sizeof out);
-    ck_assert_msg(status == LINES[_i].status, "%s: status %d; %s", LINES[_i].line, status, out);
-    ck_assert_msg(strstr(out, LINES[_i].holds), "%s: %s", LINES[_i].line, out);
+    run_check(&LINES[_i]);
 }
 END_TEST
 
