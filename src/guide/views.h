@@ -80,10 +80,13 @@ struct view_row {
 const struct view_row *view_row(enum view view);
 void scene_make(struct scene *sc, const struct guide *g, const struct guide_booth *b, const struct sitting *s,
                 const struct protocol *p, int64_t now_ms);
+void guide_open_view(struct guide *g, enum view view);
+
+/* derive.c */
 bool scene_lacks(const struct scene *sc, enum step step);
 bool scene_more(const struct scene *sc); /* readings still wanted: by the rules, or one more by the key */
 bool rest_is_over(const struct scene *sc);
-void guide_open_view(struct guide *g, enum view view);
+enum view view_derived(const struct scene *sc, enum step *step); /* step: filled where the view's row names none */
 
 /* keys.c */
 int key_letter(const struct key *k); /* ASCII, lower case; '\n' for Enter; 0 for others */

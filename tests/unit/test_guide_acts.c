@@ -375,14 +375,17 @@ END_TEST
 
 /* What a hand does on a page that needs nothing else than to go on. */
 static const struct { const char *page, *keys; int seconds; } ON[] = {
-    { "opening", "\n\n", 1 },          { "arm-choice", "\n", 1 },     { "arm-measure", "31\n", 1 },
-    { "cuff-choice", "\n", 1 },        { "readiness-items", "y", 1 }, { "arm-items", "y", 1 },
-    { "cuff-items", "y", 1 },          { "posture-items", "y", 1 },
-    { "rest-before", " ", 1 },     { "rest", "\nyyy72r", 301 },
-    { "kit", "\ny", 1 },               { "pulse", "72r", 1 },         { "estimate-before", " ", 25 },
-    { "palpating", " ", 1 },           { "estimate-entry", "140", 1 }, { "listening-wait", "", 5 },
-    { "listening-before", " ", 45 },   { "listening", " ", 1 },       { "stand", " ", 1 },
-    { "read-back", "y", 1 },           { "result", "tyyf", 1 },
+    { "opening", "\n\n", 1 },           { "arm-choice", "\n", 1 },
+    { "arm-measure", "31\n", 1 },       { "cuff-choice", "\n", 1 },
+    { "readiness-items", "y", 1 },      { "arm-items", "y", 1 },
+    { "cuff-items", "y", 1 },           { "posture-items", "y", 1 },
+    { "rest-before", " ", 1 },          { "rest", "\nyyy72r", 301 },
+    { "kit", "\ny", 1 },                { "pulse", "72r", 1 },
+    { "estimate-before", " ", 25 },     { "palpating", " ", 1 },
+    { "estimate-entry", "140", 1 },     { "listening-wait", "", 5 },
+    { "listening-before", " ", 45 },    { "listening", " ", 1 },
+    { "stand", " ", 1 },                { "read-back", "y", 1 },
+    { "result", "tyyf", 1 },
 };
 
 static void go_on(int32_t apart)
