@@ -6,6 +6,23 @@
 
 #include "stillarm/ground.h"
 
+int outcome_of(const struct command_line *line, outcome_say_fn say)
+{
+    struct workplace w;
+    struct err e = { 0 };
+    struct sitting_head head;
+    int64_t id;
+    if (parse_sitting(line->words[0], &id, &e) != ST_OK)
+        return command_fail(&e);
+    if (workplace_open(&w, line, STORE_READ, WORKPLACE_STORE, &e) != ST_OK)
+        return command_fail(&e);
+    enum status status = store_sitting_get(w.store, id, &head, &e);
+    if (status == ST_OK)
+        status = say(&w, &head, &e);
+    workplace_close(&w);
+    return status == ST_OK ? EXIT_FINE : command_fail(&e);
+}
+
 void outcome_lines(const struct page *pg, const char *prefix, bool with_heads, FILE *out)
 {
     for (int i = 0; i < pg->line_count; i++) {

@@ -5,8 +5,13 @@
 
 #include <stdio.h>
 
+#include "command/workplace.h"
 #include "guide/page.h"
 #include "stillarm/sitting.h"
+
+/** Run a verb whose word is a sitting: open the store to read, find it, let say print. @return the exit status */
+typedef enum status (*outcome_say_fn)(struct workplace *w, const struct sitting_head *head, struct err *e);
+int outcome_of(const struct command_line *line, outcome_say_fn say);
 
 /** Write a page's lines, each behind prefix; with_heads: an empty line before every instruction. */
 void outcome_lines(const struct page *pg, const char *prefix, bool with_heads, FILE *out);

@@ -85,17 +85,5 @@ static enum status print_sitting(struct workplace *w, const struct sitting_head 
 
 int verb_print(const struct command_line *line)
 {
-    struct workplace w;
-    struct err e = { 0 };
-    struct sitting_head head;
-    int64_t id;
-    if (parse_sitting(line->words[0], &id, &e) != ST_OK)
-        return command_fail(&e);
-    if (workplace_open(&w, line, STORE_READ, WORKPLACE_STORE, &e) != ST_OK)
-        return command_fail(&e);
-    enum status status = store_sitting_get(w.store, id, &head, &e);
-    if (status == ST_OK)
-        status = print_sitting(&w, &head, &e);
-    workplace_close(&w);
-    return status == ST_OK ? EXIT_FINE : command_fail(&e);
+    return outcome_of(line, print_sitting);
 }

@@ -71,24 +71,18 @@ static void print_worth(const struct sitting *s, const struct protocol *p)
     outcome_lines(&pg, "", false, stdout);
 }
 
-int verb_worth(const struct command_line *line)
+static enum status say_worth(struct workplace *w, const struct sitting_head *head, struct err *e)
 {
     static struct session x; /* large, and one at a time */
-    struct workplace w;
-    struct err e = { 0 };
-    struct sitting_head head;
-    int64_t id;
-    if (parse_sitting(line->words[0], &id, &e) != ST_OK)
-        return command_fail(&e);
-    if (workplace_open(&w, line, STORE_READ, WORKPLACE_STORE, &e) != ST_OK)
-        return command_fail(&e);
-    enum status status = store_sitting_get(w.store, id, &head, &e);
-    if (status == ST_OK)
-        status = session_load(&x, w.store, NULL, id, &e);
-    if (status == ST_OK) {
-        printf("S-%03d  %s  %s  %s\n", (int)id, head.opened, PHASE_WORDS[head.phase], head.protocol);
-        print_worth(&x.sitting, &x.protocol);
-    }
-    workplace_close(&w);
-    return status == ST_OK ? EXIT_FINE : command_fail(&e);
+    enum status status = session_load(&x, w->store, NULL, head->id, e);
+    if (status != ST_OK)
+        return status;
+    printf("S-%03d  %s  %s  %s\n", (int)head->id, head->opened, PHASE_WORDS[head->phase], head->protocol);
+    print_worth(&x.sitting, &x.protocol);
+    return ST_OK;
+}
+
+int verb_worth(const struct command_line *line)
+{
+    return outcome_of(line, say_worth);
 }

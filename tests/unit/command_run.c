@@ -45,6 +45,14 @@ void must_print(const char *line, const char *const *holds)
         ck_assert_msg(strstr(out, *holds), "%s prints no `%s`: %s", line, *holds, out);
 }
 
+void run_check(const struct run_row *row)
+{
+    static char out[60000];
+    int status = run(row->line, out, sizeof out);
+    ck_assert_msg(status == row->status, "%s: status %d; %s", row->line, status, out);
+    ck_assert_msg(strstr(out, row->holds), "%s: %s", row->line, out);
+}
+
 void run_setup(void)
 {
     snprintf(run_folder, sizeof run_folder, "/tmp/stillarm-test-XXXXXX");

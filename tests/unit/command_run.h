@@ -19,6 +19,14 @@ void must(const char *line);
 /** The same; what it prints must hold each of the texts, ended by NULL. */
 void must_print(const char *line, const char *const *holds);
 
+/** How a command line ends, and a part of what it prints. */
+struct run_row {
+    const char *line;
+    int status;
+    const char *holds;
+};
+void run_check(const struct run_row *row);
+
 /** Fill s.db with the demo's invented sittings, under protocols of this folder (NULL: those that come with it). */
 void run_fill_store(const char *protocol_dir);
 

@@ -52,11 +52,7 @@ START_TEST(protocols_names_each_departure_of_a_sites_own)
 }
 END_TEST
 
-static const struct {
-    const char *line;
-    int status;
-    const char *holds;
-} LINES[] = {
+static const struct run_row LINES[] = {
     { "$S protocols nowhere", EXIT_USAGE, "is no protocol at hand" },
     { "$S protocols --protocol-dir .", EXIT_FILES, ".protocol" },
     { "$S protocols a b", EXIT_USAGE, "does not know what to do with" },
@@ -68,10 +64,7 @@ static const struct {
 
 START_TEST(protocols_ends_as_documented)
 {
-    static char out[60000];
-    int status = run(LINES[_i].line, out, sizeof out);
-    ck_assert_msg(status == LINES[_i].status, "%s: status %d; %s", LINES[_i].line, status, out);
-    ck_assert_msg(strstr(out, LINES[_i].holds), "%s: %s", LINES[_i].line, out);
+    run_check(&LINES[_i]);
 }
 END_TEST
 

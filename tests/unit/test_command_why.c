@@ -130,11 +130,7 @@ START_TEST(sources_document_names_everything)
 }
 END_TEST
 
-static const struct {
-    const char *line;
-    int status;
-    const char *holds;
-} LINES[] = {
+static const struct run_row LINES[] = {
     { "$S why rest.shrt", EXIT_USAGE, "`rest.short`" },
     { "$S why rest", EXIT_USAGE, "`rest.running`" },
     { "$S why xyzzy-frobnicate", EXIT_USAGE, "is no id that is known here. stillarm why lists all." },
@@ -153,10 +149,7 @@ static const struct {
 
 START_TEST(why_ends_as_documented)
 {
-    static char out[60000];
-    int status = run(LINES[_i].line, out, sizeof out);
-    ck_assert_msg(status == LINES[_i].status, "%s: status %d; %s", LINES[_i].line, status, out);
-    ck_assert_msg(strstr(out, LINES[_i].holds), "%s: %s", LINES[_i].line, out);
+    run_check(&LINES[_i]);
 }
 END_TEST
 

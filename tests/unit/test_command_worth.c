@@ -51,11 +51,7 @@ START_TEST(worth_lists_where_the_protocol_goes_its_own_way)
 }
 END_TEST
 
-static const struct {
-    const char *line;
-    int status;
-    const char *holds;
-} LINES[] = {
+static const struct run_row LINES[] = {
     { "$S worth", EXIT_USAGE, "worth needs more" },
     { "$S worth S-x", EXIT_USAGE, "names no sitting" },
     { "$S --db s.db worth 1", EXIT_FILES, "s.db" },
@@ -64,10 +60,7 @@ static const struct {
 
 START_TEST(worth_ends_as_documented)
 {
-    char out[8000];
-    int status = run(LINES[_i].line, out, sizeof out);
-    ck_assert_msg(status == LINES[_i].status, "%s: status %d; %s", LINES[_i].line, status, out);
-    ck_assert_msg(strstr(out, LINES[_i].holds), "%s: %s", LINES[_i].line, out);
+    run_check(&LINES[_i]);
 }
 END_TEST
 
