@@ -113,8 +113,8 @@ enum alarm reading_alarm(const struct reading *r, const struct protocol *p);
 enum alarm sitting_alarm(const struct sitting *s, const struct protocol *p);
 
 /**
- * Is a further counted reading on the arm of the latest very high value (lying or sitting) owed by good practice? Not once
- * symptoms are present, nor where that value itself confirms an earlier very high one on the arm. Never a refusal.
+ * Is a further counted reading owed by good practice on an arm that showed a very high value, not standing? It is while no
+ * reading on that arm has counted since the first such value, and no longer once symptoms are present. Never a refusal.
  */
 bool sitting_wants_repeat(const struct sitting *s, const struct protocol *p);
 

@@ -89,29 +89,33 @@ void alarm_take_symptoms(struct sitting *s, bool is_present)
     s->readings[s->alarm_reading - 1].is_severe_answered = 0; /* what was done before says nothing of them */
 }
 
-static bool is_very_high(const struct reading *r, const struct protocol *p)
+/* A very high value on this arm, and no counted reading on it since the first such. Standing, nothing is repeated. */
+static bool stands_alone(const struct sitting *s, const struct protocol *p, enum arm arm)
 {
-    return r->is_done && !r->is_standing && reading_alarm(r, p) == ALARM_HIGH;
+    bool has_high = false;
+    for (int i = 0; i < s->reading_count; i++) {
+        const struct reading *r = &s->readings[i];
+        if (r->arm != (int32_t)arm || r->is_standing || !r->is_done)
+            continue;
+        if (has_high && reading_is_counted(r))
+            return false;
+        has_high = has_high || reading_alarm(r, p) == ALARM_HIGH;
+    }
+    return has_high;
 }
 
 enum arm arm_to_repeat(const struct sitting *s, const struct protocol *p)
 {
-    const struct reading *high = NULL;
-    bool is_repeated = false;
-    for (int i = 0; i < s->reading_count; i++) {
-        const struct reading *r = &s->readings[i];
-        if (is_very_high(r, p)) {
-            /* A counted very high reading after another on its arm is the repeat, and confirms it. */
-            bool has_earlier = false;
-            for (int k = 0; k < i; k++)
-                has_earlier = has_earlier || (s->readings[k].arm == r->arm && is_very_high(&s->readings[k], p));
-            high = r;
-            is_repeated = has_earlier && reading_is_counted(r);
-        } else if (high && r->arm == high->arm && !r->is_standing && reading_is_counted(r)) {
-            is_repeated = true;
-        }
+    const enum arm in_use = (enum arm)s->arm;
+    if (s->symptoms == SYMPTOMS_PRESENT)
+        return ARM_NONE;
+    if (in_use != ARM_NONE && stands_alone(s, p, in_use))
+        return in_use;
+    for (int arm = ARM_LEFT; arm < ARM_COUNT; arm++) {
+        if (stands_alone(s, p, (enum arm)arm))
+            return (enum arm)arm;
     }
-    return high && !is_repeated && s->symptoms != SYMPTOMS_PRESENT ? (enum arm)high->arm : ARM_NONE;
+    return ARM_NONE;
 }
 
 bool sitting_wants_repeat(const struct sitting *s, const struct protocol *p)

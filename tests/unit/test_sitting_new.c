@@ -291,6 +291,20 @@ START_TEST(a_very_high_value_wants_a_repeat_on_its_arm)
 }
 END_TEST
 
+START_TEST(each_arm_repeats_its_own_very_high_value)
+{
+    prepare("visit first");
+    read_pressure(182, 90);
+    take_arm("right");
+    palpate();
+    read_pressure(128, 80);
+    ck_assert(sitting_wants_repeat(&s, &p)); /* the other arm says nothing of this one */
+    ck_assert_int_eq(sitting_arm_to_read(&s, &p), ARM_LEFT);
+    read_pressure(182, 90);
+    ck_assert_int_eq(sitting_arm_to_read(&s, &p), ARM_RIGHT); /* both stand alone: the arm in use first */
+}
+END_TEST
+
 START_TEST(a_void_reading_repeats_nothing_and_symptoms_want_no_repeat)
 {
     prepare("visit return");
@@ -657,6 +671,7 @@ int main(void)
     tcase_add_test(t, symptoms_are_asked_anew_for_each_reading);
     tcase_add_test(t, low_owes_nothing_without_symptoms_and_high_wins);
     tcase_add_test(t, a_very_high_value_wants_a_repeat_on_its_arm);
+    tcase_add_test(t, each_arm_repeats_its_own_very_high_value);
     tcase_add_test(t, a_void_reading_repeats_nothing_and_symptoms_want_no_repeat);
     tcase_add_test(t, a_barred_arm_is_given_up_and_refused);
     tcase_add_test(t, barred_waits_for_the_cuff_and_the_entry);
