@@ -118,6 +118,34 @@ START_TEST(outcome_says_a_silent_gap_with_its_range)
 }
 END_TEST
 
+static struct reading entered(int32_t first, int32_t last)
+{
+    struct reading r = { .arm = ARM_LEFT, .arm_epoch = 1, .is_empty = 1, .is_done = 1, .is_entered = 1 };
+    give(&r, POINT_FIRST, first);
+    give(&r, POINT_LAST, last);
+    return r;
+}
+
+START_TEST(outcome_says_the_fall_on_standing_and_remarks_on_it)
+{
+    static struct sitting s;
+    sitting_init(&s);
+    s.phase = PHASE_OPEN;
+    s.arm = ARM_LEFT;
+    s.is_return = 1;
+    s.reading_count = 3;
+    s.readings[0] = entered(130, 80);
+    s.readings[1] = entered(130, 80);
+    s.readings[2] = entered(110, 84);
+    s.readings[2].is_standing = 1;
+    s.readings[2].inflate_ms = 700000;
+    s.readings[2].stood_for_ms = 60000;
+    const char *text = remarks_of(&s);
+    ck_assert_msg(strstr(text, "# standing: systolic fall of 20.00, diastolic rise of 4.00 mmHg from the average lying\n"), "%s", text);
+    ck_assert_msg(strstr(text, "# remark standing.drop: "), "%s", text);
+}
+END_TEST
+
 START_TEST(outcome_says_why_a_reading_does_not_count)
 {
     static struct sitting s;
@@ -162,6 +190,7 @@ int main(void)
     tcase_add_test(t, worth_of_a_sitting_that_is_not_there_is_refused);
     tcase_add_loop_test(t, worth_ends_as_documented, 0, (int)ARRAY_LEN(LINES));
     tcase_add_test(t, outcome_says_a_silent_gap_with_its_range);
+    tcase_add_test(t, outcome_says_the_fall_on_standing_and_remarks_on_it);
     tcase_add_test(t, outcome_says_why_a_reading_does_not_count);
     tcase_add_test(t, outcome_lines_stay_comments_behind_their_prefix);
     suite_add_tcase(s, t);
