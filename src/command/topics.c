@@ -37,7 +37,7 @@ static bool has(const struct topics *l, enum topic_kind kind, const char *id)
     return false;
 }
 
-static bool add(struct topics *l, enum topic_kind kind, const char *id)
+static bool add(struct topics *l, enum topic_kind kind, const char *id, const char *brief)
 {
     if (has(l, kind, id))
         return true;
@@ -49,7 +49,7 @@ static bool add(struct topics *l, enum topic_kind kind, const char *id)
         l->list = list;
         l->cap = cap;
     }
-    l->list[l->count++] = (struct topic){ .kind = kind, .id = id };
+    l->list[l->count++] = (struct topic){ .kind = kind, .id = id, .brief = brief };
     return true;
 }
 
@@ -74,7 +74,7 @@ static bool add_items(const struct protocols *ps, struct topics *l)
     bool fits = true;
     for (int i = 0; i < ps->count; i++)
         for (int k = 0; k < ps->list[i]->item_count; k++)
-            fits = fits && add(l, TOPIC_ITEM, ps->list[i]->items[k].id);
+            fits = fits && add(l, TOPIC_ITEM, ps->list[i]->items[k].id, ps->list[i]->items[k].say);
     return fits;
 }
 
@@ -83,11 +83,11 @@ static bool add_schemes(const struct protocols *ps, struct topics *l)
     const struct category_scheme *c;
     bool fits = true;
     for (int i = 0; (c = topic_scheme(ps, i)) != NULL; i++) {
-        fits = fits && add(l, TOPIC_SCHEME, c->id);
+        fits = fits && add(l, TOPIC_SCHEME, c->id, c->title);
         for (int k = 0; k < c->band_count; k++)
-            fits = fits && add(l, TOPIC_BAND, c->bands[k].id);
+            fits = fits && add(l, TOPIC_BAND, c->bands[k].id, c->bands[k].say);
         for (int k = 0; k < c->flag_count; k++)
-            fits = fits && add(l, TOPIC_BAND, c->flags[k].id);
+            fits = fits && add(l, TOPIC_BAND, c->flags[k].id, c->flags[k].say);
     }
     return fits;
 }
@@ -97,7 +97,7 @@ static int by_kind(const void *a, const void *b)
     const struct topic *x = a, *y = b;
     if (x->kind != y->kind)
         return x->kind < y->kind ? -1 : 1;
-    return x->kind < TOPIC_ITEM ? 0 : strcmp(x->id, y->id);
+    return strcmp(x->id, y->id);
 }
 
 enum status topics_collect(const struct protocols *ps, struct topics *out, struct err *e)
@@ -105,22 +105,18 @@ enum status topics_collect(const struct protocols *ps, struct topics *out, struc
     const struct ground *g;
     bool fits = true;
     *out = (struct topics){ .list = NULL };
+    for (int n = 0; fits && (g = ground_at(n)) != NULL; n++)
+        fits = add(out, (enum topic_kind)g->kind, g->id, g->says);
+    for (int k = 0; fits && k < KEY_COUNT; k++)
+        fits = add(out, TOPIC_KEY, PROTOCOL_KEYS[k].name, PROTOCOL_KEYS[k].meaning);
+    int sorted_from = out->count; /* what the program knows has an order of its own, what files hold has none */
     fits = fits && add_items(ps, out) && add_schemes(ps, out);
     for (int i = 0; fits && i < ps->source_count; i++)
-        fits = add(out, TOPIC_SOURCE, ps->sources[i].id);
-    if (fits && out->count > 1)
-        qsort(out->list, (size_t)out->count, sizeof out->list[0], by_kind);
-    struct topics all = { .list = NULL };
-    for (int n = 0; fits && (g = ground_at(n)) != NULL; n++)
-        fits = add(&all, (enum topic_kind)g->kind, g->id);
-    for (int k = 0; fits && k < KEY_COUNT; k++)
-        fits = add(&all, TOPIC_KEY, PROTOCOL_KEYS[k].name);
-    for (int i = 0; fits && i < out->count; i++)
-        fits = add(&all, out->list[i].kind, out->list[i].id);
-    free(out->list);
-    *out = all;
-    if (fits)
+        fits = add(out, TOPIC_SOURCE, ps->sources[i].id, ps->sources[i].title);
+    if (fits) {
+        qsort(out->list + sorted_from, (size_t)(out->count - sorted_from), sizeof out->list[0], by_kind);
         return ST_OK;
+    }
     free(out->list);
     *out = (struct topics){ .list = NULL };
     return err_set(e, ST_NO_MEMORY, "There is not enough memory to list the ids.");

@@ -17,7 +17,7 @@ extern const char *const TOPIC_HEADINGS[TOPIC_KIND_COUNT];
 
 struct topic {
     enum topic_kind kind;
-    const char *id; /* lives as long as the protocols */
+    const char *id, *brief; /* what it is in a few words; both live as long as the protocols */
 };
 
 struct topics {

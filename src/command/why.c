@@ -345,7 +345,7 @@ static void list_topics(const struct topics *all)
         bool is_new = i == 0 || all->list[i].kind != all->list[i - 1].kind;
         if (is_new)
             printf("%s%s:\n", i ? "\n" : "", TOPIC_HEADINGS[all->list[i].kind]);
-        printf("  %s\n", all->list[i].id);
+        printf("  %-28s %s\n", all->list[i].id, all->list[i].brief);
     }
 }
 
