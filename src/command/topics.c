@@ -140,7 +140,8 @@ static int distance_of(const char *id, const char *typed)
 
 int topics_near(const struct topics *all, const char *typed, const char **out, int cap)
 {
-    int best[8], count = 0, limit = 2 + (int)strlen(typed) / 4;
+    size_t length = strlen(typed);
+    int best[8], count = 0, limit = 2 + (int)(length < 16 ? length : 16) / 4; /* more letters wrong is another word */
     if (cap > (int)ARRAY_LEN(best))
         cap = (int)ARRAY_LEN(best);
     for (int i = 0; i < all->count; i++) {

@@ -135,6 +135,8 @@ static const struct run_row LINES[] = {
     { "$S why rest", EXIT_USAGE, "`rest.running`" },
     { "$S why xyzzy-frobnicate", EXIT_USAGE, "is no id that is known here. stillarm why lists all." },
     { "$S why ''", EXIT_USAGE, "is no id" },
+    { "$S why aaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaa", EXIT_USAGE,
+      "is no id that is known here. stillarm why lists all." },
     { "$S why rest.short --protocol nowhere", EXIT_USAGE, "`nowhere` is no protocol at hand" },
     { "$S why rest.short margin_mmhg", EXIT_USAGE, "does not know what to do with" },
     { "$S why rest.short --protocol-dir .", EXIT_FILES, "" },
