@@ -115,6 +115,20 @@ static void slipped_items(struct debrief *d, const struct sitting *s, const stru
     }
 }
 
+static void slipped_rules(struct debrief *d, const struct sitting *s)
+{
+    for (int rule = RULE_NONE + 1; rule < RULE_COUNT; rule++) {
+        const struct rule_cost *cost = rule_cost((enum rule)rule);
+
+        if (!s->waived_rules[rule])
+            continue;
+        page_line(d->pg, LINE_ROW, "passed over: %s (%s)", rule_words(rule_id((enum rule)rule)), rule_id((enum rule)rule));
+        if (cost != NULL)
+            page_line(d->pg, LINE_COST, "   %s (%s)", cost->cost, cost->source);
+        d->slip_count++;
+    }
+}
+
 static void slipped_readings(struct debrief *d, const struct sitting *s)
 {
     for (int i = 0; i < s->reading_count; i++) {
@@ -146,6 +160,7 @@ void guide_debrief(const struct sitting *s, const struct protocol *p, const stru
     good(s, p, t, out);
     slipped_attempts(&d, t);
     slipped_items(&d, s, p);
+    slipped_rules(&d, s);
     slipped_readings(&d, s);
     if (is_stopped)
         stopped(s, out);

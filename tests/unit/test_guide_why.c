@@ -124,6 +124,21 @@ START_TEST(reason_for_passing_a_rule_over_names_it_in_words_with_the_id_beside)
 }
 END_TEST
 
+START_TEST(debrief_names_a_rule_passed_over_in_words_with_its_cost)
+{
+    struct page pg;
+    char wanted[240];
+
+    h.sitting.waived_rules[RULE_CUFF_TOO_SMALL] = 1;
+    page_init(&pg, PAGE_OPEN, "finished");
+    guide_debrief(&h.sitting, h.known, NULL, &pg);
+    snprintf(wanted, sizeof wanted, "passed over: %s (cuff.too-small)", ground_find("cuff.too-small")->says);
+    ck_assert_int_ge(line_of(&pg, wanted), 0);
+    ck_assert_int_eq(line_of(&pg, "A cuff too small reads 2 to 11 mmHg high"), line_of(&pg, wanted) + 1);
+    ck_assert_int_eq(line_of(&pg, "nothing slipped"), -1);
+}
+END_TEST
+
 /* ---- the opening ---- */
 
 static void to_protocol_field(void)
@@ -188,6 +203,7 @@ int main(void)
     tcase_add_test(tc, why_keeps_the_ground_while_it_is_read);
     tcase_add_test(tc, why_names_the_source_of_a_ground_that_has_no_number);
     tcase_add_test(tc, debrief_names_what_was_tried_in_words_with_the_id_behind);
+    tcase_add_test(tc, debrief_names_a_rule_passed_over_in_words_with_its_cost);
     tcase_add_test(tc, reason_for_passing_a_rule_over_names_it_in_words_with_the_id_beside);
     tcase_add_test(tc, opening_says_how_often_and_where_first_a_protocol_goes_its_own_way);
     tcase_add_test(tc, opening_of_a_protocol_without_departures_says_nothing_of_them);
