@@ -109,6 +109,58 @@ START_TEST(summary_says_how_exact_in_one_line_that_agrees_with_the_budget)
 }
 END_TEST
 
+START_TEST(summary_says_by_how_much_one_more_reading_would_narrow_it)
+{
+    take_two("128", "78", "130", "76");
+    line_with(&h.page, "One more reading would narrow it by about a sixth.");
+    p.value[KEY_GAUGE_LIMIT_MMHG] = 20; /* what is the same in every reading stays, however many there are */
+    hand_look(&h);
+    line_with(&h.page, "One more reading would hardly narrow it.");
+}
+END_TEST
+
+/* As it lies on the record once the subject has stood up. */
+static void stand_with(int systolic, int diastolic)
+{
+    struct reading *r = &h.sitting.readings[h.sitting.reading_count++];
+
+    *r = h.sitting.readings[0];
+    r->is_standing = 1;
+    r->stood_for_ms = 62000;
+    r->value_mmhg[POINT_FIRST] = systolic;
+    r->value_mmhg[POINT_LAST] = diastolic;
+    h.sitting.is_standing = 1;
+    h.sitting.stood_ms = r->inflate_ms - r->stood_for_ms;
+    hand_look(&h);
+}
+
+START_TEST(summary_says_standing_readings_and_the_change_apart_from_the_average)
+{
+    take_two("128", "78", "130", "76");
+    stand_with(108, 80);
+    ck_assert_str_eq(h.page.big, "129/77");
+    line_with(&h.page, "left arm, standing   3: 108/80 at 1:02");
+    line_with(&h.page, "standing: systolic 21.0 lower, diastolic 3.0 higher");
+    press(&h, "h");
+    ck_assert(!page_says(&h.page, "21.0"));
+    line_with(&h.page, "standing against lying: covered");
+}
+END_TEST
+
+START_TEST(parts_count_the_departures_that_a_page_cannot_hold)
+{
+    const struct page_line *last;
+
+    for (int key = 0; key < KEY_COUNT; key++)
+        if (PROTOCOL_KEYS[key].words == NULL)
+            p.says[key] = (struct says){ 1, p.value[key] + 1, p.value[key] + 1 };
+    take_two("128", "78", "130", "76");
+    press(&h, "b");
+    last = &h.page.lines[h.page.line_count - 1];
+    ck_assert_msg(strstr(last->text, " more: stillarm protocols us-adult") != NULL, "%s", last->text);
+}
+END_TEST
+
 START_TEST(summary_covered_shows_no_figure_and_nothing_made_of_them)
 {
     static const char *const NEVER[] = { "128", "130", "129", "raised", "how exact:", "true mean", "narrow" };
@@ -315,6 +367,9 @@ int main(void)
     tcase_add_test(tc, summary_keeps_a_decimal_where_rounding_would_contradict_the_category);
     tcase_add_test(tc, summary_rounds_to_whole_mmhg_where_that_keeps_the_category);
     tcase_add_test(tc, summary_says_how_exact_in_one_line_that_agrees_with_the_budget);
+    tcase_add_test(tc, summary_says_by_how_much_one_more_reading_would_narrow_it);
+    tcase_add_test(tc, summary_says_standing_readings_and_the_change_apart_from_the_average);
+    tcase_add_test(tc, parts_count_the_departures_that_a_page_cannot_hold);
     tcase_add_test(tc, summary_covered_shows_no_figure_and_nothing_made_of_them);
     tcase_add_test(tc, summary_lists_each_departure_of_the_protocol);
     tcase_add_test(tc, summary_without_departures_says_nothing_of_them);
