@@ -137,7 +137,7 @@ static enum status ask_for_protocol(struct ui *ui, struct err *e)
     first_run_protocol_list(&l);
     l.row_count = ps->count;
     for (int i = 0; i < ps->count; i++)
-        snprintf(l.rows[i], LIST_ROW_CAP, "%-14s %s", ps->list[i]->id, ps->list[i]->title);
+        snprintf(l.rows[i], LIST_ROW_CAP, "%-20s %s", ps->list[i]->id, ps->list[i]->title);
     for (;;) {
         struct page pg;
         list_page(&l, &pg);

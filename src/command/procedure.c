@@ -114,7 +114,7 @@ void procedures_load(struct procedures *out)
     char folder[PATH_CAP];
     struct stat kind;
     const struct { const char *name; char *text; } TEXTS[] = { { "very-high.txt", out->high }, { "low.txt", out->low } };
-    out->is_own = false;
+    out->is_own = true;
     out->fault[0] = '\0';
     site_folder(folder);
     if (!join(out->path, folder, TEXTS[0].name))
@@ -124,8 +124,8 @@ void procedures_load(struct procedures *out)
         say_fault(out, site, "STILLARM_SITE names no folder");
     for (size_t i = 0; i < ARRAY_LEN(TEXTS); i++) {
         if (read_one(folder, TEXTS[i].name, TEXTS[i].text, out) == ST_OK)
-            out->is_own = true;
-        else
-            read_shipped(TEXTS[i].name, TEXTS[i].text);
+            continue;
+        out->is_own = false;
+        read_shipped(TEXTS[i].name, TEXTS[i].text);
     }
 }

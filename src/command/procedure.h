@@ -10,7 +10,7 @@
 
 struct procedures {
     char high[PROCEDURE_BYTES_MAX + 1], low[PROCEDURE_BYTES_MAX + 1];
-    bool is_own;     /* at least one of them is the site's; a shipped text says of itself that it is not */
+    bool is_own;     /* both are the site's; where one is not, pages say where it goes */
     char path[1024]; /* where the site's text for very high values lies, or would */
     char fault[420]; /* why a text of the site is not used; "" when all is well */
 };

@@ -59,8 +59,7 @@ struct form_field bladder_field(void)
 {
     return (struct form_field){
         .label = "bladder",
-        .hint = "Width and length of the bladder inside, such as 16x30 or 6.3x11.8in; may stay empty. Width lies along "
-                "the arm."
+        .hint = "Width and length of the bladder inside, such as 16x30 or 6.3x11.8in. Width lies along the arm."
     };
 }
 
@@ -72,6 +71,7 @@ void first_run_cuff_form(struct form *f)
     f->fields[1] = (struct form_field){ .label = "from", .hint = "Smallest arm: 27, or 10.5in" };
     f->fields[2] = (struct form_field){ .label = "to", .hint = "Largest arm: 34, or 13.5in" };
     f->fields[3] = bladder_field();
+    f->fields[3].label = "bladder, if known";
 }
 
 void first_run_cuffs_page(struct page *out)
