@@ -5,23 +5,7 @@
 
 #include "config/bundle.h"
 #include "config/category_text.h"
-#include "fuzz/fuzz.h"
-#include "stillarm/text.h"
-
-struct seen {
-    int faults, lines;
-};
-
-static void look_at_fault(void *user, const char *fault)
-{
-    struct seen *seen = user;
-    char *end = NULL;
-    HOLDS(is_plain_text(fault, 399));
-    HOLDS(strncmp(fault, "name:", 5) == 0);
-    long line = strtol(fault + 5, &end, 10);
-    HOLDS(line >= 1 && line <= seen->lines && strncmp(end, ": ", 2) == 0);
-    seen->faults++;
-}
+#include "fuzz/fault_seen.h"
 
 /* Higher values never lie in a lower band. */
 static void look_at_ladder(const struct category_scheme *c)
@@ -57,10 +41,8 @@ static void look_at_kept(const struct category_scheme *c)
 static void try_text(const char *text)
 {
     static struct category_scheme c, before;
-    struct seen seen = {.lines = 1};
+    struct seen seen = seen_begin(text);
     struct faults f = {.name = "name", .add = look_at_fault, .user = &seen};
-    for (const char *at = text; *at; at++)
-        seen.lines += *at == '\n';
     memset(&c, 0x5A, sizeof c);
     memcpy(&before, &c, sizeof c);
     enum status st = category_text_parse(text, NULL, &c, NULL, &f);

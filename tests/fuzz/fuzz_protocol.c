@@ -4,31 +4,13 @@
 #include <string.h>
 
 #include "config/protocols.h"
-#include "fuzz/fuzz.h"
-#include "stillarm/text.h"
-
-struct seen {
-    int faults, lines;
-};
-
-static void look_at_fault(void *user, const char *fault)
-{
-    struct seen *seen = user;
-    char *end = NULL;
-    HOLDS(is_plain_text(fault, 399));
-    HOLDS(strncmp(fault, "name:", 5) == 0);
-    long line = strtol(fault + 5, &end, 10);
-    HOLDS(line >= 1 && line <= seen->lines && strncmp(end, ": ", 2) == 0);
-    seen->faults++;
-}
+#include "fuzz/fault_seen.h"
 
 static void try_text(const char *text)
 {
     static struct protocol p, before, again;
     struct err e = {.code = ST_OK};
-    struct seen seen = {.lines = 1};
-    for (const char *c = text; *c; c++)
-        seen.lines += *c == '\n';
+    struct seen seen = seen_begin(text);
     memset(&p, 0x5A, sizeof p);
     memcpy(&before, &p, sizeof p);
     enum status st = protocol_parse("name", text, &p, look_at_fault, &seen, &e);
