@@ -42,15 +42,6 @@ START_TEST(worth_of_a_sitting_without_readings_says_so)
 }
 END_TEST
 
-START_TEST(worth_lists_where_the_protocol_goes_its_own_way)
-{
-    static const char *const HOLDS[] = { "average left arm", "rest_s is 240 s; REST-1 says 300 s", NULL };
-    must("mkdir p && sed '/^.key rest_s/,/^value/s/= 300/= 240/' $STILLARM_PROTOCOLS/us-adult.protocol > p/us.protocol");
-    run_fill_store("p");
-    must_print("$S --db s.db worth 1", HOLDS);
-}
-END_TEST
-
 static const struct run_row LINES[] = {
     { "$S worth", EXIT_USAGE, "worth needs more" },
     { "$S worth S-x", EXIT_USAGE, "names no sitting" },
@@ -186,7 +177,6 @@ int main(void)
     tcase_add_test(t, worth_prints_readings_category_and_every_part);
     tcase_add_test(t, worth_of_a_stopped_sitting_says_why_there_is_no_average);
     tcase_add_test(t, worth_of_a_sitting_without_readings_says_so);
-    tcase_add_test(t, worth_lists_where_the_protocol_goes_its_own_way);
     tcase_add_test(t, worth_of_a_sitting_that_is_not_there_is_refused);
     tcase_add_loop_test(t, worth_ends_as_documented, 0, (int)ARRAY_LEN(LINES));
     tcase_add_test(t, outcome_says_a_silent_gap_with_its_range);
