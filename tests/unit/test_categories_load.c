@@ -88,7 +88,7 @@ static const struct {
     {"say = lower\n", "", "[band low]", "say is missing", "band without say"},
     {"diastolic = -\n", "", "[band middle]", "diastolic is missing", "band without diastolic"},
     {"source = CAT-1", "source = CAT-99", "source = CAT-99", "no source CAT-99", "unknown source"},
-    {"source = CAT-1", "source = CAT-4", "status = published", "from memory only", "published from memory"},
+    {"source = CAT-1", "source = ARM-4", "status = published", "from memory only", "published from memory"},
     {"source = CAT-1", "source =", "source =\n", "published needs a source", "published by nobody"},
     {"status = published", "status = certain", "status = certain", "status is one of", "unknown status"},
     {"say = lower", "say = lower\nsource = CAT-99\nstatus = published", "source = CAT-99", "no source CAT-99",
