@@ -99,10 +99,8 @@ bool key_text(const struct scene *sc, struct guide *g, const struct key *k, stru
     struct event *ev;
 
     (void)sc;
-    if (k->code == KEY_ESCAPE) {
-        guide_open_view(g, VIEW_AUTO);
+    if (key_closes(g, k))
         return true;
-    }
     if (k->code != KEY_ENTER) {
         type_key(g, g->entry, sizeof g->entry, EVENT_TEXT_MAX, k);
         return true;
@@ -181,10 +179,8 @@ static void cuff_off(const struct scene *sc, struct guide_action *out)
 
 bool key_menu(const struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out)
 {
-    if (k->code == KEY_ESCAPE) {
-        guide_open_view(g, VIEW_AUTO);
+    if (key_closes(g, k))
         return true;
-    }
     switch (key_letter(k)) {
     case 'i':
         act_text(out, EV_INTERRUPT, "somebody spoke");

@@ -81,10 +81,8 @@ bool key_barred(const struct scene *sc, struct guide *g, const struct key *k, st
     int32_t arm = chosen_arm(sc);
     bool is_reason = letter == 't' || (letter >= '1' && letter < '1' + (int)ARRAY_LEN(REASONS));
 
-    if (k->code == KEY_ESCAPE) {
-        guide_open_view(g, VIEW_AUTO);
+    if (key_closes(g, k))
         return true;
-    }
     if (letter == 'l' || letter == 'r') {
         g->scratch[SC_BARRED_ARM] = letter == 'l' ? ARM_LEFT : ARM_RIGHT;
         return true;
@@ -106,8 +104,7 @@ bool key_barred(const struct scene *sc, struct guide *g, const struct key *k, st
 
 void page_no_arm(const struct scene *sc, struct page *pg)
 {
-    (void)sc;
-    text_copy(pg->title, sizeof pg->title, "Not measured today");
+    text_copy(pg->title, sizeof pg->title, sc->s->reading_count > 0 ? "No more readings today" : "Not measured today");
     page_line(pg, LINE_INSTRUCTION, "Neither arm may be used, so the sitting ends here. That is no one's fault, and all of it is kept.");
     page_line(pg, LINE_INSTRUCTION, "Tell the subject so, and what your site's procedure says for this.");
     page_key(pg, "enter", "stop, with this reason");

@@ -308,10 +308,8 @@ bool key_correct(const struct scene *sc, struct guide *g, const struct key *k, s
 
     (void)sc;
     (void)out;
-    if (k->code == KEY_ESCAPE) {
-        guide_open_view(g, VIEW_AUTO);
+    if (key_closes(g, k))
         return true;
-    }
     if (letter < '1' || letter > '4')
         return false;
     guide_open_view(g, VIEW_CORRECT_VALUE);
@@ -340,10 +338,8 @@ bool key_correct_value(const struct scene *sc, struct guide *g, const struct key
 
     (void)sc;
     (void)out;
-    if (k->code == KEY_ESCAPE) {
-        guide_open_view(g, VIEW_AUTO);
+    if (key_closes(g, k))
         return true;
-    }
     if (number_key(g, k, 300, &mmhg) && point >= 0 && point < POINT_COUNT) {
         ask_text(g, EV_CORRECT, ITEMS[point]);
         g->pending[0].value = mmhg;

@@ -11,7 +11,7 @@
 
 #define GUIDE_ENTRY_CAP 512   /* bytes being typed */
 #define GUIDE_EVENTS_MAX 40   /* events one key may ask for: a gauge with all cuffs and their bladders */
-#define GUIDE_PENDING_MAX 12
+#define GUIDE_PENDING_MAX 12  /* answers kept until there is a sitting for them */
 #define GUIDE_KIT_MAX 16
 
 /** What the guide knows beside the sitting: the booth's defaults and kit. Filled by the caller from the store. */

@@ -289,10 +289,8 @@ bool key_item_no(const struct scene *sc, struct guide *g, const struct key *k, s
 {
     const struct protocol_item *it = &sc->p->items[item_not_so(sc)];
 
-    if (k->code == KEY_ESCAPE) {
-        guide_open_view(g, VIEW_AUTO);
+    if (key_closes(g, k))
         return true;
-    }
     switch (key_letter(k)) {
     case 'y':
         act_item(out, EV_CONFIRM, it->id);

@@ -18,6 +18,14 @@ int key_letter(const struct key *k)
     return (int)k->character;
 }
 
+bool key_closes(struct guide *g, const struct key *k)
+{
+    if (k->code != KEY_ESCAPE)
+        return false;
+    guide_open_view(g, VIEW_AUTO);
+    return true;
+}
+
 struct event *act(struct guide_action *out, enum event_kind kind)
 {
     struct event *ev = &out->events[out->count < GUIDE_EVENTS_MAX ? out->count : GUIDE_EVENTS_MAX - 1];

@@ -28,10 +28,8 @@ bool key_recent(const struct scene *sc, struct guide *g, const struct key *k, st
 
     (void)sc;
     (void)out;
-    if (k->code == KEY_ESCAPE) {
-        guide_open_view(g, VIEW_AUTO);
+    if (key_closes(g, k))
         return true;
-    }
     if (letter < '1' || letter >= '1' + (int)ARRAY_LEN(KINDS))
         return false;
     ask_text(g, EV_RECENT, KINDS[letter - '1'].item);

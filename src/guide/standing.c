@@ -87,10 +87,8 @@ void page_faint(const struct scene *sc, struct page *pg)
 
 bool key_faint(const struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out)
 {
-    if (k->code == KEY_ESCAPE) {
-        guide_open_view(g, VIEW_AUTO);
+    if (key_closes(g, k))
         return true;
-    }
     switch (key_letter(k)) {
     case 'y':
         act_text(out, EV_MOVED, "felt faint standing, lies again");

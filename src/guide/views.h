@@ -90,6 +90,7 @@ enum view view_derived(const struct scene *sc, enum step *step); /* step: filled
 
 /* keys.c */
 int key_letter(const struct key *k); /* ASCII, lower case; '\n' for Enter; 0 for others */
+bool key_closes(struct guide *g, const struct key *k); /* Esc takes the overlay away */
 struct event *act(struct guide_action *out, enum event_kind kind);
 void act_item(struct guide_action *out, enum event_kind kind, const char *item);
 void act_text(struct guide_action *out, enum event_kind kind, const char *text);
