@@ -155,7 +155,7 @@ static enum status calibrated(struct workplace *w, const struct command_line *li
 static enum status interval(struct workplace *w, const struct command_line *line, struct err *e)
 {
     char words[200];
-    int32_t months;
+    int32_t months = 0;
     enum status status = ST_OK;
     if (line->word_count > 2)
         return err_set(e, ST_USAGE, "The interval is one number of months: `interval 6`. " USAGE);

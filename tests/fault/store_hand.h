@@ -122,7 +122,23 @@ static inline int hand_sql(const char *sql)
     return rc;
 }
 
-/** The same, for a store that must be spoiled: without triggers, CHECKs and references. */
+/** Make the file from what version 1 left, the tables as it made them: two sittings of 119 events. */
+static inline void hand_put_version_1(void)
+{
+    static char sql[100000];
+    FILE *f = fopen(TEST_SOURCE_DIR "/tests/unit/store_version_1.sql", "rb");
+    ck_assert_ptr_nonnull(f);
+    size_t n = fread(sql, 1, sizeof sql - 1, f);
+    fclose(f);
+    ck_assert_uint_lt(n, sizeof sql - 1);
+    sql[n] = '\0';
+    f = fopen(hand_path, "wb"); /* SQLite takes an empty file for a new database */
+    ck_assert_ptr_nonnull(f);
+    fclose(f);
+    ck_assert_int_eq(hand_sql(sql), SQLITE_OK);
+}
+
+/** As hand_sql, for a store that must be spoiled: without triggers, CHECKs and references. */
 static inline void hand_spoil(const char *sql)
 {
     sqlite3 *db = NULL;

@@ -128,6 +128,21 @@ START_TEST(open_survives_kills_while_the_store_is_created)
 }
 END_TEST
 
+START_TEST(open_survives_kills_while_an_older_store_is_carried_forward)
+{
+    srand(20310304);
+    for (int i = 0; i < KILLS_AT_BIRTH; i++) {
+        struct acknowledged last = {0};
+        snprintf(hand_path, sizeof hand_path, "%s/older-%d.db", hand_folder, i);
+        hand_put_version_1();
+        kill_one(2, &last);
+        look(&last, i);
+        ck_assert_int_ge(hand_number("SELECT count(*) FROM events"), 119 + last.seq);
+        ck_assert_int_eq(hand_number("SELECT count(*) FROM gauge_checks"), 4);
+    }
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("store_kill");
@@ -135,5 +150,6 @@ int main(void)
     tcase_set_timeout(c, 300);
     tcase_add_test(c, append_survives_200_kills);
     tcase_add_test(c, open_survives_kills_while_the_store_is_created);
+    tcase_add_test(c, open_survives_kills_while_an_older_store_is_carried_forward);
     return hand_run(suite);
 }

@@ -74,18 +74,25 @@ static enum status use_store(int32_t *acknowledged)
     return status;
 }
 
-/** Runs use_store with each STRIDE-th allocation failing until one run gets by without; is_new: each on a new file. */
-static void starve(bool is_new)
+enum found { FOUND_STORE, FOUND_NOTHING, FOUND_VERSION_1 };
+
+/** Runs use_store with each STRIDE-th allocation failing until one run gets by without; each on a new file, or all on
+ *  one store. */
+static void starve(enum found found)
 {
     int refused = 0;
     int32_t acknowledged = 0;
     make_memory_scarce();
-    if (!is_new)
+    if (found == FOUND_STORE)
         store_close(hand_open(STORE_WRITE));
     for (long n = 1;; n += STRIDE) {
-        if (is_new) {
+        if (found != FOUND_STORE) {
             snprintf(hand_path, sizeof hand_path, "%s/new-%ld.db", hand_folder, n);
             acknowledged = 0;
+        }
+        if (found == FOUND_VERSION_1) {
+            hand_put_version_1();
+            acknowledged = 119;
         }
         snprintf(e.text, sizeof e.text, "nothing said");
         made = 0;
@@ -111,13 +118,19 @@ static void starve(bool is_new)
 
 START_TEST(store_in_use_survives_any_failing_allocation)
 {
-    starve(false);
+    starve(FOUND_STORE);
 }
 END_TEST
 
 START_TEST(store_being_created_survives_any_failing_allocation)
 {
-    starve(true);
+    starve(FOUND_NOTHING);
+}
+END_TEST
+
+START_TEST(store_being_carried_forward_survives_any_failing_allocation)
+{
+    starve(FOUND_VERSION_1);
 }
 END_TEST
 
@@ -128,5 +141,6 @@ int main(void)
     tcase_set_timeout(c, 300);
     tcase_add_test(c, store_in_use_survives_any_failing_allocation);
     tcase_add_test(c, store_being_created_survives_any_failing_allocation);
+    tcase_add_test(c, store_being_carried_forward_survives_any_failing_allocation);
     return hand_run(suite);
 }

@@ -4,23 +4,6 @@
 
 static struct err e;
 
-/** Make the file from what version 1 left, byte for byte the tables it made. */
-static void put_version_1(void)
-{
-    FILE *f = fopen(TEST_SOURCE_DIR "/tests/unit/store_version_1.sql", "rb");
-    ck_assert_ptr_nonnull(f);
-    static char sql[100000];
-    size_t n = fread(sql, 1, sizeof sql - 1, f);
-    fclose(f);
-    ck_assert_uint_lt(n, sizeof sql - 1);
-    sql[n] = '\0';
-    FILE *made = fopen(hand_path, "wb"); /* an empty file: SQLite takes it for a new database */
-    ck_assert_ptr_nonnull(made);
-    fclose(made);
-    ck_assert_int_eq(hand_sql(sql), SQLITE_OK);
-    ck_assert_int_eq(hand_number("PRAGMA user_version"), 1);
-}
-
 struct seen { int sittings, events, gauges, cuffs; struct gauge gauge; char readings[2000]; };
 
 static bool see_event(void *user, int32_t seq, const struct event *ev)
@@ -66,7 +49,7 @@ static void look(struct store *st, struct seen *s)
 START_TEST(version_1_is_read_without_a_change_to_it)
 {
     struct seen s;
-    put_version_1();
+    hand_put_version_1();
     struct store *st = hand_open(STORE_READ);
     look(st, &s);
     ck_assert_int_eq(s.sittings, 2);
@@ -83,7 +66,7 @@ END_TEST
 START_TEST(version_1_is_carried_forward_with_all_it_holds)
 {
     struct seen before, after;
-    put_version_1();
+    hand_put_version_1();
     const int64_t checks = hand_number("SELECT sum(id * 1000000 + value * 10000 + date % 10000) FROM gauge_checks");
     struct store *st = hand_open(STORE_READ);
     look(st, &before);
@@ -109,7 +92,7 @@ START_TEST(version_1_carried_forward_takes_what_version_2_knows)
     struct gauge g;
     int count;
     int32_t largest, months;
-    put_version_1();
+    hand_put_version_1();
     struct store *st = hand_open(STORE_WRITE);
     OK(store_gauge_check(st, "g1", "zero", 1, 20300101, &e));
     OK(store_gauge_compare(st, "g1", POINTS, 2, 20300101, &largest, &e));
@@ -132,7 +115,7 @@ START_TEST(version_1_and_a_new_store_have_the_same_tables)
     const int64_t made = hand_number(TABLES);
     hand_teardown();
     hand_setup();
-    put_version_1();
+    hand_put_version_1();
     store_close(hand_open(STORE_WRITE));
     ck_assert_int_eq(hand_number(TABLES), made);
 }
@@ -140,7 +123,7 @@ END_TEST
 
 START_TEST(migration_that_cannot_end_leaves_version_1_as_it_was)
 {
-    put_version_1();
+    hand_put_version_1();
     ck_assert_int_eq(hand_sql("CREATE TABLE check_points (in_the_way)"), SQLITE_OK);
     struct store *st = NULL;
     ck_assert_int_ne(store_open(hand_path, STORE_WRITE, &st, &e), ST_OK);
@@ -154,7 +137,7 @@ END_TEST
 START_TEST(backup_of_version_1_can_be_carried_forward)
 {
     char copy[sizeof hand_folder + 32];
-    put_version_1();
+    hand_put_version_1();
     struct store *st = hand_open(STORE_READ);
     snprintf(copy, sizeof copy, "%s/copy.db", hand_folder);
     OK(store_backup(st, copy, &e));
