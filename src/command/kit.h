@@ -18,6 +18,7 @@ enum status kit_check_cuff(struct stored_cuff *c, const char *id, const char *na
 enum status kit_parse_bladder(const char *typed, int32_t *width_mm, int32_t *length_mm, struct err *e) MUST_USE;
 /** `50=50 100=102 ...`, blanks between; 2 to CHECK_POINTS_MAX of them. */
 enum status kit_parse_points(const char *typed, struct check_point out[CHECK_POINTS_MAX], int *count, struct err *e) MUST_USE;
+/** 1 to 24: what is published, half a year, and room on both sides (judgement). */
 enum status kit_parse_months(const char *typed, int32_t *months, struct err *e) MUST_USE;
 /** A day that is over or today: what was done cannot lie ahead. */
 enum status kit_parse_past(const char *typed, int32_t *day, struct err *e) MUST_USE;

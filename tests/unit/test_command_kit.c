@@ -317,6 +317,39 @@ START_TEST(procedure_that_cannot_be_used_is_told_and_the_shipped_one_stands_in)
 }
 END_TEST
 
+START_TEST(booth_knows_what_was_checked_measured_and_written)
+{
+    static struct workplace w;
+    static struct guide_booth b;
+    struct err e = { 0 };
+    char path[200];
+    const struct gauge g = { .id = "g1", .name = "g1", .top_mmhg = 300, .due = 20310301 };
+    const struct stored_cuff c = { .id = "adult", .name = "adult", .low_mm = 270, .high_mm = 340, .bladder_width_mm = 160,
+                                   .bladder_length_mm = 300 };
+    snprintf(path, sizeof path, "%s/s.db", folder);
+    const struct command_line line = { .value = { [OPTION_DB] = path,
+                                                  [OPTION_PROTOCOL_DIR] = TEST_SOURCE_DIR "/assets/protocols" } };
+    ck_assert_int_eq(setenv("STILLARM_SITE", folder, 1), 0);
+    put("low.txt", "Call 7001.\n");
+    ck_assert_int_eq(workplace_open(&w, &line, STORE_WRITE, WORKPLACE_STORE_AND_PROTOCOLS, &e), ST_OK);
+    ck_assert_int_eq(store_gauge_add(w.store, &g, &e), ST_OK);
+    ck_assert_int_eq(store_gauge_check(w.store, "g1", "zero", 2, 20260101, &e), ST_OK);
+    ck_assert_int_eq(store_cuff_add(w.store, &c, &e), ST_OK);
+    ck_assert_int_eq(workplace_booth(&w, &b, &e), ST_OK);
+    ck_assert(b.gauges[0].zero.is_given && b.gauges[0].zero.value == 2 && b.gauges[0].zero.date == 20260101);
+    ck_assert_int_eq(b.cuffs[0].bladder_width_mm, 160);
+    ck_assert_int_eq(b.cuffs[0].bladder_length_mm, 300);
+    ck_assert_str_eq(b.procedure_low, "Call 7001.\n");
+    put("very-high.txt", "Call 7000.\n"); /* written while the program runs */
+    ck_assert_int_eq(workplace_booth(&w, &b, &e), ST_OK);
+    ck_assert_str_eq(b.procedure_high, "Call 7000.\n");
+    ck_assert(b.is_procedure_own);
+    snprintf(path, sizeof path, "%s/very-high.txt", folder);
+    ck_assert_str_eq(b.procedure_path, path);
+    workplace_close(&w);
+}
+END_TEST
+
 /* ---- as it is called ---- */
 
 /* Run a shell line in the folder, where $S is the program on the store s.db; out receives both streams. */
@@ -463,6 +496,7 @@ int main(void)
     tcase_add_test(t, procedure_text_comes_with_plain_line_ends_and_blanks);
     tcase_add_test(t, procedure_of_the_site_comes_before_the_shipped_one);
     tcase_add_test(t, procedure_that_cannot_be_used_is_told_and_the_shipped_one_stands_in);
+    tcase_add_test(t, booth_knows_what_was_checked_measured_and_written);
     tcase_add_loop_test(t, kit_is_kept_as_it_is_called, 0, (int)ARRAY_LEN(LINES));
     tcase_add_loop_test(t, kit_page_notes_what_is_typed, 0, (int)ARRAY_LEN(PAGE_KEYS));
     tcase_add_loop_test(t, forget_takes_the_code_out_when_it_is_meant, 0, (int)ARRAY_LEN(FORGOTTEN));
