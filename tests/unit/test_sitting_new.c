@@ -224,6 +224,19 @@ START_TEST(acted_between_two_slips_answers_what_came_before)
 }
 END_TEST
 
+START_TEST(a_very_high_value_then_interrupted_stays_owed)
+{
+    prepare("visit return");
+    ok(60000, "inflate listen");
+    PLAY("target 220", "value first 190", "interrupt \"the door\"", "empty");
+    ck_assert(s.is_severe_open);
+    ck_assert_int_eq(sitting_alarm(&s, &p), ALARM_HIGH);
+    ck_assert(sitting_wants_repeat(&s, &p));
+    ok(100, "acted \"asked\"");
+    ck_assert(!s.is_severe_open);
+}
+END_TEST
+
 START_TEST(symptoms_keep_the_alarm_and_ask_for_an_answer)
 {
     prepare("visit return");
@@ -667,6 +680,7 @@ int main(void)
     tcase_add_test(t, acted_during_the_entry_holds_at_done_and_at_correct);
     tcase_add_test(t, an_answer_owed_for_an_earlier_reading_outlives_a_later_slip);
     tcase_add_test(t, acted_between_two_slips_answers_what_came_before);
+    tcase_add_test(t, a_very_high_value_then_interrupted_stays_owed);
     tcase_add_test(t, symptoms_keep_the_alarm_and_ask_for_an_answer);
     tcase_add_test(t, symptoms_are_asked_anew_for_each_reading);
     tcase_add_test(t, low_owes_nothing_without_symptoms_and_high_wins);
