@@ -18,6 +18,11 @@ static const char *const LINES[] = {
     "1.000 gauge dial-1 300 20310301",
     "1.001 check leak 2 20310301",
     "1.002 cuff adult 260 340",
+    "1.003 bladder adult 160 300",
+    "1.004 check zero 1 20310301",
+    "1.005 barred right \"a rash\"",
+    "1.006 freed right \"the other one\"",
+    "1.007 recent meal \"an hour ago\"",
     "2.000 arm left",
     "2.001 confirm arm.bare",
     "2.002 reopen arm.bare \"sleeve slid down\"",
@@ -46,6 +51,9 @@ static const char *const LINES[] = {
     "9.004 acted \"called the pharmacist\"",
     "9.005 note \"all good\"",
     "9.006 resume -5",
+    "9.007 stand",
+    "9.008 symptoms none",
+    "9.009 gap heard",
     "999999999.998 stop \"had to go\"",
 };
 #define LINE_COUNT ((int32_t)ARRAY_LEN(LINES))
@@ -463,6 +471,31 @@ START_TEST(reading_line_says_what_replay_says)
     store_reading_line(&s, 1, line, sizeof line);
     ck_assert_str_eq(line,
                      "2\tright\t142\t66\t0\tvoid\ttarget.low,release.fast\trelease.quick,corrected");
+    r->voids = 0;
+    r->is_entered = r->is_standing = 1;
+    store_reading_line(&s, 1, line, sizeof line);
+    ck_assert_str_eq(line, "2\tright\t142\t66\t0\tcounted\t-\tstanding,release.quick,corrected");
+}
+END_TEST
+
+START_TEST(reading_with_every_reason_and_remark_is_kept_whole)
+{
+    struct store *st = hand_open(STORE_WRITE);
+    struct sitting s = hand_state();
+    struct lines lines = {.count = 0};
+    char line[400];
+    int64_t id = hand_begin(st, &s);
+    struct reading *r = hand_reading(&s, ARM_RIGHT, 142, 80);
+    r->is_standing = 1;
+    r->voids = (UINT32_C(1) << VOID_REASON_COUNT) - 1;
+    r->notes = (UINT32_C(1) << READING_REMARK_COUNT) - 1;
+    OK(hand_append(st, id, 2, "1.000 note \"x\"", &s, &e));
+    store_reading_line(&s, 0, line, sizeof line);
+    OK(store_readings(st, id, keep_line, &lines, &e));
+    ck_assert_int_eq(lines.count, 1);
+    ck_assert_str_eq(lines.line[0], line);
+    ck_assert_ptr_nonnull(strstr(line, READING_REMARK_WORDS[READING_REMARK_COUNT - 1]));
+    store_close(st);
 }
 END_TEST
 
@@ -542,6 +575,7 @@ int main(void)
     tcase_add_test(c, attempt_is_kept_apart_from_the_events);
     tcase_add_loop_test(c, attempt_marks_slips_of_the_hand, 0, 4);
     tcase_add_test(c, reading_line_says_what_replay_says);
+    tcase_add_test(c, reading_with_every_reason_and_remark_is_kept_whole);
     tcase_add_test(c, readings_follow_the_state_with_each_event);
     return hand_run(suite);
 }
