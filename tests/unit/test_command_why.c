@@ -43,6 +43,8 @@ static void check_origin(const struct origin *origin, const char *id, const char
         ck_assert_msg(s, "%s names %s, which is not in the list of sources", id, origin->source);
         ck_assert_msg(strstr(text, s->title), "why %s does not give the title of %s: %s", id, s->id, text);
         ck_assert_msg(strstr(text, topic_seen_words(s->seen)), "why %s does not say how %s was seen", id, s->id);
+        ck_assert_msg(origin->standing != STANDING_PUBLISHED || strcmp(s->seen, "memory") != 0,
+                      "%s is called published on %s, which nobody has looked up", id, s->id);
     } else {
         ck_assert_msg(origin->standing == STANDING_JUDGEMENT || origin->standing == STANDING_COMMON,
                       "%s is %s and names no source", id, STANDING_WORDS[origin->standing]);
@@ -108,6 +110,24 @@ START_TEST(why_answers_for_every_id_that_files_hold)
 }
 END_TEST
 
+/* A figure in a sentence names its source in brackets; that one must be known, and hearsay must call itself so. */
+START_TEST(why_gives_only_figures_whose_source_is_known)
+{
+    const struct ground *g;
+    for (int n = 0; (g = ground_at(n)) != NULL; n++) {
+        for (const char *at = strchr(g->because, '('); at; at = strchr(at + 1, '(')) {
+            char id[SOURCE_CAP];
+            snprintf(id, sizeof id, "%.*s", (int)strcspn(at + 1, ",);"), at + 1);
+            const struct source *s = protocols_source(&shipped, id);
+            ck_assert_msg(s, "%s names %s, which is not in the list of sources", g->id, id);
+            bool is_hearsay = strcmp(s->seen, "memory") == 0, says_so = strncmp(at + 1 + strlen(id), ", from memory", 13) == 0;
+            ck_assert_msg(is_hearsay == says_so, "%s: %s is %s, the sentence says otherwise", g->id, id, s->seen);
+        }
+    }
+}
+END_TEST
+
+/* Renew it with: stillarm why --markdown > docs/sources.md */
 START_TEST(sources_document_is_what_the_program_prints)
 {
     char line[300];
@@ -187,6 +207,7 @@ int main(void)
     tcase_add_loop_test(t, why_answers_for_every_id_that_the_engine_can_give, 0, answers);
     tcase_add_loop_test(t, why_answers_for_every_key_and_under_every_protocol, 0, KEY_COUNT);
     tcase_add_test(t, why_answers_for_every_id_that_files_hold);
+    tcase_add_test(t, why_gives_only_figures_whose_source_is_known);
     tcase_add_test(t, sources_document_is_what_the_program_prints);
     tcase_add_test(t, sources_document_names_everything);
     tcase_add_loop_test(t, why_ends_as_documented, 0, (int)ARRAY_LEN(LINES));
