@@ -2,7 +2,8 @@
 /* Very high and low values: seen at the entry that shows them, taken back with it, answered by `acted`. */
 #include "core/engine.h"
 
-/* The diastolic as far as it is known: with a last sound at 0 the muffling counts, and nothing before it is given. */
+/* The diastolic as far as it is known: with a last sound at 0 the muffling counts, and nothing before it is
+ * given. */
 static bool knows_diastolic(const struct reading *r)
 {
     return r->has_value[POINT_LAST] && (r->value_mmhg[POINT_LAST] != 0 || r->has_value[POINT_MUFFLING]);
@@ -63,7 +64,8 @@ void alarm_follow(struct sitting *s, struct reading *r, const struct protocol *p
         s->symptoms = SYMPTOMS_NOT_ASKED;
     }
     if (alarm == ALARM_HIGH)
-        s->is_severe_open = !r->is_severe_answered; /* once answered it stays answered, also corrected away and back */
+        s->is_severe_open =
+            !r->is_severe_answered; /* once answered it stays answered, also corrected away and back */
     else if (s->symptoms != SYMPTOMS_PRESENT)
         s->is_severe_open = r->is_severe_answered ? 0 : r->owed_before;
 }
@@ -89,7 +91,8 @@ void alarm_take_symptoms(struct sitting *s, bool is_present)
     s->readings[s->alarm_reading - 1].is_severe_answered = 0; /* what was done before says nothing of them */
 }
 
-/* A very high value on this arm, and no counted reading on it since the first such. Standing, nothing is repeated. */
+/* A very high value on this arm, and no counted reading on it since the first such. Standing, nothing is
+ * repeated. */
 static bool stands_alone(const struct sitting *s, const struct protocol *p, enum arm arm)
 {
     bool has_high = false;

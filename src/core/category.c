@@ -27,18 +27,21 @@ static bool flag_holds(const struct category_flag *f, int32_t systolic_sum, int3
     if (!f->is_either)
         return systolic && diastolic;
     /* A value without bounds of its own must not make `either` true of everybody. */
-    const bool asks_systolic = f->systolic_from_mmhg != CATEGORY_NO_BOUND || f->systolic_below_mmhg != CATEGORY_NO_BOUND;
+    const bool asks_systolic =
+        f->systolic_from_mmhg != CATEGORY_NO_BOUND || f->systolic_below_mmhg != CATEGORY_NO_BOUND;
     const bool asks_diastolic =
         f->diastolic_from_mmhg != CATEGORY_NO_BOUND || f->diastolic_below_mmhg != CATEGORY_NO_BOUND;
     return (asks_systolic && systolic) || (asks_diastolic && diastolic);
 }
 
-struct category category_of(const struct category_scheme *c, int32_t systolic_sum, int32_t diastolic_sum, int32_t n)
+struct category category_of(const struct category_scheme *c, int32_t systolic_sum, int32_t diastolic_sum,
+                            int32_t n)
 {
     struct category where = {0, 0};
     for (int i = 1; i < c->band_count; i++) {
         const struct category_band *b = &c->bands[i];
-        if (is_reached(b->systolic_from_mmhg, systolic_sum, n) || is_reached(b->diastolic_from_mmhg, diastolic_sum, n))
+        if (is_reached(b->systolic_from_mmhg, systolic_sum, n) ||
+            is_reached(b->diastolic_from_mmhg, diastolic_sum, n))
             where.band = i;
     }
     for (int i = 0; i < c->flag_count; i++) {
@@ -70,27 +73,31 @@ void category_say(const struct category_scheme *c, struct category where, char *
         text_add(&t, ")");
 }
 
-bool category_rounding_contradicts(const struct category_scheme *c, int32_t systolic_sum, int32_t diastolic_sum, int32_t n)
+bool category_rounding_contradicts(const struct category_scheme *c, int32_t systolic_sum,
+                                   int32_t diastolic_sum, int32_t n)
 {
     const struct category exact = category_of(c, systolic_sum, diastolic_sum, n);
-    const struct category rounded = category_of(c, average_mmhg(systolic_sum, n), average_mmhg(diastolic_sum, n), 1);
+    const struct category rounded =
+        category_of(c, average_mmhg(systolic_sum, n), average_mmhg(diastolic_sum, n), 1);
     return exact.band != rounded.band || exact.flags != rounded.flags;
 }
 
-void category_say_average(const struct category_scheme *schemes, int count, int32_t systolic_sum, int32_t diastolic_sum,
-                          int32_t n, char *out, size_t cap)
+void category_say_average(const struct category_scheme *schemes, int count, int32_t systolic_sum,
+                          int32_t diastolic_sum, int32_t n, char *out, size_t cap)
 {
     struct text t;
     bool contradicts = false;
     for (int i = 0; i < count; i++)
-        contradicts = contradicts || category_rounding_contradicts(&schemes[i], systolic_sum, diastolic_sum, n);
+        contradicts =
+            contradicts || category_rounding_contradicts(&schemes[i], systolic_sum, diastolic_sum, n);
     text_init(&t, out, cap);
     if (!contradicts) {
         text_addf(&t, "%d/%d", (int)average_mmhg(systolic_sum, n), (int)average_mmhg(diastolic_sum, n));
         return;
     }
     /* Cut, not rounded: a cut tenth lies on the same side of every whole bound as the exact mean. */
-    const int systolic = (int)((int64_t)systolic_sum * 10 / n), diastolic = (int)((int64_t)diastolic_sum * 10 / n);
+    const int systolic = (int)((int64_t)systolic_sum * 10 / n),
+              diastolic = (int)((int64_t)diastolic_sum * 10 / n);
     text_addf(&t, "%d.%d/%d.%d", systolic / 10, systolic % 10, diastolic / 10, diastolic % 10);
 }
 
@@ -119,17 +126,21 @@ static enum status check_first(const struct category_band *b, struct err *e)
 {
     if (b->systolic_from_mmhg == 0 && b->diastolic_from_mmhg == 0)
         return ST_OK;
-    return err_set(e, ST_RANGE, "%s is the lowest band and must begin at 0, so that no value lies below all bands.", b->id);
+    return err_set(e, ST_RANGE,
+                   "%s is the lowest band and must begin at 0, so that no value lies below all bands.",
+                   b->id);
 }
 
 /* above: the last bound of this value in the bands before, 0 where there was none. */
-static enum status check_rises(const struct category_band *b, const char *which, int32_t from, int32_t above, struct err *e)
+static enum status check_rises(const struct category_band *b, const char *which, int32_t from, int32_t above,
+                               struct err *e)
 {
     if (!is_bound(from))
-        return err_set(e, ST_RANGE, "%s begins at %s %d; it may be 1 to %d.", b->id, which, (int)from, BOUND_MAX_MMHG);
+        return err_set(e, ST_RANGE, "%s begins at %s %d; it may be 1 to %d.", b->id, which, (int)from,
+                       BOUND_MAX_MMHG);
     if (from != CATEGORY_NO_BOUND && from <= above)
-        return err_set(e, ST_RANGE, "%s begins at %s %d, not above %d, where a band before it begins.", b->id, which,
-                       (int)from, (int)above);
+        return err_set(e, ST_RANGE, "%s begins at %s %d, not above %d, where a band before it begins.", b->id,
+                       which, (int)from, (int)above);
     return ST_OK;
 }
 
@@ -140,7 +151,9 @@ static enum status check_bands(const struct category_scheme *c, struct err *e)
     for (int i = 1; i < c->band_count && st == ST_OK; i++) {
         const struct category_band *b = &c->bands[i];
         if (b->systolic_from_mmhg == CATEGORY_NO_BOUND && b->diastolic_from_mmhg == CATEGORY_NO_BOUND)
-            return err_set(e, ST_RANGE, "%s has neither a systolic nor a diastolic bound, so nothing ever reaches it.", b->id);
+            return err_set(e, ST_RANGE,
+                           "%s has neither a systolic nor a diastolic bound, so nothing ever reaches it.",
+                           b->id);
         st = check_rises(b, "systolic", b->systolic_from_mmhg, systolic, e);
         if (st == ST_OK)
             st = check_rises(b, "diastolic", b->diastolic_from_mmhg, diastolic, e);
@@ -161,8 +174,8 @@ static enum status check_flag(const struct category_scheme *c, const struct cate
         if (!is_bound(from) || !is_bound(below))
             return err_set(e, ST_RANGE, "%s has a %s bound outside 1 to %d.", f->id, which, BOUND_MAX_MMHG);
         if (from != CATEGORY_NO_BOUND && below != CATEGORY_NO_BOUND && from >= below)
-            return err_set(e, ST_RANGE, "%s asks for a %s from %d and below %d, which no value is.", f->id, which,
-                           (int)from, (int)below);
+            return err_set(e, ST_RANGE, "%s asks for a %s from %d and below %d, which no value is.", f->id,
+                           which, (int)from, (int)below);
         has_bound = has_bound || from != CATEGORY_NO_BOUND || below != CATEGORY_NO_BOUND;
     }
     if (!has_bound)
@@ -179,7 +192,8 @@ enum status category_check(const struct category_scheme *c, struct err *e)
     if (!is_plain_text(c->title, (int)sizeof c->title - 1))
         return err_set(e, ST_SYNTAX, "title must be a text of one line.");
     if (c->band_count < 1 || c->band_count > CATEGORY_BANDS_MAX)
-        return err_set(e, ST_FULL, "%s has %d bands; there may be 1 to %d.", c->id, (int)c->band_count, CATEGORY_BANDS_MAX);
+        return err_set(e, ST_FULL, "%s has %d bands; there may be 1 to %d.", c->id, (int)c->band_count,
+                       CATEGORY_BANDS_MAX);
     if (c->flag_count < 0 || c->flag_count > CATEGORY_FLAGS_MAX)
         return err_set(e, ST_FULL, "%s has %d flags; there may be at most %d.", c->id, (int)c->flag_count,
                        CATEGORY_FLAGS_MAX);

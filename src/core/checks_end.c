@@ -29,14 +29,16 @@ enum rule ask_done(struct question *q)
     if (is_done && r->listener[0] != '\0' &&
         !(r->has_pair[POINT_FIRST] && r->has_pair[POINT_LAST] &&
           (r->pair_mmhg[POINT_LAST] != 0 || r->has_pair[POINT_MUFFLING])))
-        return object_have_need(q, RULE_PAIR_MISSING, "second listener's values missing", "pair first, pair last");
+        return object_have_need(q, RULE_PAIR_MISSING, "second listener's values missing",
+                                "pair first, pair last");
     return RULE_NONE;
 }
 
 /* 14 */
 enum rule ask_seal(struct question *q)
 {
-    static const enum step OWED[] = {STEP_OPENING, STEP_READINESS, STEP_ARM, STEP_CUFF, STEP_POSTURE, STEP_KIT};
+    static const enum step OWED[] = {STEP_OPENING, STEP_READINESS, STEP_ARM,
+                                     STEP_CUFF,    STEP_POSTURE,   STEP_KIT};
     const struct sitting *s = q->s;
     struct missing first;
     if (q->ev->kind != EV_SEAL)
@@ -67,7 +69,7 @@ enum rule ask_seal(struct question *q)
         return object_have_need(q, RULE_TOLD_MISSING, "not told", "told");
     if (!s->is_severe_open)
         return RULE_NONE;
-    return object_have_need(q, RULE_SEVERE_OPEN,
-                            s->symptoms == SYMPTOMS_PRESENT ? "symptoms not answered" : "very high value not answered",
-                            "acted");
+    return object_have_need(
+        q, RULE_SEVERE_OPEN,
+        s->symptoms == SYMPTOMS_PRESENT ? "symptoms not answered" : "very high value not answered", "acted");
 }

@@ -6,7 +6,8 @@
 
 static enum rule object_order(struct question *q)
 {
-    return object_have_need(q, RULE_VALUE_ORDER, "out of order", "target, first, silent, return, muffling, last falling");
+    return object_have_need(q, RULE_VALUE_ORDER, "out of order",
+                            "target, first, silent, return, muffling, last falling");
 }
 
 static enum rule ask_pair_order(struct question *q, const struct reading *r, enum point point)
@@ -38,8 +39,8 @@ static enum rule ask_bladder_order(struct question *q)
     if (ev->value >= ev->value2)
         return object_numbers(q, RULE_VALUE_ORDER, ev->value, "a width below the length, ", ev->value2);
     return ev->value2 > longest_mm
-               ? object_numbers(q, RULE_VALUE_ORDER, ev->value2, "no longer than the largest arm it is marked for, ",
-                                longest_mm)
+               ? object_numbers(q, RULE_VALUE_ORDER, ev->value2,
+                                "no longer than the largest arm it is marked for, ", longest_mm)
                : RULE_NONE;
 }
 
@@ -89,8 +90,8 @@ static enum rule ask_cuff(struct question *q)
     if (fit == CUFF_FITS || s->waived_rules[rule])
         return RULE_NONE;
     say_words(q->have, "arm %d.%d cm", (int)(s->arm_mm / 10), (int)(s->arm_mm % 10));
-    say_words(q->need, "%d.%d to %d.%d cm", (int)(c->low_mm / 10), (int)(c->low_mm % 10), (int)(c->high_mm / 10),
-        (int)(c->high_mm % 10));
+    say_words(q->need, "%d.%d to %d.%d cm", (int)(c->low_mm / 10), (int)(c->low_mm % 10),
+              (int)(c->high_mm / 10), (int)(c->high_mm % 10));
     return rule;
 }
 

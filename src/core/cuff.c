@@ -12,7 +12,8 @@ enum cuff_fit cuff_fit(const struct cuff *c, int32_t arm_mm)
     return CUFF_FITS;
 }
 
-/* Makers mark whole centimetres, so that an arm of 26.5 cm may lie between 20 to 26 and 27 to 34: the larger closes it. */
+/* Makers mark whole centimetres, so that an arm of 26.5 cm may lie between 20 to 26 and 27 to 34: the larger
+ * closes it. */
 static bool closes_gap(const struct sitting *s, const struct protocol *p, int cuff, int32_t arm_mm)
 {
     const int32_t from_mm = s->cuffs[cuff].low_mm;

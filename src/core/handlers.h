@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/** @file handlers.h  What each kind of event does once the rules agree: the handlers that do not lie beside their table. Private to core. */
+/** @file handlers.h  Handlers of events that do not lie beside their table. Private to core. */
 #ifndef STILLARM_HANDLERS_H
 #define STILLARM_HANDLERS_H
 

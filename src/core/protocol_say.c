@@ -40,7 +40,8 @@ static void add_number(struct text *t, const struct protocol_key_row *row, int32
 {
     for (size_t i = 0; i < ARRAY_LEN(SCALES); i++) {
         if (strncmp(row->unit, SCALES[i].prefix, strlen(SCALES[i].prefix)) == 0) {
-            text_addf(t, "%d.%0*d", (int)(value / SCALES[i].parts), SCALES[i].decimals, (int)(value % SCALES[i].parts));
+            text_addf(t, "%d.%0*d", (int)(value / SCALES[i].parts), SCALES[i].decimals,
+                      (int)(value % SCALES[i].parts));
             return;
         }
     }
@@ -58,7 +59,8 @@ static void add_unit(struct text *t, const struct protocol_key_row *row)
         text_addf(t, " %s", unit);
 }
 
-/* A word outside its list is shown as its number: a protocol that was never checked must not be read past its end. */
+/* A word outside its list is shown as its number: a protocol that was never checked must not be read past its
+ * end. */
 static bool is_word(const struct protocol_key_row *row, int32_t value)
 {
     return row->words && value >= row->low && value <= row->high;

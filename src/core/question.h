@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/** @file question.h  What the classes of rules share when they object, and the classes that lie beside the list. Private to core. */
+/** @file question.h  What the classes of rules share when they object. Private to core. */
 #ifndef STILLARM_QUESTION_H
 #define STILLARM_QUESTION_H
 
@@ -12,7 +12,8 @@ void say_seconds(char out[SAID_CAP], int64_t ms);
 
 /* Both give the rule back, so that `return object_...` reads well. */
 enum rule object_have_need(struct question *q, enum rule rule, const char *have, const char *need);
-enum rule object_numbers(struct question *q, enum rule rule, int64_t have, const char *relation, int64_t need);
+enum rule object_numbers(struct question *q, enum rule rule, int64_t have, const char *relation,
+                         int64_t need);
 
 /* checks_kit.c and checks_end.c: classes 9, 10, 13 and 14 */
 enum rule ask_order(struct question *q);

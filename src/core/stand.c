@@ -46,7 +46,8 @@ static bool is_at_standing_maximum(const struct sitting *s, const struct protoco
 
 static bool lacks_standing(const struct sitting *s, const struct protocol *p)
 {
-    return p->value[KEY_STANDING_READINGS] > sitting_standing_counted(s) && !s->waived_rules[RULE_STANDING_FEW];
+    return p->value[KEY_STANDING_READINGS] > sitting_standing_counted(s) &&
+           !s->waived_rules[RULE_STANDING_FEW];
 }
 
 bool standing_is_few(const struct sitting *s, const struct protocol *p)
@@ -80,16 +81,19 @@ void reading_began_standing(const struct sitting *s, const struct protocol *p, s
         r->notes |= NOTE_STANDING_LATE;
 }
 
-bool sitting_drop_x100(const struct sitting *s, const struct protocol *p, int32_t *systolic, int32_t *diastolic)
+bool sitting_drop_x100(const struct sitting *s, const struct protocol *p, int32_t *systolic,
+                       int32_t *diastolic)
 {
     bool has = false;
     for (int i = 0; i < s->reading_count; i++) {
         const struct reading *r = &s->readings[i];
         struct average lying;
-        if (!is_of_stand(r, latest_stand(s)) || !reading_is_counted(r) || !sitting_average(s, p, (enum arm)r->arm, &lying))
+        if (!is_of_stand(r, latest_stand(s)) || !reading_is_counted(r) ||
+            !sitting_average(s, p, (enum arm)r->arm, &lying))
             continue;
         const int32_t fell = average_x100(lying.systolic_sum_mmhg, lying.n) - 100 * reading_systolic_mmhg(r);
-        const int32_t also = average_x100(lying.diastolic_sum_mmhg, lying.n) - 100 * reading_diastolic_mmhg(r);
+        const int32_t also =
+            average_x100(lying.diastolic_sum_mmhg, lying.n) - 100 * reading_diastolic_mmhg(r);
         *systolic = has && *systolic > fell ? *systolic : fell;
         *diastolic = has && *diastolic > also ? *diastolic : also;
         has = true;
@@ -101,5 +105,6 @@ bool drop_is_remarkable(const struct sitting *s, const struct protocol *p)
 {
     int32_t systolic, diastolic;
     return sitting_drop_x100(s, p, &systolic, &diastolic) &&
-           (systolic >= 100 * p->value[KEY_DROP_SYSTOLIC_MMHG] || diastolic >= 100 * p->value[KEY_DROP_DIASTOLIC_MMHG]);
+           (systolic >= 100 * p->value[KEY_DROP_SYSTOLIC_MMHG] ||
+            diastolic >= 100 * p->value[KEY_DROP_DIASTOLIC_MMHG]);
 }
