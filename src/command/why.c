@@ -370,6 +370,8 @@ static enum status answer(const struct command_line *line, const struct protocol
     const struct protocol *only = named ? protocols_find(ps, named) : NULL;
     if (named && !only)
         return err_set(e, ST_USAGE, "`%.60s` is no protocol at hand. stillarm protocols lists them.", named);
+    if (line->value[OPTION_MARKDOWN] && (named || line->word_count))
+        return err_set(e, ST_USAGE, "--markdown writes everything; it takes no id and no --protocol.");
     if (line->value[OPTION_MARKDOWN])
         why_markdown(ps, all, stdout);
     else if (line->word_count == 0)

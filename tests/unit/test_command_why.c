@@ -166,6 +166,8 @@ static const struct run_row LINES[] = {
     { "$S why kit.failed", EXIT_FINE, "zero_max_mmhg" },
     { "$S why", EXIT_FINE, "standing.drop" },
     { "$S why | grep -c .", EXIT_FINE, "" },
+    { "$S why rest.short --markdown", EXIT_USAGE, "takes no id" },
+    { "$S why --markdown --protocol us-adult", EXIT_USAGE, "no --protocol" },
     { "$S why --markdown > /dev/full", EXIT_FILES, "could not be written" },
 };
 
