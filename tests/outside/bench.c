@@ -10,7 +10,8 @@ struct protocols shipped;
 int bench_run(Suite *suite)
 {
     struct err e = {.code = ST_OK};
-    if (protocols_load(TEST_SOURCE_DIR "/assets/protocols", &shipped, &e) != ST_OK || shipped.fault_count > 0) {
+    if (protocols_load(TEST_SOURCE_DIR "/assets/protocols", &shipped, &e) != ST_OK ||
+        shipped.fault_count > 0) {
         (void)fprintf(stderr, "%s\n", shipped.fault_count > 0 ? shipped.faults[0] : e.text);
         return EXIT_FAILURE;
     }
@@ -31,15 +32,16 @@ bool try_line(struct bench *b, int64_t after_ms, const char *rest)
     char line[400];
     struct event ev;
     b->t_ms += after_ms;
-    (void)snprintf(line, sizeof line, "%lld.%03d %s", (long long)(b->t_ms / 1000), (int)(b->t_ms % 1000), rest);
+    (void)snprintf(line, sizeof line, "%lld.%03d %s", (long long)(b->t_ms / 1000), (int)(b->t_ms % 1000),
+                   rest);
     ck_assert_msg(event_parse(line, strlen(line), &ev, NULL) == PARSED_EVENT, "does not parse: %s", line);
     return sitting_apply(&b->s, b->p, &ev, &b->no);
 }
 
 void must(struct bench *b, int64_t after_ms, const char *rest)
 {
-    ck_assert_msg(try_line(b, after_ms, rest), "%s: `%s` is refused %s: %s", b->p->id, rest, rule_id(b->no.rule),
-                  b->no.sentence);
+    ck_assert_msg(try_line(b, after_ms, rest), "%s: `%s` is refused %s: %s", b->p->id, rest,
+                  rule_id(b->no.rule), b->no.sentence);
 }
 
 static void confirm(struct bench *b, enum step step)

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Every boundary of every category file, a mmHg below, at and above it, each value alone and both crossed, against the
- * published bands as they were written down here from their sources, and not read from the files. */
+/* Every boundary of every category file, a mmHg below, at and above it, each value alone and both crossed,
+ * against the published bands as they were written down here from their sources, and not read from the files.
+ */
 #include <check.h>
 #include <stdio.h>
 #include <string.h>
@@ -24,7 +25,10 @@ static const struct ladder LADDERS[] = {
     {"us-2017",
      "CAT-1, ACC/AHA 2017 and AHA/ACC 2025, as reported",
      4,
-     {{"normal", "nor", 0, 0}, {"elevated", "ele", 120, NEVER}, {"stage-1", "st1", 130, 80}, {"stage-2", "st2", 140, 90}}},
+     {{"normal", "nor", 0, 0},
+      {"elevated", "ele", 120, NEVER},
+      {"stage-1", "st1", 130, 80},
+      {"stage-2", "st2", 140, 90}}},
     {"esc-2024",
      "CAT-2, ESC 2024, as reported",
      3,
@@ -41,11 +45,17 @@ static const struct ladder LADDERS[] = {
     {"ish-2020",
      "CAT-4, ISH 2020, as reported",
      4,
-     {{"normal", "nor", 0, 0}, {"high-normal", "hin", 130, 85}, {"grade-1", "gr1", 140, 90}, {"grade-2", "gr2", 160, 100}}},
+     {{"normal", "nor", 0, 0},
+      {"high-normal", "hin", 130, 85},
+      {"grade-1", "gr1", 140, 90},
+      {"grade-2", "gr2", 160, 100}}},
     {"nice",
      "CAT-5, NICE NG136, as reported",
      4,
-     {{"below-140-90", "bel", 0, 0}, {"stage-1", "st1", 140, 90}, {"stage-2", "st2", 160, 100}, {"severe", "sev", 180, 120}}},
+     {{"below-140-90", "bel", 0, 0},
+      {"stage-1", "st1", 140, 90},
+      {"stage-2", "st2", 160, 100},
+      {"severe", "sev", 180, 120}}},
     {"uk-pharmacy",
      "CAT-6, UK pharmacy service, as reported",
      3,
@@ -74,8 +84,8 @@ static bool has_flag(const struct category_scheme *c, struct category where, con
     return false;
 }
 
-/* The band of each value, and the higher of the two. Means in floating point: a sum over a whole bound times n divides
- * without a remainder, so nothing is lost at a bound. */
+/* The band of each value, and the higher of the two. Means in floating point: a sum over a whole bound times
+ * n divides without a remainder, so nothing is lost at a bound. */
 static int expected_band(const struct ladder *l, double systolic, double diastolic)
 {
     int by_systolic = 0, by_diastolic = 0;
@@ -120,15 +130,17 @@ static void points_of(const struct ladder *l, struct points *systolic, struct po
     }
 }
 
-static void check_flags(const struct ladder *l, const struct category_scheme *c, struct category where, int band, int systolic,
-                        int diastolic)
+static void check_flags(const struct ladder *l, const struct category_scheme *c, struct category where,
+                        int band, int systolic, int diastolic)
 {
     if (is_scheme(l, "esh-2023")) {
-        outside(PUBLISHED, l->source, has_flag(c, where, "isolated-systolic") == (systolic >= 140 && diastolic < 90),
+        outside(PUBLISHED, l->source,
+                has_flag(c, where, "isolated-systolic") == (systolic >= 140 && diastolic < 90),
                 "isolated systolic at %d/%d", systolic, diastolic);
     }
     if (is_scheme(l, "uk-pharmacy") && (systolic < 92 || diastolic < 62)) {
-        /* The source writes below 90/60; that either value suffices, and that a high one is not called low, is ours. */
+        /* The source writes below 90/60; that either value suffices, and that a high one is not called low,
+         * is ours. */
         const bool is_low = (systolic < 90 || diastolic < 60) && band == 0;
         const bool is_plain = (systolic < 90) == (diastolic < 60) && band == 0;
         outside(is_plain ? PUBLISHED : JUDGEMENT, "LOW-1, UK pharmacy service, as reported",
@@ -156,8 +168,8 @@ START_TEST(bands_crossed_are_the_published_ones)
             const struct category where = category_of(c, s, d, 1);
             const int want = expected_band(l, s, d);
             printf(" %s%s", l->band[want].mark, where.flags ? "*" : " ");
-            outside(PUBLISHED, l->source, strcmp(c->bands[where.band].id, l->band[want].id) == 0, "%s %d/%d is %s", l->scheme,
-                    s, d, c->bands[where.band].id);
+            outside(PUBLISHED, l->source, strcmp(c->bands[where.band].id, l->band[want].id) == 0,
+                    "%s %d/%d is %s", l->scheme, s, d, c->bands[where.band].id);
             check_flags(l, c, where, want, s, d);
         }
     }
@@ -170,32 +182,36 @@ START_TEST(each_scheme_has_just_the_published_bands)
 {
     const struct ladder *l = &LADDERS[_i];
     const struct category_scheme *c = scheme_of(l->scheme);
-    outside(PUBLISHED, l->source, c->band_count == l->count, "%s has %d bands", l->scheme, (int)c->band_count);
+    outside(PUBLISHED, l->source, c->band_count == l->count, "%s has %d bands", l->scheme,
+            (int)c->band_count);
     for (int i = 0; i < l->count && i < c->band_count; i++)
-        outside(PUBLISHED, l->source, strcmp(c->bands[i].id, l->band[i].id) == 0, "%s: band %d is %s", l->scheme, i + 1,
-                c->bands[i].id);
+        outside(PUBLISHED, l->source, strcmp(c->bands[i].id, l->band[i].id) == 0, "%s: band %d is %s",
+                l->scheme, i + 1, c->bands[i].id);
 }
 END_TEST
 
 /* ---- exact means ---- */
 
-/* Whether a mean just under a bound is called by the band below is said by no source that was seen: where a rounded mean
- * would lie in another band it is this project's choice, elsewhere it follows from the bands. */
-static void check_mean(const struct ladder *l, const struct category_scheme *c, int systolic_sum, int diastolic_sum, int n)
+/* Whether a mean just under a bound is called by the band below is said by no source that was seen: where a
+ * rounded mean would lie in another band it is this project's choice, elsewhere it follows from the bands. */
+static void check_mean(const struct ladder *l, const struct category_scheme *c, int systolic_sum,
+                       int diastolic_sum, int n)
 {
     const double systolic = (double)systolic_sum / n, diastolic = (double)diastolic_sum / n;
     const int exact = expected_band(l, systolic, diastolic);
     const int rounded = expected_band(l, (int)(systolic + 0.5), (int)(diastolic + 0.5));
     const struct category where = category_of(c, systolic_sum, diastolic_sum, n);
-    outside(exact == rounded ? CALCULATED : JUDGEMENT, l->source, strcmp(c->bands[where.band].id, l->band[exact].id) == 0,
-            "%s: the mean %d:%d/%d:%d is %s", l->scheme, systolic_sum, n, diastolic_sum, n, c->bands[where.band].id);
+    outside(exact == rounded ? CALCULATED : JUDGEMENT, l->source,
+            strcmp(c->bands[where.band].id, l->band[exact].id) == 0, "%s: the mean %d:%d/%d:%d is %s",
+            l->scheme, systolic_sum, n, diastolic_sum, n, c->bands[where.band].id);
     if (exact != rounded) {
         char said[24], want[24];
         category_say_average(c, 1, systolic_sum, diastolic_sum, n, said, sizeof said);
-        (void)snprintf(want, sizeof want, "%d.%d/%d.%d", systolic_sum / n, systolic_sum % n * 10 / n, diastolic_sum / n,
-                       diastolic_sum % n * 10 / n);
-        outside(JUDGEMENT, "one decimal, cut, where a rounded mean would say another band", strcmp(said, want) == 0,
-                "%s: %d:%d/%d:%d is written %s, not %s", l->scheme, systolic_sum, n, diastolic_sum, n, said, want);
+        (void)snprintf(want, sizeof want, "%d.%d/%d.%d", systolic_sum / n, systolic_sum % n * 10 / n,
+                       diastolic_sum / n, diastolic_sum % n * 10 / n);
+        outside(JUDGEMENT, "one decimal, cut, where a rounded mean would say another band",
+                strcmp(said, want) == 0, "%s: %d:%d/%d:%d is written %s, not %s", l->scheme, systolic_sum, n,
+                diastolic_sum, n, said, want);
     }
 }
 
@@ -235,10 +251,13 @@ START_TEST(a_mean_of_139_and_a_half_is_not_140)
         const int s = ROWS[i].systolic, d = ROWS[i].diastolic, n = ROWS[i].n;
         char said[24];
         category_say_average(both, 2, s, d, n, said, sizeof said);
-        outside(JUDGEMENT, "one decimal, cut", strcmp(said, ROWS[i].said) == 0, "%d/%d over %d is written %s", s, d, n, said);
-        outside(CALCULATED, "CAT-1", strcmp(both[0].bands[category_of(&both[0], s, d, n).band].id, ROWS[i].us) == 0,
+        outside(JUDGEMENT, "one decimal, cut", strcmp(said, ROWS[i].said) == 0, "%d/%d over %d is written %s",
+                s, d, n, said);
+        outside(CALCULATED, "CAT-1",
+                strcmp(both[0].bands[category_of(&both[0], s, d, n).band].id, ROWS[i].us) == 0,
                 "%d/%d over %d", s, d, n);
-        outside(CALCULATED, "CAT-4", strcmp(both[1].bands[category_of(&both[1], s, d, n).band].id, ROWS[i].ish) == 0,
+        outside(CALCULATED, "CAT-4",
+                strcmp(both[1].bands[category_of(&both[1], s, d, n).band].id, ROWS[i].ish) == 0,
                 "%d/%d over %d", s, d, n);
     }
 }
@@ -268,8 +287,8 @@ START_TEST(one_value_is_named_as_each_body_names_it)
         char said[200];
         const struct category_scheme *c = scheme_of(LADDERS[k].scheme);
         category_say(c, category_of(c, BESIDE[_i].systolic, BESIDE[_i].diastolic, 1), said, sizeof said);
-        outside(CALCULATED, LADDERS[k].source, strcmp(said, BESIDE[_i].said[k]) == 0, "%s: %d/%d is %s", c->id,
-                BESIDE[_i].systolic, BESIDE[_i].diastolic, said);
+        outside(CALCULATED, LADDERS[k].source, strcmp(said, BESIDE[_i].said[k]) == 0, "%s: %d/%d is %s",
+                c->id, BESIDE[_i].systolic, BESIDE[_i].diastolic, said);
     }
 }
 END_TEST

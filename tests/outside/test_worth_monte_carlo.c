@@ -11,12 +11,13 @@
 #include <gsl/gsl_statistics.h>
 #include <math.h>
 #include <stdio.h>
-#include <stdlib.h>
 
+#include "outside/outside.h"
 #include "stats/stats.h"
 #include "unit/worth_hand.h"
 
 #define DRAWS 1000000
+#define DRAWN "a million draws of GSL, after JCGM 101"
 #define SEED 20261125UL
 #define MMHG_PER_MM (1060.0 * 9.80665 / 133.322 / 1000.0)
 #define AGREES 0.02 /* of the expanded uncertainty */
@@ -106,10 +107,10 @@ START_TEST(each_part_alone_agrees_with_its_draws)
         const struct simulated s = summarize();
         printf("%-42s %6.0f %9.4f %9.4f %9.4f %7.4f\n", c->name, c->df > 0 ? c->df : (double)INFINITY,
                c->df > 0 ? scale : standard, closed, s.half, closed / s.half);
-        ck_assert_msg(fabs(s.sd / standard - 1.0) < NOISE, "%s: SD %f, %f drawn", c->name, standard, s.sd);
-        ck_assert_msg(fabs(closed / s.half - 1.0) < NOISE, "%s: %f, %f drawn", c->name, closed, s.half);
-        ck_assert_msg(fabs((s.low + s.high) / 2.0 - (c->low + c->high) / 2.0) < 0.05, "%s lies elsewhere",
-                      c->name);
+        outside(REFERENCE, DRAWN, fabs(s.sd / standard - 1.0) < NOISE, "%s: SD %f, %f drawn", c->name, standard, s.sd);
+        outside(REFERENCE, DRAWN, fabs(closed / s.half - 1.0) < NOISE, "%s: %f, %f drawn", c->name, closed, s.half);
+        outside(REFERENCE, DRAWN, fabs((s.low + s.high) / 2.0 - (c->low + c->high) / 2.0) < 0.05,
+                "%s lies elsewhere", c->name);
     }
     end();
 }
@@ -228,12 +229,12 @@ START_TEST(whole_budgets_agree_with_their_draws)
         ck_assert_msg(b->is_thin == (b->df < 10.0), "%s: thin is not told by its df", c->name);
         if (b->is_thin) {
             thin++;
-            ck_assert_msg(ratio > 1.0 - NOISE, "%s: narrower than the draws, %f", c->name, ratio);
+            outside(REFERENCE, DRAWN, ratio > 1.0 - NOISE, "%s: narrower than the draws, %f", c->name, ratio);
         } else {
             agreed++;
-            ck_assert_msg(fabs(ratio - 1.0) < AGREES, "%s: ratio %f", c->name, ratio);
-            ck_assert_msg(fabs(b->low - b->value - s.low) < AGREES * b->expanded, "%s: low end", c->name);
-            ck_assert_msg(fabs(b->high - b->value - s.high) < AGREES * b->expanded, "%s: high end", c->name);
+            outside(REFERENCE, DRAWN, fabs(ratio - 1.0) < AGREES, "%s: ratio %f", c->name, ratio);
+            outside(REFERENCE, DRAWN, fabs(b->low - b->value - s.low) < AGREES * b->expanded, "%s: low end", c->name);
+            outside(REFERENCE, DRAWN, fabs(b->high - b->value - s.high) < AGREES * b->expanded, "%s: high end", c->name);
         }
     }
     printf("%d budgets of ten or more degrees of freedom, %d of fewer\n", agreed, thin);
@@ -282,8 +283,8 @@ START_TEST(the_joint_chance_agrees_with_its_draws)
         const double drawn = (double)over / DRAWS;
         printf("%d/%d, arm height +-%-3d mm %15s %9.4f %9.4f\n", c->systolic, c->diastolic, c->height_mm, "",
                w.edge.chance_either, drawn);
-        ck_assert_msg(fabs(w.edge.chance_either - drawn) < 0.02, "%d/%d: %f, %f drawn", c->systolic,
-                      c->diastolic, w.edge.chance_either, drawn);
+        outside(REFERENCE, DRAWN, fabs(w.edge.chance_either - drawn) < 0.02, "%d/%d: %f, %f drawn", c->systolic,
+                c->diastolic, w.edge.chance_either, drawn);
     }
     end();
 }
@@ -293,15 +294,10 @@ int main(void)
 {
     Suite *s = suite_create("worth against draws");
     TCase *t = tcase_create("draws");
-    tcase_set_timeout(t, 500);
     tcase_add_test(t, each_part_alone_agrees_with_its_draws);
     tcase_add_test(t, the_rows_of_a_budget_are_the_parts_that_were_drawn);
     tcase_add_test(t, whole_budgets_agree_with_their_draws);
     tcase_add_test(t, the_joint_chance_agrees_with_its_draws);
     suite_add_tcase(s, t);
-    SRunner *runner = srunner_create(s);
-    srunner_run_all(runner, CK_NORMAL);
-    const int failed = srunner_ntests_failed(runner);
-    srunner_free(runner);
-    return failed == 0 ? EXIT_SUCCESS : EXIT_FAILURE;
+    return outside_run(s);
 }
