@@ -4,6 +4,8 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "oracle_kit.h"
+
 void oracle_init(struct oracle *o)
 {
     memset(o, 0, sizeof *o);
@@ -61,48 +63,6 @@ static int64_t later(int64_t a, int64_t b)
     return a > b ? a : b;
 }
 
-/* ---- the gauge's checks ---- */
-
-static const char *const CHECKS[] = {"leak", "comparison", "zero"};
-
-static bool gauge_failed(const struct oracle *o, const struct protocol *p)
-{
-    const int64_t limits[] = {p->value[KEY_LEAK_MAX_MMHG_PER_MIN], p->value[KEY_COMPARISON_MAX_MMHG],
-                              p->value[KEY_ZERO_MAX_MMHG]};
-    for (size_t i = 0; o->gauge >= 0 && i < ARRAY_LEN(CHECKS); i++) {
-        if (o->gauges[o->gauge].date[i] != 0 && o->gauges[o->gauge].value[i] > limits[i]) {
-            return true;
-        }
-    }
-    return false;
-}
-
-static void take_gauge(struct oracle *o, const struct event *ev)
-{
-    o->gauge_top = (int32_t)ev->value;
-    for (o->gauge = 0; o->gauge < o->gauge_count; o->gauge++) {
-        if (same(o->gauges[o->gauge].id, ev->item)) {
-            return;
-        }
-    }
-    if (o->gauge_count == (int)ARRAY_LEN(o->gauges)) {
-        o->gauge = -1;
-        return;
-    }
-    o->gauge_count++;
-    (void)snprintf(o->gauges[o->gauge].id, sizeof o->gauges[0].id, "%s", ev->item);
-}
-
-static void take_check(struct oracle *o, const struct event *ev)
-{
-    for (size_t i = 0; o->gauge >= 0 && i < ARRAY_LEN(CHECKS); i++) {
-        if (same(ev->item, CHECKS[i]) && ev->value2 >= o->gauges[o->gauge].date[i]) {
-            o->gauges[o->gauge].value[i] = ev->value;
-            o->gauges[o->gauge].date[i] = ev->value2;
-        }
-    }
-}
-
 /* ---- standing ---- */
 
 static bool counts(const struct oracle_reading *r)
@@ -138,7 +98,7 @@ static const char *fault_at(const struct oracle *o, const struct protocol *p, in
     if (o->is_barred[o->arm]) {
         return "a barred arm";
     }
-    if (gauge_failed(o, p)) {
+    if (oracle_gauge_failed(o, p)) {
         return "a gauge that failed its check";
     }
     if (stands_too_short(o, p, t)) {
@@ -313,57 +273,6 @@ static void take_barred(struct oracle *o, const struct protocol *p, int arm)
     }
 }
 
-static void take_cuff(struct oracle *o, const struct event *ev)
-{
-    int i = 0;
-    while (i < o->cuff_count && !same(o->cuffs[i].id, ev->item)) {
-        i++;
-    }
-    if (i == o->cuff_count) {
-        if (o->cuff_count == (int)ARRAY_LEN(o->cuffs)) {
-            return;
-        }
-        o->cuff_count++;
-    } else if (same(o->wrapped, ev->item) &&
-               (o->cuffs[i].low != ev->value || o->cuffs[i].high != ev->value2)) {
-        o->wrapped[0] = '\0';
-    }
-    (void)snprintf(o->cuffs[i].id, sizeof o->cuffs[i].id, "%s", ev->item);
-    o->cuffs[i].low = ev->value;
-    o->cuffs[i].high = ev->value2;
-}
-
-static bool holds(const struct oracle *o, int cuff)
-{
-    return o->arm_mm >= o->cuffs[cuff].low && o->arm_mm <= o->cuffs[cuff].high;
-}
-
-/* No cuff at hand holds the arm; this one begins above it, close enough to one that ends below it. */
-static bool closes_gap(const struct oracle *o, const struct protocol *p, int cuff)
-{
-    bool has_smaller = false;
-    for (int i = 0; i < o->cuff_count; i++) {
-        if (holds(o, i)) {
-            return false;
-        }
-        has_smaller = has_smaller || (o->cuffs[i].high < o->arm_mm &&
-                                      o->cuffs[cuff].low - o->cuffs[i].high <= p->value[KEY_CUFF_GAP_MM]);
-    }
-    return has_smaller && o->arm_mm < o->cuffs[cuff].low;
-}
-
-static void take_wrap(struct oracle *o, const struct protocol *p, const struct event *ev)
-{
-    (void)snprintf(o->wrapped, sizeof o->wrapped, "%s", ev->item);
-    o->wrapped_fits = p->value[KEY_CUFF_BY] == CUFF_BY_INDEX || o->rule_waived[RULE_CUFF_TOO_SMALL] ||
-                      o->rule_waived[RULE_CUFF_TOO_LARGE] || o->rule_waived[RULE_CUFF_UNMEASURED];
-    for (int i = 0; i < o->cuff_count; i++) {
-        if (same(o->cuffs[i].id, ev->item) && (holds(o, i) || closes_gap(o, p, i))) {
-            o->wrapped_fits = true;
-        }
-    }
-}
-
 static void take_rest(struct oracle *o, const struct protocol *p, const struct event *ev)
 {
     if (same(ev->item, "begin")) {
@@ -534,10 +443,10 @@ void oracle_take(struct oracle *o, const struct protocol *p, const struct event 
     }
     switch ((int)ev->kind) {
     case EV_GAUGE:
-        take_gauge(o, ev);
+        oracle_take_gauge(o, ev);
         break;
     case EV_CHECK:
-        take_check(o, ev);
+        oracle_take_check(o, ev);
         break;
     case EV_BARRED:
         take_barred(o, p, arm_of(ev->item));
@@ -551,7 +460,7 @@ void oracle_take(struct oracle *o, const struct protocol *p, const struct event 
         o->stand++;
         break;
     case EV_CUFF:
-        take_cuff(o, ev);
+        oracle_take_cuff(o, ev);
         break;
     case EV_ARM:
         take_arm(o, p, arm_of(ev->item));
@@ -570,7 +479,7 @@ void oracle_take(struct oracle *o, const struct protocol *p, const struct event 
         o->wrapped[0] = '\0';
         break;
     case EV_WRAP:
-        take_wrap(o, p, ev);
+        oracle_take_wrap(o, p, ev);
         break;
     case EV_REST:
         take_rest(o, p, ev);
