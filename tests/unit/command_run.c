@@ -1,7 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "command_run.h"
 
-#include <check.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -53,13 +52,13 @@ void run_check(const struct run_row *row)
     ck_assert_msg(strstr(out, row->holds), "%s: %s", row->line, out);
 }
 
-void run_setup(void)
+static void setup(void)
 {
     snprintf(run_folder, sizeof run_folder, "/tmp/stillarm-test-XXXXXX");
     ck_assert_ptr_nonnull(mkdtemp(run_folder));
 }
 
-void run_teardown(void)
+static void teardown(void)
 {
     char command[100];
     snprintf(command, sizeof command, "rm -r '%s'", run_folder);
@@ -78,4 +77,23 @@ void run_fill_store(const char *protocol_dir)
     ck_assert_msg(workplace_open(&w, &line, STORE_WRITE, WORKPLACE_STORE_AND_PROTOCOLS, &e) == ST_OK, "%s", e.text);
     ck_assert_msg(demo_fill(&w, &e) == ST_OK, "%s", e.text);
     workplace_close(&w);
+}
+
+TCase *run_case_new(const char *name, int timeout_s)
+{
+    TCase *t = tcase_create(name);
+    tcase_set_timeout(t, timeout_s);
+    tcase_add_checked_fixture(t, setup, teardown);
+    return t;
+}
+
+int run_case(TCase *t)
+{
+    Suite *s = suite_create("command line");
+    suite_add_tcase(s, t);
+    SRunner *r = srunner_create(s);
+    srunner_run_all(r, CK_NORMAL);
+    int failed = srunner_ntests_failed(r);
+    srunner_free(r);
+    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
 }

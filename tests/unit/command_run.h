@@ -3,12 +3,15 @@
 #ifndef STILLARM_COMMAND_RUN_H
 #define STILLARM_COMMAND_RUN_H
 
+#include <check.h>
 #include <stddef.h>
 
-/** The folder of the test that runs now; setup and teardown are a checked fixture. */
+/** The folder of the test that runs now. */
 extern char run_folder[64];
-void run_setup(void);
-void run_teardown(void);
+
+/** A case whose tests each have such a folder; give it to run_case, which runs it. @return the program's exit status */
+TCase *run_case_new(const char *name, int timeout_s);
+int run_case(TCase *t);
 
 /** Run a shell line in the folder, where $S is the program and s.db its store; out receives both streams. */
 int run(const char *line, char *out, size_t cap);

@@ -172,10 +172,7 @@ END_TEST
 
 int main(void)
 {
-    Suite *s = suite_create("command line");
-    TCase *t = tcase_create("command line");
-    tcase_set_timeout(t, 300);
-    tcase_add_checked_fixture(t, run_setup, run_teardown);
+    TCase *t = run_case_new("command line", 300);
     tcase_add_loop_test(t, command_line_ends_as_documented, 0, (int)ARRAY_LEN(LINES));
     tcase_add_test(t, command_line_refusals_create_no_store);
     tcase_add_test(t, kit_and_people_keep_what_is_added);
@@ -184,10 +181,5 @@ int main(void)
     tcase_add_test(t, verify_names_what_differs);
     tcase_add_test(t, backup_is_whole_and_touches_no_file_that_is_there);
     tcase_add_test(t, demo_plays_a_whole_sitting_and_says_so_on_every_page);
-    suite_add_tcase(s, t);
-    SRunner *r = srunner_create(s);
-    srunner_run_all(r, CK_NORMAL);
-    int failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_case(t);
 }

@@ -86,20 +86,12 @@ END_TEST
 
 int main(void)
 {
-    Suite *s = suite_create("command print");
-    TCase *t = tcase_create("command print");
-    tcase_set_timeout(t, 60);
-    tcase_add_checked_fixture(t, run_setup, run_teardown);
+    TCase *t = run_case_new("command print", 60);
     tcase_add_test(t, print_ends_with_the_result_and_what_it_is_worth);
     tcase_add_test(t, print_says_why_a_stopped_sitting_has_no_average);
     tcase_add_test(t, print_names_each_departure_at_the_top);
     tcase_add_test(t, print_is_taken_by_replay_whole);
     tcase_add_test(t, print_of_a_log_that_cannot_be_judged_still_prints_it);
     tcase_add_loop_test(t, verify_compares_measurer_day_and_protocol_of_the_row, 0, (int)ARRAY_LEN(ROWS));
-    suite_add_tcase(s, t);
-    SRunner *r = srunner_create(s);
-    srunner_run_all(r, CK_NORMAL);
-    int failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_case(t);
 }

@@ -70,19 +70,11 @@ END_TEST
 
 int main(void)
 {
-    Suite *s = suite_create("command protocols");
-    TCase *t = tcase_create("command protocols");
-    tcase_set_timeout(t, 60);
-    tcase_add_checked_fixture(t, run_setup, run_teardown);
+    TCase *t = run_case_new("command protocols", 60);
     tcase_add_test(t, protocols_lists_each_with_its_deviations);
     tcase_add_test(t, protocols_lists_all_that_come_with_the_program);
     tcase_add_test(t, protocols_shows_every_key_with_body_source_and_status);
     tcase_add_test(t, protocols_names_each_departure_of_a_sites_own);
     tcase_add_loop_test(t, protocols_ends_as_documented, 0, (int)ARRAY_LEN(LINES));
-    suite_add_tcase(s, t);
-    SRunner *r = srunner_create(s);
-    srunner_run_all(r, CK_NORMAL);
-    int failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_case(t);
 }

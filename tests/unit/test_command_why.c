@@ -201,11 +201,8 @@ int main(void)
     int answers = 0;
     while (ground_at(answers))
         answers++;
-    Suite *s = suite_create("command why");
-    TCase *t = tcase_create("command why");
-    tcase_set_timeout(t, 120);
+    TCase *t = run_case_new("command why", 120);
     tcase_add_unchecked_fixture(t, load_once, let_go);
-    tcase_add_checked_fixture(t, run_setup, run_teardown);
     tcase_add_loop_test(t, why_answers_for_every_id_that_the_engine_can_give, 0, answers);
     tcase_add_loop_test(t, why_answers_for_every_key_and_under_every_protocol, 0, KEY_COUNT);
     tcase_add_test(t, why_answers_for_every_id_that_files_hold);
@@ -215,10 +212,5 @@ int main(void)
     tcase_add_loop_test(t, why_ends_as_documented, 0, (int)ARRAY_LEN(LINES));
     tcase_add_test(t, why_under_one_protocol_is_silent_of_the_others);
     tcase_add_test(t, why_names_a_sites_departure);
-    suite_add_tcase(s, t);
-    SRunner *r = srunner_create(s);
-    srunner_run_all(r, CK_NORMAL);
-    int failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_case(t);
 }

@@ -170,10 +170,7 @@ END_TEST
 
 int main(void)
 {
-    Suite *s = suite_create("command worth");
-    TCase *t = tcase_create("command worth");
-    tcase_set_timeout(t, 60);
-    tcase_add_checked_fixture(t, run_setup, run_teardown);
+    TCase *t = run_case_new("command worth", 60);
     tcase_add_test(t, worth_prints_readings_category_and_every_part);
     tcase_add_test(t, worth_of_a_stopped_sitting_says_why_there_is_no_average);
     tcase_add_test(t, worth_of_a_sitting_without_readings_says_so);
@@ -183,10 +180,5 @@ int main(void)
     tcase_add_test(t, outcome_says_the_fall_on_standing_and_remarks_on_it);
     tcase_add_test(t, outcome_says_why_a_reading_does_not_count);
     tcase_add_test(t, outcome_lines_stay_comments_behind_their_prefix);
-    suite_add_tcase(s, t);
-    SRunner *r = srunner_create(s);
-    srunner_run_all(r, CK_NORMAL);
-    int failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return run_case(t);
 }
