@@ -2,6 +2,7 @@
 #include "check_state.h"
 
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 struct event make_event(int64_t t_ms, enum event_kind kind, const char *item, int64_t value, int64_t value2,
@@ -197,6 +198,51 @@ static bool standing_holds(const struct sitting *s, const struct protocol *p, ch
     return true;
 }
 
+/* The fall on standing, in whole numbers: lying sum - n times the reading, against n times the protocol's mark. */
+static bool drop_holds(const struct sitting *s, const struct protocol *p, char *why, size_t cap)
+{
+    bool is_fall = false;
+    for (int i = 0; i < s->reading_count; i++) {
+        const struct reading *r = &s->readings[i];
+        struct average a;
+        if (!r->is_standing || r->stand != s->given[EV_STAND] || !reading_is_counted(r) ||
+            !sitting_average(s, p, (enum arm)r->arm, &a)) {
+            continue;
+        }
+        is_fall = is_fall ||
+                  a.systolic_sum_mmhg - a.n * r->value_mmhg[POINT_FIRST] >= a.n * p->value[KEY_DROP_SYSTOLIC_MMHG] ||
+                  a.diastolic_sum_mmhg - a.n * diastolic(r) >= a.n * p->value[KEY_DROP_DIASTOLIC_MMHG];
+    }
+    if (is_fall != ((sitting_remarks(s, p) & REMARK_STANDING_DROP) != 0)) {
+        (void)snprintf(why, cap, "standing.drop is %sremarked, by the sums it is %sa fall", is_fall ? "not " : "",
+                       is_fall ? "" : "not ");
+        return false;
+    }
+    return true;
+}
+
+/* Sealed after first readings too far apart: each arm was read twice, or as often as the protocol tries. */
+static bool arms_again_hold(const struct sitting *s, const struct protocol *p, char *why, size_t cap)
+{
+    int first[ARM_COUNT] = {0};
+    for (int i = s->reading_count - 1; i >= 0; i--) {
+        const struct reading *r = &s->readings[i];
+        if (!r->is_standing && reading_is_counted(r)) {
+            first[r->arm] = r->value_mmhg[POINT_FIRST];
+        }
+    }
+    bool is_apart = first[ARM_LEFT] > 0 && first[ARM_RIGHT] > 0 &&
+                    abs(first[ARM_LEFT] - first[ARM_RIGHT]) > p->value[KEY_ARMS_OVER_MMHG];
+    for (int arm = ARM_LEFT; is_apart && p->value[KEY_ARMS_REPEAT] && arm <= ARM_RIGHT; arm++) {
+        if (on_arm(s, arm, true) < 2 && on_arm(s, arm, false) < p->value[KEY_READINGS_MAX]) {
+            (void)snprintf(why, cap, "first readings %d and %d apart, sealed with one on the %s arm",
+                           first[ARM_LEFT], first[ARM_RIGHT], ARM_WORDS[arm]);
+            return false;
+        }
+    }
+    return true;
+}
+
 /* Arms that may not be used: none of them is in use; with both barred none is offered. */
 static bool barred_holds(const struct sitting *s, const struct protocol *p, char *why, size_t cap)
 {
@@ -232,6 +278,9 @@ bool seal_holds(const struct sitting *s, const struct protocol *p, char *why, si
             (void)snprintf(why, cap, "a first visit sealed without the %s arm", ARM_WORDS[arm]);
             return false;
         }
+    }
+    if (needs_both && !arms_again_hold(s, p, why, cap)) {
+        return false;
     }
     if (!standing_holds(s, p, why, cap)) {
         return false;
@@ -288,7 +337,7 @@ bool stop_holds(const struct sitting *s, const struct protocol *p, char *why, si
 bool state_holds(const struct sitting *s, const struct protocol *p, char *why, size_t cap)
 {
     if (!values_hold(s, why, cap) || !averages_hold(s, p, why, cap) || !seal_holds(s, p, why, cap) ||
-        !stop_holds(s, p, why, cap) || !barred_holds(s, p, why, cap)) {
+        !stop_holds(s, p, why, cap) || !barred_holds(s, p, why, cap) || !drop_holds(s, p, why, cap)) {
         return false;
     }
     int64_t wake = 0;

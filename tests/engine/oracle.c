@@ -208,6 +208,27 @@ static uint32_t verdict(const struct oracle *o, const struct protocol *p, struct
     return voids;
 }
 
+/* By the values as they stand, given in whatever order. */
+static bool is_very_high(const struct oracle_reading *r, const struct protocol *p)
+{
+    int at = p->value[KEY_SEVERE_WHEN] == SEVERE_AT ? 0 : 1;
+    int below = r->mmhg[POINT_LAST] == 0 ? POINT_MUFFLING : POINT_LAST;
+    return (r->has[POINT_FIRST] && r->mmhg[POINT_FIRST] - at >= p->value[KEY_SEVERE_SYSTOLIC_MMHG]) ||
+           (r->has[POINT_LAST] && r->has[below] && r->mmhg[below] - at >= p->value[KEY_SEVERE_DIASTOLIC_MMHG]);
+}
+
+/* A value that makes a reading very high asks for an answer; put right, it leaves open whether another one does. */
+static void watch_value(struct oracle *o, const struct protocol *p, bool was_high)
+{
+    bool is_high = latest(o) != NULL && is_very_high(latest(o), p);
+    if (is_high && !was_high && !latest(o)->is_answered) {
+        o->must_answer = true;
+        o->has_symptoms_now = false;
+    } else if (was_high && !is_high && !o->has_symptoms_now) {
+        o->must_answer = false;
+    }
+}
+
 static void judge(struct oracle *o, const struct protocol *p)
 {
     struct oracle_reading *r = latest(o);
@@ -398,12 +419,14 @@ static void take_inflate(struct oracle *o, const struct protocol *p, const struc
 /* Events about a reading; false when the kind is none of them. */
 static bool take_reading_event(struct oracle *o, const struct protocol *p, const struct event *ev)
 {
+    bool was_high = latest(o) != NULL && is_very_high(latest(o), p);
     switch ((int)ev->kind) {
     case EV_TARGET:
         take_value(o, POINT_TARGET, ev);
         return true;
     case EV_VALUE:
         take_value(o, point_of(ev->item), ev);
+        watch_value(o, p, was_high);
         return true;
     case EV_MARK:
         take_mark(o, ev);
@@ -417,6 +440,7 @@ static bool take_reading_event(struct oracle *o, const struct protocol *p, const
     case EV_CORRECT:
         take_value(o, point_of(ev->item), ev);
         judge(o, p);
+        watch_value(o, p, was_high);
         return true;
     case EV_INFLATE:
         take_inflate(o, p, ev);
@@ -453,6 +477,17 @@ void oracle_take(struct oracle *o, const struct protocol *p, const struct event 
         break;
     case EV_FREED:
         o->is_barred[arm_of(ev->item)] = false;
+        break;
+    case EV_SYMPTOMS:
+        o->has_symptoms_now = same(ev->item, "present");
+        o->has_symptoms = o->has_symptoms || o->has_symptoms_now;
+        o->must_answer = o->must_answer || same(ev->item, "present");
+        break;
+    case EV_ACTED:
+        o->must_answer = false;
+        if (latest(o) != NULL && is_very_high(latest(o), p)) {
+            latest(o)->is_answered = true;
+        }
         break;
     case EV_STAND:
         o->is_standing = true;
@@ -498,11 +533,21 @@ void oracle_take(struct oracle *o, const struct protocol *p, const struct event 
     }
 }
 
-bool oracle_agrees(const struct oracle *o, const struct sitting *s, char *why, size_t cap)
+bool oracle_agrees(const struct oracle *o, const struct protocol *p, const struct sitting *s, char *why,
+                   size_t cap)
 {
     if (o->reading_count != s->reading_count) {
         (void)snprintf(why, cap, "%d listening inflations seen, the state holds %d", o->reading_count,
                        s->reading_count);
+        return false;
+    }
+    bool is_any_high = false;
+    for (int i = 0; i < o->reading_count; i++) {
+        is_any_high = is_any_high || is_very_high(&o->readings[i], p);
+    }
+    if ((o->must_answer && !s->is_severe_open) || (s->is_severe_open && !is_any_high && !o->has_symptoms)) {
+        (void)snprintf(why, cap, "an answer is %sowed, by the rules it is %s", s->is_severe_open ? "" : "not ",
+                       o->must_answer ? "" : "not");
         return false;
     }
     if (s->phase == PHASE_OPEN && (s->arm != o->arm || (s->is_standing != 0) != o->is_standing)) {

@@ -19,6 +19,7 @@ struct oracle_reading {
     int64_t inflate_ms, empty_ms;
     int32_t has[POINT_COUNT], mmhg[POINT_COUNT], marked[POINT_COUNT];
     int64_t mark_ms[POINT_COUNT];
+    bool is_answered; /* by `acted`, while its values were very high */
     bool is_broken; /* interrupted, resumed or given up */
     bool is_judged, has_gap, is_gap_void;
     uint32_t voids;
@@ -50,6 +51,8 @@ struct oracle {
     bool wrapped_fits;
     struct oracle_estimate estimate;
     int32_t inflation; /* enum inflation_phase */
+    bool must_answer;  /* a very high value, or symptoms, since the latest `acted` */
+    bool has_symptoms, has_symptoms_now; /* ever; asked at the values that stand */
     struct oracle_reading readings[READINGS_CAP];
     int reading_count;
 };
@@ -59,6 +62,7 @@ void oracle_init(struct oracle *o);
 void oracle_take(struct oracle *o, const struct protocol *p, const struct event *ev,
                  const struct sitting *before);
 /** Compare with the engine's readings: false with what is wrong. */
-bool oracle_agrees(const struct oracle *o, const struct sitting *s, char *why, size_t cap);
+bool oracle_agrees(const struct oracle *o, const struct protocol *p, const struct sitting *s, char *why,
+                   size_t cap);
 
 #endif

@@ -51,7 +51,7 @@ static bool after_accepted(struct runner *r, const struct event *ev, const struc
     r->cov->events++;
     note_coverage(r);
     oracle_take(&r->oracle, &r->p, ev, before);
-    if (!state_holds(&r->s, &r->p, why, sizeof why) || !oracle_agrees(&r->oracle, &r->s, why, sizeof why)) {
+    if (!state_holds(&r->s, &r->p, why, sizeof why) || !oracle_agrees(&r->oracle, &r->p, &r->s, why, sizeof why)) {
         return script_fail(r, "%s", why);
     }
     return true;

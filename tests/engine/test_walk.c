@@ -104,7 +104,7 @@ static bool step_walk(struct walk *w, const struct protocol *p, const struct eve
     }
     oracle_take(&w->oracle, p, ev, &before);
     return state_holds(&w->s, p, w->why, sizeof w->why) &&
-           oracle_agrees(&w->oracle, &w->s, w->why, sizeof w->why);
+           oracle_agrees(&w->oracle, p, &w->s, w->why, sizeof w->why);
 }
 
 static bool way_out(struct walk *w, const struct protocol *p)
