@@ -35,10 +35,12 @@ static enum status save_gauge(struct ui *ui, const struct form *f, struct err *e
     char day[16];
     enum status status = kit_parse_due(f->fields[2].entry, f->fields[3].entry, &due, e);
     if (status != ST_OK)
-        return status;
+        return kit_not_yet(status, e);
     day_print(due, day);
     status = kit_check_gauge(&g, f->fields[0].entry, "", f->fields[1].entry, day, e);
-    return status == ST_OK ? store_gauge_add(ui->w->store, &g, e) : status;
+    if (status == ST_OK)
+        status = store_gauge_add(ui->w->store, &g, e);
+    return kit_not_yet(status, e);
 }
 
 /* The months given for the first gauge are taken for the site's interval. */
@@ -56,7 +58,9 @@ static enum status save_cuff(struct ui *ui, const struct form *f, struct err *e)
     struct stored_cuff c;
     enum status status = kit_check_cuff(&c, f->fields[0].entry, "", f->fields[1].entry, f->fields[2].entry,
                                         f->fields[3].entry, e);
-    return status == ST_OK ? store_cuff_add(ui->w->store, &c, e) : status;
+    if (status == ST_OK)
+        status = store_cuff_add(ui->w->store, &c, e);
+    return kit_not_yet(status, e);
 }
 
 bool ask_for_person(struct ui *ui)

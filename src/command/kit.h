@@ -25,6 +25,9 @@ enum status kit_parse_past(const char *typed, int32_t *day, struct err *e) MUST_
 /** The day a calibration ends: on + months, or the day itself where next names one (on may then be ""). */
 enum status kit_parse_due(const char *on, const char *next, int32_t *due, struct err *e) MUST_USE;
 
+/** As a form says it: `not yet: ` and the sentence. Hands the status on. */
+enum status kit_not_yet(enum status status, struct err *e);
+
 /* ---- kit_check.c: the checks of a gauge ---- */
 /**
  * Store a check and say what it means under p (NULL: no protocol, no limit).

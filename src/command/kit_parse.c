@@ -219,3 +219,14 @@ enum status kit_parse_due(const char *on, const char *next, int32_t *due, struct
     *due = day_after_months(day, months);
     return ST_OK;
 }
+
+enum status kit_not_yet(enum status status, struct err *e)
+{
+    char words[sizeof e->text];
+    if (status == ST_OK)
+        return status;
+    text_copy(words, sizeof words, e->text);
+    if (words[0] >= 'A' && words[0] <= 'Z' && words[1] >= 'a' && words[1] <= 'z')
+        words[0] = (char)(words[0] - 'A' + 'a'); /* the sentence has begun already; a name in capitals stays */
+    return err_set(e, status, "not yet: %s", words);
+}

@@ -172,8 +172,10 @@ static char noted[KIT_SAID_CAP];
 /* The form's id names what is stored, its title the gauge. */
 static enum status save_check(struct ui *ui, const struct form *f, struct err *e)
 {
-    return kit_note_check(ui->w->store, kit_usual_protocol(ui->w->store, &ui->w->protocols), f->title, f->id,
-                          f->fields[0].entry, clock_day(clock_unix_ms()), noted, e);
+    const struct protocol *p = kit_usual_protocol(ui->w->store, &ui->w->protocols);
+    return kit_not_yet(kit_note_check(ui->w->store, p, f->title, f->id, f->fields[0].entry, clock_day(clock_unix_ms()),
+                                      noted, e),
+                       e);
 }
 
 static enum status save_calibration(struct ui *ui, const struct form *f, struct err *e)
@@ -184,7 +186,7 @@ static enum status save_calibration(struct ui *ui, const struct form *f, struct 
     if (status == ST_OK)
         status = store_gauge_due(ui->w->store, f->title, due, e);
     if (status != ST_OK)
-        return status;
+        return kit_not_yet(status, e);
     day_print(due, day);
     snprintf(noted, sizeof noted, "gauge %s is calibrated until %s", f->title, day);
     return ST_OK;
@@ -194,7 +196,9 @@ static enum status save_bladder(struct ui *ui, const struct form *f, struct err 
 {
     int32_t width, length;
     enum status status = kit_parse_bladder(f->fields[0].entry, &width, &length, e);
-    return status == ST_OK ? store_cuff_bladder(ui->w->store, f->title, width, length, e) : status;
+    if (status == ST_OK)
+        status = store_cuff_bladder(ui->w->store, f->title, width, length, e);
+    return kit_not_yet(status, e);
 }
 
 static enum status save_interval(struct ui *ui, const struct form *f, struct err *e)
@@ -205,7 +209,7 @@ static enum status save_interval(struct ui *ui, const struct form *f, struct err
         status = store_interval_set(ui->w->store, months, e);
     if (status == ST_OK)
         kit_interval_words(months, noted, sizeof noted);
-    return status;
+    return kit_not_yet(status, e);
 }
 
 /* The keys that act on the row with the cursor, and what they ask for. */

@@ -45,7 +45,7 @@ static const struct walk_move FIRST_RUN[] = {
     PLAIN_SHOT("kit-interval", "every, months", ESC, "judged yearly enough"),
     KEYS(0, "new gauge", "t"),
     PLAIN_SHOT("kit-due", "calibrated on", "soon\r\r", "next due esc leave"),
-    PLAIN_SHOT("kit-due-refused", "is no date", ESC, "soon 2031-03-02"),
+    PLAIN_SHOT("kit-due-refused", "not yet:", ESC, "soon is no date 2031-03-02"),
     KEYS(0, "new gauge", "jb"),
     PLAIN_SHOT("kit-bladder", "Width and length", "16x35\r", "bladder esc leave"),
     PLAIN_SHOT("kit-bladder-refused", "largest arm it is marked for", ESC, "bladder 16x35"),

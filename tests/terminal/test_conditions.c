@@ -442,11 +442,13 @@ START_TEST(nonsense_in_the_kit_s_fields_gets_a_sentence)
     const char *argv[] = {TEST_DRIVEN_PROGRAM, "--db", db, NULL};
     ck_assert(kit_start(&k, &(struct kit_options){.argv = argv}));
     move("start a sitting", "k");
-    for (const char *const *key = (const char *const[]){"l", "d", "t", NULL}; *key != NULL; key++) {
-        move("new gauge", *key);
-        throw_into_number("\r");
-        throw_in(TEN_TO_THE_30, "\r");
-        throw_in("", "\r");
+    static const struct { const char *key, *enter; } FORMS[] = {{"z", "\r"}, {"l", "\r"}, {"d", "\r"},
+                                                                {"t", "\r\r"} /* of two fields */, {"i", "\r"}};
+    for (size_t i = 0; i < ARRAY_LEN(FORMS); i++) {
+        move("new gauge", FORMS[i].key);
+        throw_into_number(FORMS[i].enter);
+        throw_in(TEN_TO_THE_30, FORMS[i].enter);
+        throw_in("", FORMS[i].enter);
         kit_press(&k, KIT_ESCAPE);
         kit_sync(&k);
     }
