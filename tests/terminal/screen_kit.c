@@ -18,6 +18,7 @@
 #include "driven_clock.h"
 
 #define FRAME_QUIET_MS 10
+#define SCROLLS_MAX 12
 
 static struct driven_clock *driven;
 
@@ -232,6 +233,27 @@ const char *kit_screen(struct kit *k)
     }
     text[used] = '\0';
     return text;
+}
+
+const char *kit_all_parts(struct kit *k)
+{
+    static char all[262144];
+    int scrolls = 0;
+
+    snprintf(all, sizeof all, "%s", kit_screen(k));
+    while (strstr(kit_screen(k), "(more below)") != NULL && scrolls < SCROLLS_MAX) {
+        scrolls++;
+        kit_press(k, KIT_PAGE_DOWN);
+        kit_sync(k);
+        snprintf(all + strlen(all), sizeof all - strlen(all), "%s", kit_screen(k));
+    }
+    k->keystrokes -= scrolls;
+    for (int i = 0; i < scrolls; i++) {
+        kit_press(k, KIT_PAGE_UP);
+        kit_sync(k);
+    }
+    k->keystrokes -= scrolls;
+    return all;
 }
 
 bool kit_cell(struct kit *k, int row, int col, VTermScreenCell *out)

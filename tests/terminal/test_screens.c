@@ -15,7 +15,6 @@
 
 #define SCREEN_CAP 65536
 #define WORD_CAP 256
-#define SCROLLS_MAX 12
 #define SEEN_BEFORE_MS 2000 /* at other sizes: the page has come before at the design size */
 
 static char folder[64];
@@ -266,25 +265,6 @@ static const char *last_rows(const char *kept)
     return at != NULL ? at : "";
 }
 
-/* Everything a reader can come by: what the screen shows, and what scrolling brings. */
-static const char *all_parts(void)
-{
-    static char all[SCREEN_CAP];
-    int scrolls = 0;
-    snprintf(all, sizeof all, "%s", kit_screen(&k));
-    while (strstr(kit_screen(&k), "(more below)") != NULL && scrolls < SCROLLS_MAX) {
-        scrolls++;
-        kit_press(&k, KIT_PAGE_DOWN);
-        kit_sync(&k);
-        snprintf(all + strlen(all), sizeof all - strlen(all), "%s", kit_screen(&k));
-    }
-    for (; scrolls > 0; scrolls--) {
-        kit_press(&k, KIT_PAGE_UP);
-        kit_sync(&k);
-    }
-    return all;
-}
-
 /* What does not fit may be left out only where the page says so, and never what to do, a refusal or a key. */
 static void same_words(const struct way *way, const struct walk_move *move, const char *screen)
 {
@@ -294,7 +274,7 @@ static void same_words(const struct way *way, const struct walk_move *move, cons
     const char *lost = missing_word(shown, last_rows(kept));
     if (lost != NULL)
         problem(way, move, lost);
-    const char *all = all_parts();
+    const char *all = kit_all_parts(&k);
     lost = missing_word(all, move->must);
     if (lost != NULL)
         problem(way, move, lost);

@@ -3,60 +3,28 @@
 #include <check.h>
 #include <signal.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
 
+#include "booth_kit.h"
 #include "sitting_tour.h"
 #include "stillarm/text.h"
 
 #define RETURN_KEYS_MAX 60
 #define FIRST_KEYS_MAX 90
 
-static char folder[64], db[96];
 static struct kit k;
-
-static void setup(void)
-{
-    char clock_file[96];
-    snprintf(folder, sizeof folder, "/tmp/stillarm-sitting-XXXXXX");
-    ck_assert_ptr_nonnull(mkdtemp(folder));
-    snprintf(db, sizeof db, "%s/store.db", folder);
-    snprintf(clock_file, sizeof clock_file, "%s/clock", folder);
-    ck_assert(clock_create(clock_file));
-    tour_furnish(db);
-}
-
-static void teardown(void)
-{
-    char command[128];
-    snprintf(command, sizeof command, "rm -rf %s", folder);
-    ck_assert_int_eq(system(command), 0);
-}
 
 static void start(struct kit *kit)
 {
-    const char *argv[] = {TEST_DRIVEN_PROGRAM, "--db", db, "sit", NULL};
-    ck_assert(kit_start(kit, &(struct kit_options){.argv = argv}));
+    booth_start(kit, TEST_DRIVEN_PROGRAM, "sit");
 }
 
 /* Tall, so that what was said stays to be found. */
 static void start_plain(void)
 {
-    const char *argv[] = {TEST_DRIVEN_PROGRAM, "--db", db, "--plain", "sit", NULL};
+    const char *argv[] = {TEST_DRIVEN_PROGRAM, "--db", booth_db, "--plain", "sit", NULL};
     ck_assert(kit_start(&k, &(struct kit_options){.argv = argv, .rows = 60, .cols = 200}));
-}
-
-/* What a command prints, and its exit status. */
-static int run(const char *words, char *out, size_t cap)
-{
-    char command[512];
-    snprintf(command, sizeof command, "%s --db %s %s 2>&1", TEST_DRIVEN_PROGRAM, db, words);
-    FILE *f = popen(command, "r");
-    ck_assert_ptr_nonnull(f);
-    size_t n = fread(out, 1, cap - 1, f);
-    out[n] = '\0';
-    return WEXITSTATUS(pclose(f));
 }
 
 /* Look at the page after the seal and leave it; the keys that the sitting took. */
@@ -76,24 +44,14 @@ static int drive(const struct tour_move *moves, size_t count)
     return finish(&k);
 }
 
-/* Print, replay, and compare the readings and the state with what was keyed. */
 static void check_record(const char *sitting, const char *const *expected)
 {
-    static char log[65536], replayed[131072];
-    char words[160], name[96];
-    snprintf(words, sizeof words, "print %s", sitting);
-    ck_assert_int_eq(run(words, log, sizeof log), 0);
-    snprintf(name, sizeof name, "%s/%s.log", folder, sitting);
-    FILE *f = fopen(name, "w");
-    ck_assert_ptr_nonnull(f);
-    ck_assert_uint_eq(fwrite(log, 1, strlen(log), f), strlen(log));
-    ck_assert_int_eq(fclose(f), 0);
-    snprintf(words, sizeof words, "replay %s", name);
-    ck_assert_msg(run(words, replayed, sizeof replayed) == 0, "%s", replayed);
-    ck_assert_msg(strstr(replayed, "\nno\t") == NULL, "%s", replayed);
-    for (; *expected; expected++)
-        ck_assert_msg(strstr(replayed, *expected) != NULL, "'%s' is missing from\n%s", *expected, replayed);
-    ck_assert_msg(run("verify", replayed, sizeof replayed) == 0, "%s", replayed);
+    booth_check_record(TEST_DRIVEN_PROGRAM, sitting, expected);
+}
+
+static int run(const char *words, char *out, size_t cap)
+{
+    return booth_run(TEST_DRIVEN_PROGRAM, words, out, cap);
 }
 
 static const char *const FIRST[] = {"reading\t1\tleft\t126\t-\t78\tcounted\t-\t-\n",
@@ -159,7 +117,7 @@ START_TEST(two_windows_do_not_share_a_sitting)
     start(&k);
     tour_drive(&k, TOUR_FIRST_VISIT, 2);
     ck_assert(kit_sync(&k));
-    snprintf(lock, sizeof lock, "%s.lock", db);
+    snprintf(lock, sizeof lock, "%s.lock", booth_db);
     ck_assert_int_eq(access(lock, F_OK), 0);
     start(&other);
     ck_assert_msg(kit_wait(&other, "Who is here?", KIT_WAIT_MS), "no new sitting:\n%s", kit_screen(&other));
@@ -183,7 +141,7 @@ int main(void)
     Suite *s = suite_create("whole sittings");
     TCase *tc = tcase_create("alone");
     tcase_set_timeout(tc, 120);
-    tcase_add_checked_fixture(tc, setup, teardown);
+    tcase_add_checked_fixture(tc, booth_open, booth_close);
     tcase_add_test(tc, first_visit_and_return_visit_end_sealed);
     tcase_add_test(tc, the_same_sittings_go_line_by_line);
     tcase_add_test(tc, two_sittings_at_once_share_one_store);

@@ -1,0 +1,73 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "booth_kit.h"
+
+#include <check.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
+#include "sitting_tour.h"
+
+char booth_folder[64], booth_db[96];
+
+void booth_open(void)
+{
+    char clock_file[96];
+    setenv("TZ", "UTC", 1);
+    snprintf(booth_folder, sizeof booth_folder, "/tmp/stillarm-booth-XXXXXX");
+    ck_assert_ptr_nonnull(mkdtemp(booth_folder));
+    snprintf(booth_db, sizeof booth_db, "%s/store.db", booth_folder);
+    snprintf(clock_file, sizeof clock_file, "%s/clock", booth_folder);
+    ck_assert(clock_create(clock_file));
+    tour_furnish(booth_db);
+}
+
+void booth_close(void)
+{
+    char command[128];
+    snprintf(command, sizeof command, "rm -rf %s", booth_folder);
+    ck_assert_int_eq(system(command), 0);
+}
+
+void booth_start(struct kit *k, const char *program, const char *verb)
+{
+    const char *argv[] = {program, "--db", booth_db, verb, NULL};
+    ck_assert(kit_start(k, &(struct kit_options){.argv = argv}));
+}
+
+int booth_run(const char *program, const char *words, char *out, size_t cap)
+{
+    char command[512];
+    snprintf(command, sizeof command, "%s --db %s %s 2>&1", program, booth_db, words);
+    FILE *f = popen(command, "r");
+    ck_assert_ptr_nonnull(f);
+    size_t n = fread(out, 1, cap - 1, f);
+    out[n] = '\0';
+    return WEXITSTATUS(pclose(f));
+}
+
+void booth_must_hold(const char *text, const char *const *expected)
+{
+    for (; *expected; expected++)
+        ck_assert_msg(strstr(text, *expected) != NULL, "'%s' is missing from\n%s", *expected, text);
+}
+
+void booth_check_record(const char *program, const char *sitting, const char *const *expected)
+{
+    static char log[65536], replayed[131072];
+    char words[160], name[96];
+    snprintf(words, sizeof words, "print %s", sitting);
+    ck_assert_int_eq(booth_run(program, words, log, sizeof log), 0);
+    snprintf(name, sizeof name, "%s/%s.log", booth_folder, sitting);
+    FILE *f = fopen(name, "w");
+    ck_assert_ptr_nonnull(f);
+    ck_assert_uint_eq(fwrite(log, 1, strlen(log), f), strlen(log));
+    ck_assert_int_eq(fclose(f), 0);
+    snprintf(words, sizeof words, "replay %s", name);
+    ck_assert_msg(booth_run(program, words, replayed, sizeof replayed) == 0, "%s", replayed);
+    ck_assert_msg(strstr(replayed, "\nno\t") == NULL, "%s", replayed);
+    booth_must_hold(replayed, expected);
+    ck_assert_msg(booth_run(program, "verify", replayed, sizeof replayed) == 0, "%s", replayed);
+}
