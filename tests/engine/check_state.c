@@ -136,7 +136,8 @@ static int on_arm(const struct sitting *s, int arm, bool counted_only)
     return n;
 }
 
-/* What an arm needs at the least: one where its first counted reading lies below both bounds, else the minimum. */
+/* What an arm needs at the least: one where its first counted reading lies below both bounds, else the
+ * minimum. */
 static int least_on_arm(const struct sitting *s, const struct protocol *p, int arm)
 {
     const struct reading *first = NULL;
@@ -184,8 +185,8 @@ static int on_latest_stand(const struct sitting *s, bool counted_only)
 static bool standing_holds(const struct sitting *s, const struct protocol *p, char *why, size_t cap)
 {
     bool is_owed = p->value[KEY_STANDING_READINGS] > on_latest_stand(s, true);
-    bool is_max = on_latest_stand(s, false) >= p->value[KEY_READINGS_MAX] ||
-                  on_any(s, s->arm) >= INFLATIONS_PER_ARM;
+    bool is_max =
+        on_latest_stand(s, false) >= p->value[KEY_READINGS_MAX] || on_any(s, s->arm) >= INFLATIONS_PER_ARM;
     if (!is_owed || s->waived_rules[RULE_STANDING_FEW]) {
         return true;
     }
@@ -198,7 +199,8 @@ static bool standing_holds(const struct sitting *s, const struct protocol *p, ch
     return true;
 }
 
-/* The fall on standing, in whole numbers: lying sum - n times the reading, against n times the protocol's mark. */
+/* The fall on standing, in whole numbers: lying sum - n times the reading, against n times the protocol's
+ * mark. */
 static bool drop_holds(const struct sitting *s, const struct protocol *p, char *why, size_t cap)
 {
     bool is_fall = false;
@@ -210,12 +212,13 @@ static bool drop_holds(const struct sitting *s, const struct protocol *p, char *
             continue;
         }
         is_fall = is_fall ||
-                  a.systolic_sum_mmhg - a.n * r->value_mmhg[POINT_FIRST] >= a.n * p->value[KEY_DROP_SYSTOLIC_MMHG] ||
+                  a.systolic_sum_mmhg - a.n * r->value_mmhg[POINT_FIRST] >=
+                      a.n * p->value[KEY_DROP_SYSTOLIC_MMHG] ||
                   a.diastolic_sum_mmhg - a.n * diastolic(r) >= a.n * p->value[KEY_DROP_DIASTOLIC_MMHG];
     }
     if (is_fall != ((sitting_remarks(s, p) & REMARK_STANDING_DROP) != 0)) {
-        (void)snprintf(why, cap, "standing.drop is %sremarked, by the sums it is %sa fall", is_fall ? "not " : "",
-                       is_fall ? "" : "not ");
+        (void)snprintf(why, cap, "standing.drop is %sremarked, by the sums it is %sa fall",
+                       is_fall ? "not " : "", is_fall ? "" : "not ");
         return false;
     }
     return true;
@@ -248,7 +251,8 @@ static bool barred_holds(const struct sitting *s, const struct protocol *p, char
 {
     enum arm to_read = sitting_arm_to_read(s, p);
     if (s->phase == PHASE_OPEN && (s->is_barred[s->arm] || s->is_barred[to_read])) {
-        (void)snprintf(why, cap, "barred, and yet: %s in use, %s to read", ARM_WORDS[s->arm], ARM_WORDS[to_read]);
+        (void)snprintf(why, cap, "barred, and yet: %s in use, %s to read", ARM_WORDS[s->arm],
+                       ARM_WORDS[to_read]);
         return false;
     }
     return true;

@@ -230,7 +230,8 @@ static bool try_arm(const struct sitting *s, const struct protocol *p, int tries
     enum arm to_read = sitting_arm_to_read(s, p);
     bool suffice = sitting_readings_lack(s, p) == RULE_NONE;
     if (s->is_barred[ARM_LEFT] && s->is_barred[ARM_RIGHT]) {
-        *out = say(s, 500, EV_FREED, to_read == ARM_RIGHT ? "right" : "left", 0, 0, "it may be used after all");
+        *out =
+            say(s, 500, EV_FREED, to_read == ARM_RIGHT ? "right" : "left", 0, 0, "it may be used after all");
         return true;
     }
     if (suffice && tries > 0 && owes_standing(s, p) && !s->is_standing && s->arm != ARM_NONE) {
@@ -338,8 +339,7 @@ struct event finisher_next(const struct sitting *s, const struct protocol *p, in
     bool is_new_palpation = tries > 0 && s->inflation == INFLATION_NONE && sitting_current(s) == NULL;
     if (try_opening(s, p, &ev) || try_inflation(s, tries, &ev) || try_kit(s, p, &ev) ||
         try_items(s, p, STEP_READINESS, &ev) || try_items(s, p, STEP_POSTURE, &ev) ||
-        try_arm(s, p, tries, &ev) ||
-        try_rest(s, p, &ev)) {
+        try_arm(s, p, tries, &ev) || try_rest(s, p, &ev)) {
         return ev;
     }
     if (s->is_standing && sitting_readings_lack(s, p) != RULE_NONE) {
@@ -347,7 +347,8 @@ struct event finisher_next(const struct sitting *s, const struct protocol *p, in
     }
     if (sitting_readings_lack(s, p) == RULE_NONE && owes_standing(s, p) && !s->is_standing) {
         bool is_ready = tries == 0 && sitting_step_state(s, p, STEP_ESTIMATE, s->now_ms) == STEP_DONE;
-        return is_ready ? say(s, 500, EV_STAND, NULL, 0, 0, NULL) : try_listen(s, p, tries > 1 && is_new_palpation);
+        return is_ready ? say(s, 500, EV_STAND, NULL, 0, 0, NULL)
+                        : try_listen(s, p, tries > 1 && is_new_palpation);
     }
     if (owes_readings(s, p)) {
         return try_listen(s, p, is_new_palpation);

@@ -16,10 +16,9 @@ const char *item_for(struct dice *d, const struct event_form *form, enum event_k
 {
     static const char *const IDS[] = {"g1",  "g2",  "adult",    "small",  "large",
                                       "ana", "ben", "us-adult", "nowhere"};
-    static const char *const RULES[] = {"estimate.missing", "arms.few",       "kit.overdue",
-                                        "cuff.too-small",   "cuff.too-large", "rest.short",
-                                        "kit.failed",       "told.missing",   "cuff.unmeasured",
-                                        "standing.few",     "arm.barred"};
+    static const char *const RULES[] = {"estimate.missing", "arms.few",     "kit.overdue", "cuff.too-small",
+                                        "cuff.too-large",   "rest.short",   "kit.failed",  "told.missing",
+                                        "cuff.unmeasured",  "standing.few", "arm.barred"};
     if (form->items != NULL) {
         uint32_t n = 0;
         while (form->items[n] != NULL) {
@@ -96,10 +95,9 @@ struct event any_event(struct dice *d, const struct sitting *s, const struct pro
 
 struct event listening_event(struct dice *d, const struct sitting *s)
 {
-    static const enum event_kind KINDS[] = {EV_MARK,     EV_VALUE,   EV_TARGET,  EV_EMPTY,
-                                            EV_DONE,     EV_PALPATE, EV_CORRECT, EV_INTERRUPT,
-                                            EV_LISTENER, EV_PAIR,    EV_MARK,    EV_VALUE,
-                                            EV_GAP,      EV_SYMPTOMS, EV_ACTED};
+    static const enum event_kind KINDS[] = {EV_MARK,    EV_VALUE,   EV_TARGET,    EV_EMPTY,    EV_DONE,
+                                            EV_PALPATE, EV_CORRECT, EV_INTERRUPT, EV_LISTENER, EV_PAIR,
+                                            EV_MARK,    EV_VALUE,   EV_GAP,       EV_SYMPTOMS, EV_ACTED};
     enum event_kind kind = KINDS[roll(d, ARRAY_LEN(KINDS))];
     const struct event_form *form = event_form(kind);
     return make_event(s->now_ms + roll(d, 9000), kind, form->has_item ? item_for(d, form, kind, NULL) : NULL,

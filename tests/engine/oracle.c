@@ -214,10 +214,12 @@ static bool is_very_high(const struct oracle_reading *r, const struct protocol *
     int at = p->value[KEY_SEVERE_WHEN] == SEVERE_AT ? 0 : 1;
     int below = r->mmhg[POINT_LAST] == 0 ? POINT_MUFFLING : POINT_LAST;
     return (r->has[POINT_FIRST] && r->mmhg[POINT_FIRST] - at >= p->value[KEY_SEVERE_SYSTOLIC_MMHG]) ||
-           (r->has[POINT_LAST] && r->has[below] && r->mmhg[below] - at >= p->value[KEY_SEVERE_DIASTOLIC_MMHG]);
+           (r->has[POINT_LAST] && r->has[below] &&
+            r->mmhg[below] - at >= p->value[KEY_SEVERE_DIASTOLIC_MMHG]);
 }
 
-/* A value that makes a reading very high asks for an answer; put right, it leaves open whether another one does. */
+/* A value that makes a reading very high asks for an answer; put right, it leaves open whether another one
+ * does. */
 static void watch_value(struct oracle *o, const struct protocol *p, bool was_high)
 {
     bool is_high = latest(o) != NULL && is_very_high(latest(o), p);
@@ -546,8 +548,8 @@ bool oracle_agrees(const struct oracle *o, const struct protocol *p, const struc
         is_any_high = is_any_high || is_very_high(&o->readings[i], p);
     }
     if ((o->must_answer && !s->is_severe_open) || (s->is_severe_open && !is_any_high && !o->has_symptoms)) {
-        (void)snprintf(why, cap, "an answer is %sowed, by the rules it is %s", s->is_severe_open ? "" : "not ",
-                       o->must_answer ? "" : "not");
+        (void)snprintf(why, cap, "an answer is %sowed, by the rules it is %s",
+                       s->is_severe_open ? "" : "not ", o->must_answer ? "" : "not");
         return false;
     }
     if (s->phase == PHASE_OPEN && (s->arm != o->arm || (s->is_standing != 0) != o->is_standing)) {

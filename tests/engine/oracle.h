@@ -14,13 +14,13 @@ struct oracle_estimate {
 struct oracle_reading {
     char fault[120]; /* what was not in order at its inflate; "" none */
     int32_t arm, use, floor, gap_from;
-    int32_t stand;  /* which stand it was taken on; 0: not standing */
+    int32_t stand; /* which stand it was taken on; 0: not standing */
     int64_t stood_for;
     int64_t inflate_ms, empty_ms;
     int32_t has[POINT_COUNT], mmhg[POINT_COUNT], marked[POINT_COUNT];
     int64_t mark_ms[POINT_COUNT];
     bool is_answered; /* by `acted`, while its values were very high */
-    bool is_broken; /* interrupted, resumed or given up */
+    bool is_broken;   /* interrupted, resumed or given up */
     bool is_judged, has_gap, is_gap_void;
     uint32_t voids;
     struct oracle_estimate before;
@@ -33,7 +33,7 @@ struct oracle {
     bool is_barred[ARM_COUNT];
     bool is_standing;
     int64_t stood;
-    int32_t stand; /* how often the subject stood up */
+    int32_t stand;          /* how often the subject stood up */
     int32_t palpated_stand; /* on which of these the estimate was made; 0: lying */
     struct {
         char id[ITEM_CAP];
@@ -50,8 +50,8 @@ struct oracle {
     char wrapped[ITEM_CAP];
     bool wrapped_fits;
     struct oracle_estimate estimate;
-    int32_t inflation; /* enum inflation_phase */
-    bool must_answer;  /* a very high value, or symptoms, since the latest `acted` */
+    int32_t inflation;                   /* enum inflation_phase */
+    bool must_answer;                    /* a very high value, or symptoms, since the latest `acted` */
     bool has_symptoms, has_symptoms_now; /* ever; asked at the values that stand */
     struct oracle_reading readings[READINGS_CAP];
     int reading_count;

@@ -51,7 +51,8 @@ static bool after_accepted(struct runner *r, const struct event *ev, const struc
     r->cov->events++;
     note_coverage(r);
     oracle_take(&r->oracle, &r->p, ev, before);
-    if (!state_holds(&r->s, &r->p, why, sizeof why) || !oracle_agrees(&r->oracle, &r->p, &r->s, why, sizeof why)) {
+    if (!state_holds(&r->s, &r->p, why, sizeof why) ||
+        !oracle_agrees(&r->oracle, &r->p, &r->s, why, sizeof why)) {
         return script_fail(r, "%s", why);
     }
     return true;
@@ -68,7 +69,8 @@ static bool one_event(struct runner *r, const char *line, const char *want)
     enum parsed parsed = event_parse(line, strlen(line), &ev, &bad);
     if (parsed != PARSED_EVENT || strcmp(want, "syntax") == 0) {
         return (parsed == PARSED_ERROR && strcmp(want, "syntax") == 0) ||
-               script_fail(r, "`%s`: column %d: %s", line, bad.column, parsed == PARSED_EVENT ? "parses" : bad.text);
+               script_fail(r, "`%s`: column %d: %s", line, bad.column,
+                           parsed == PARSED_EVENT ? "parses" : bad.text);
     }
     (void)take_protocol(r, &ev);
     if (!apply_watched(&r->s, r->has_protocol ? &r->p : NULL, &ev, &accepted, &no, &before, why,
@@ -175,7 +177,8 @@ static bool allow_rule(struct runner *r, const char *id)
 {
     enum rule rule = rule_named(id);
     r->p.is_waivable[rule] = true;
-    return (rule != RULE_NONE && rule_may_be_waivable(rule)) || script_fail(r, "%s may never be waivable", id);
+    return (rule != RULE_NONE && rule_may_be_waivable(rule)) ||
+           script_fail(r, "%s may never be waivable", id);
 }
 
 static bool run_file(struct runner *r, const char *path, int depth);

@@ -82,8 +82,8 @@ static bool expect_reading(struct runner *r, char *words[], int n)
     put_value(x, POINT_LAST, last);
     join_words(x->voids, VOID_REASON_WORDS, VOID_REASON_COUNT, voids, sizeof voids);
     join_words(x->notes, READING_REMARK_WORDS, READING_REMARK_COUNT, notes, sizeof notes);
-    (void)snprintf(got, sizeof got, "%d %s %s %s %s %s %s %s%s", index + 1, ARM_WORDS[x->arm], first, muffling,
-                   last,
+    (void)snprintf(got, sizeof got, "%d %s %s %s %s %s %s %s%s", index + 1, ARM_WORDS[x->arm], first,
+                   muffling, last,
                    reading_is_counted(x) ? "counted"
                    : x->is_done          ? "void"
                                          : "open",
@@ -182,7 +182,8 @@ static bool expect_missing(struct runner *r, const char *step, const char *what,
         size_t len = strlen(all);
         (void)snprintf(all + len, sizeof all - len, " %s/%s", step_word(list[i].step), list[i].what);
     }
-    return has == wanted || script_fail(r, "%s %s is %smissing; missing are:%s", step, what, has ? "" : "not ", all);
+    return has == wanted ||
+           script_fail(r, "%s %s is %smissing; missing are:%s", step, what, has ? "" : "not ", all);
 }
 
 static bool expect_int(struct runner *r, const char *name, int got, const char *want)
@@ -306,7 +307,8 @@ static bool expect_answer(struct runner *r, const char *line, bool *holds)
         char got[80];
         const char *want = line[len] == ' ' ? line + len + 1 : "";
         ANSWERS[i].put(r, got, sizeof got);
-        *holds = strcmp(got, want) == 0 || script_fail(r, "%s is %s, expected %s", ANSWERS[i].name, got, want);
+        *holds =
+            strcmp(got, want) == 0 || script_fail(r, "%s is %s, expected %s", ANSWERS[i].name, got, want);
         return true;
     }
     return false;

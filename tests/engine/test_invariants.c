@@ -47,16 +47,11 @@ static const struct {
     const char *protocol, *visit;
     int standing; /* readings standing that the case adds */
 } CASES[] = {
-    {"us-adult", "return", 0},
-    {"us-adult", "first", 0},
-    {"europe-adult", "return", 0},
-    {"europe-adult", "first", 0},
-    {"us-adult", "return", 2},
-    {"europe-adult", "first", 1},
-    {"uk-adult", "first", 0},
-    {"international-adult", "return", 0},
-    {"standing-adult", "return", 2},
-    {"pregnancy", "first", 0},
+    {"us-adult", "return", 0},        {"us-adult", "first", 0},
+    {"europe-adult", "return", 0},    {"europe-adult", "first", 0},
+    {"us-adult", "return", 2},        {"europe-adult", "first", 1},
+    {"uk-adult", "first", 0},         {"international-adult", "return", 0},
+    {"standing-adult", "return", 2},  {"pregnancy", "first", 0},
     {"irregular-adult", "return", 0},
 };
 
@@ -221,7 +216,8 @@ START_TEST(invariant_2_a_barred_arm_is_never_inflated)
             struct event take = make_event(s.now_ms, EV_ARM, ARMS[arm], 0, 0, NULL);
             ck_assert(!sitting_would_accept(&s, p, &take, &no));
             ck_assert(no.rule == RULE_ARM_BARRED || no.rule == RULE_STEP_NEEDS);
-            ck_assert_msg(finisher_drive(&s, p, &end, &steps, why, sizeof why), "after event %d: %s", i + 1, why);
+            ck_assert_msg(finisher_drive(&s, p, &end, &steps, why, sizeof why), "after event %d: %s", i + 1,
+                          why);
         }
         if (!s.is_barred[ARM_LEFT] || !s.is_barred[ARM_RIGHT]) {
             continue;
@@ -455,8 +451,8 @@ START_TEST(assets_carry_the_numbers_of_the_specification)
         /* The specification gives no number for these. */
         bool is_open = key == KEY_READINGS_IRREGULAR || key == KEY_SEVERE_SYSTOLIC_MMHG ||
                        key == KEY_SEVERE_DIASTOLIC_MMHG || key == KEY_SEVERE_WHEN ||
-                       key == KEY_LEAK_MAX_MMHG_PER_MIN || key == KEY_COMPARISON_MAX_MMHG || key == KEY_USUAL ||
-                       PROTOCOL_KEYS[key].is_optional;
+                       key == KEY_LEAK_MAX_MMHG_PER_MIN || key == KEY_COMPARISON_MAX_MMHG ||
+                       key == KEY_USUAL || PROTOCOL_KEYS[key].is_optional;
         ck_assert_msg(is_open || asset->value[key] == hand->value[key],
                       "%s: %s is %d, by the specification %d", IDS[_i], PROTOCOL_KEYS[key].name,
                       (int)asset->value[key], (int)hand->value[key]);

@@ -221,10 +221,12 @@ START_TEST(invariants_1_to_8_hold_in_a_random_walk)
     for (int rule = RULE_NONE + 1; rule < RULE_COUNT; rule++) {
         rules += by_rule[rule] > 0;
     }
-    printf("random walk: %d sittings, %d events, %d accepted, %d of %d rules met, %d readings (%d counted, %d of them "
+    printf("random walk: %d sittings, %d events, %d accepted, %d of %d rules met, %d readings (%d counted, "
+           "%d of them "
            "standing), "
            "%d sealed, %d stopped; way out found from %d states in %d events\n",
-           WALKS, tried, accepted, rules, RULE_COUNT - 1, readings, counted, standing, sealed, stopped, driven, steps);
+           WALKS, tried, accepted, rules, RULE_COUNT - 1, readings, counted, standing, sealed, stopped,
+           driven, steps);
     ck_assert_int_ge(tried, 20000);
     ck_assert_int_ge(counted, 50);
     ck_assert_int_ge(standing, 10);
