@@ -338,10 +338,45 @@ bool stop_holds(const struct sitting *s, const struct protocol *p, char *why, si
     return true;
 }
 
+static bool is_wait(enum rule rule)
+{
+    return rule == RULE_SETTLE_SHORT || rule == RULE_INTERVAL_SHORT || rule == RULE_STANDING_EARLY;
+}
+
+/* What is told of waiting is what is asked for: one millisecond before it no inflation begins, at it none
+ * waits. */
+static bool waits_hold(const struct sitting *s, const struct protocol *p, char *why, size_t cap)
+{
+    static const char *const WORDS[] = {[INFLATION_PALPATE] = "palpate", [INFLATION_LISTEN] = "listen"};
+    for (int kind = INFLATION_PALPATE; kind <= INFLATION_LISTEN; kind++) {
+        int64_t from = sitting_inflate_from_ms(s, p, (enum inflation_phase)kind);
+        int64_t on_feet = kind == INFLATION_LISTEN ? sitting_standing_from_ms(s, p) : 0;
+        bool is_later_stand = kind == INFLATION_LISTEN && s->is_standing && on_feet == 0; /* none is owed */
+        from = on_feet > from ? on_feet : from;
+        struct event at = make_event(from, EV_INFLATE, WORDS[kind], 0, 0, NULL);
+        struct event early = make_event(from - 1, EV_INFLATE, WORDS[kind], 0, 0, NULL);
+        struct refusal no = {.rule = RULE_NONE};
+        if (s->phase != PHASE_OPEN || from <= s->now_ms) {
+            continue;
+        }
+        if (sitting_would_accept(s, p, &early, NULL)) {
+            (void)snprintf(why, cap, "%s goes before the time told for it", WORDS[kind]);
+            return false;
+        }
+        if (!is_later_stand && !sitting_would_accept(s, p, &at, &no) && is_wait(no.rule)) {
+            (void)snprintf(why, cap, "%s is refused %s at the time told for it", WORDS[kind],
+                           rule_id(no.rule));
+            return false;
+        }
+    }
+    return true;
+}
+
 bool state_holds(const struct sitting *s, const struct protocol *p, char *why, size_t cap)
 {
     if (!values_hold(s, why, cap) || !averages_hold(s, p, why, cap) || !seal_holds(s, p, why, cap) ||
-        !stop_holds(s, p, why, cap) || !barred_holds(s, p, why, cap) || !drop_holds(s, p, why, cap)) {
+        !stop_holds(s, p, why, cap) || !barred_holds(s, p, why, cap) || !drop_holds(s, p, why, cap) ||
+        !waits_hold(s, p, why, cap)) {
         return false;
     }
     int64_t wake = 0;
