@@ -5,10 +5,13 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 #include <sys/wait.h>
 #include <unistd.h>
 
 #include "sitting_tour.h"
+
+#define FILE_CAP 32768
 
 char booth_folder[64], booth_db[96];
 
@@ -70,4 +73,45 @@ void booth_check_record(const char *program, const char *sitting, const char *co
     ck_assert_msg(strstr(replayed, "\nno\t") == NULL, "%s", replayed);
     booth_must_hold(replayed, expected);
     ck_assert_msg(booth_run(program, "verify", replayed, sizeof replayed) == 0, "%s", replayed);
+}
+
+void booth_write(const char *path, const char *text)
+{
+    FILE *f = fopen(path, "w");
+    ck_assert_msg(f != NULL, "%s cannot be written", path);
+    ck_assert_int_ge(fputs(text, f), 0);
+    ck_assert_int_eq(fclose(f), 0);
+}
+
+/* Put `to` in place of the first `from` that follows `after`. */
+static void change(char *text, size_t cap, const char *after, const char *from, const char *to)
+{
+    static char rest[FILE_CAP];
+    char *at = strstr(text, after);
+    at = at != NULL ? strstr(at, from) : NULL;
+    ck_assert_msg(at != NULL, "no '%s' after '%s'", from, after);
+    snprintf(rest, sizeof rest, "%s", at + strlen(from));
+    snprintf(at, cap - (size_t)(at - text), "%s%s", to, rest);
+}
+
+void booth_copy_protocol(const char *folder)
+{
+    static const struct { const char *after, *from, *to; } CHANGES[] = {
+        {"[protocol]", "id = us-adult", "id = our-clinic\ncopied_from = us-adult"},
+        {"[protocol]", "title = Adult, United States", "title = Adult, our clinic"},
+        {"[key rest_s]", "value = 300", "value = 180"},
+        {"[key settle_s]", "value = 30", "value = 15"},
+        {"[key margin_mmhg]", "value = 30", "value = 40"},
+    };
+    static char text[FILE_CAP];
+    char path[160];
+    FILE *f = fopen(TEST_SOURCE_DIR "/assets/protocols/us-adult.protocol", "r");
+    ck_assert_ptr_nonnull(f);
+    text[fread(text, 1, sizeof text - 1, f)] = '\0';
+    ck_assert_int_eq(fclose(f), 0);
+    for (size_t i = 0; i < sizeof CHANGES / sizeof *CHANGES; i++)
+        change(text, sizeof text, CHANGES[i].after, CHANGES[i].from, CHANGES[i].to);
+    ck_assert_int_eq(mkdir(folder, 0700), 0);
+    snprintf(path, sizeof path, "%s/our-clinic.protocol", folder);
+    booth_write(path, text);
 }

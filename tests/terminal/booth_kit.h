@@ -22,4 +22,10 @@ void booth_check_record(const char *program, const char *sitting, const char *co
 /** Fails the running test, showing the text, where one of these (ended by NULL) is not in it. */
 void booth_must_hold(const char *text, const char *const *expected);
 
+/** Make a file, or put another text in place of its text. */
+void booth_write(const char *path, const char *text);
+/** Make a folder with a site's own protocol: `our-clinic`, a copy of us-adult with three values changed, where two of them
+ * name a source that publishes another one. */
+void booth_copy_protocol(const char *folder);
+
 #endif

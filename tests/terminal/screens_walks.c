@@ -2,6 +2,7 @@
 /* The walks. Nobody in them exists. */
 #include "screens_walks.h"
 
+#include "booth_kit.h"
 #include "guide/views.h"
 
 #define KEYS(wait, see, keys) {wait, see, keys, NULL, VIEW_AUTO, NULL}
@@ -156,34 +157,146 @@ static const struct walk_move SECOND_PERSON[] = {
     SHOT(VIEW_STOPPED, "stopped", 0, "Stopped here", "\r", "110/70"),
 };
 
+#define REST KEYS(0, "the rest begins", " "), KEYS(2000, "which gauge?", "\r"), KEYS(2000, "needle stands at zero", "y"),     \
+        KEYS(2000, "Cuff and stethoscope clean", "y"), KEYS(240000, "count the pulse", "72r")
+#define PALPATION(gone)                                                                                            \
+    KEYS(60000, "Where does the pulse go?", " "), KEYS(15000, "all air out", " "),                                 \
+        KEYS(1000, "Where did the pulse go?", gone)
+#define PREPARED(gone)                                                                                             \
+    RETURN_OPENING, KEYS(0, "arm used last time", "\r"), READY, ARM_AND_CUFF("r"), POSTURE, REST, PALPATION(gone)
+#define LISTENED(wait, target)                                                                                     \
+    KEYS(wait, "Pump to", " "), KEYS(50000, "listening", " "), KEYS(2000, "What the needle showed", target)
+#define READ_BACK KEYS(0, "Is this what the needle showed?", "y")
+
 /* A return visit, alone: a reading that does not count, then two very high ones, to the seal. */
 static const struct walk_move VERY_HIGH[] = {
-    RETURN_OPENING, KEYS(0, "arm used last time", "\r"), READY, ARM_AND_CUFF("r"), POSTURE,
-    KEYS(0, "the rest begins", " "), KEYS(2000, "which gauge?", "\r"), KEYS(2000, "needle stands at zero", "y"),
-    KEYS(2000, "Cuff and stethoscope clean", "y"), KEYS(240000, "count the pulse", "72r"),
-    KEYS(60000, "Where does the pulse go?", " "), KEYS(15000, "all air out", " "),
-    KEYS(1000, "Where did the pulse go?", "190"), KEYS(30000, "Pump to", "b"),
+    PREPARED("190"), KEYS(30000, "Pump to", "b"),
     KEYS(0, "no pace band", " "),
     SHOT(VIEW_LISTENING, "listening-pace", 31000, "listening", "", "all air out"),
     SHOT(VIEW_LISTENING, "listening-too-long", 124000, "Let all air out now", " ", "listening"),
     KEYS(2000, "What the needle showed", "200"),
     SHOT(VIEW_ENTRY, "entry-low", 0, "will not count", "188", "200"),
-    KEYS(0, "188", "110"), KEYS(0, "Is this what the needle showed?", "y"),
-    SHOT(VIEW_SEVERE, "very-high", 0, "Very high", "\r", "188/110 Ask quietly"),
-    SHOT(VIEW_LISTEN_BEFORE, "listening-wait-void", 2000, "does not count", "", "Until the next reading squeezing now"),
-    KEYS(58000, "Pump to", " "), KEYS(50000, "listening", " "), KEYS(2000, "What the needle showed", "224"),
-    KEYS(0, "224", "190"),
-    SHOT(VIEW_ENTRY, "entry-later", 0, "Earlier readings stay covered", "112", "224 190"),
-    KEYS(0, "Is this what the needle showed?", "y"), KEYS(0, "Very high", "\r"),
-    KEYS(60000, "Pump to", " "), KEYS(50000, "listening", " "), KEYS(2000, "What the needle showed", "224"),
-    KEYS(0, "224", "188"), KEYS(0, "188", "110"), KEYS(0, "Is this what the needle showed?", "y"),
-    KEYS(0, "Very high", "a"),
+    SHOT(VIEW_SEVERE, "very-high", 0, "Very high", "n",
+         "188 Ask quietly chest pain none of these present a slip licensed practice come first ask later"),
+    SHOT(VIEW_SEVERE, "very-high-none", 0, "No symptoms", "\r",
+         "wait at least a minute same arm right what was done present after all site/very-high.txt go on"),
+    KEYS(0, "last sound", "110"), READ_BACK,
+    SHOT(VIEW_LISTEN_BEFORE, "listening-wait-void", 2000, "does not count", "", "Until the next reading The last one was very high same arm squeezing now"),
+    LISTENED(58000, "224"), KEYS(0, "224", "190"), KEYS(0, "Very high", "n"), KEYS(0, "No symptoms", "\r"),
+    SHOT(VIEW_ENTRY, "entry-later", 0, "Earlier readings stay covered", "112", "224 190"), READ_BACK,
+    LISTENED(60000, "224"), KEYS(0, "224", "188"), KEYS(0, "Very high", "n"),
+    SHOT(VIEW_SEVERE, "very-high-again", 0, "taken again already", "\r", "what was done go by your site's procedure"),
+    KEYS(0, "last sound", "110"), READ_BACK, KEYS(2000, "The result", "a"),
     SHOT(VIEW_TEXT, "acted-text", 0, "What was done?", "asked quietly, no symptoms\r", "in words"),
-    SHOT(VIEW_CLOSING, "result", 2000, "The result", "f", "188/110 190/112 Cuff off finish"),
-    SHOT(VIEW_CLOSING, "result-refused", 0, "not yet:", "h", "The result"),
-    SHOT(VIEW_CLOSING, "result-covered", 0, "show figures", "h", "---/---"),
+    SHOT(VIEW_CLOSING, "result", 2000, "The result", "f",
+         "188/110 mean of all One visit is no diagnosis how exact stage 2 (US ESH to the parts Cuff off finish"),
+    SHOT(VIEW_CLOSING, "result-refused", 0, "not yet:", "?", "The result"),
+    SHOT(VIEW_WHY, "why-refused", 0, "Why:", ESC, "esc back"),
+    KEYS(0, "The result", "b"),
+    SHOT(VIEW_WORTH, "worth", 0, "How exact, part by part", "h",
+         "systolic 189.0 gauge rectangular GAU-1 spread combined effective k expanded diastolic read on esc back"),
+    SHOT(VIEW_WORTH, "worth-covered", 0, "Figures are covered", "h", "show figures"),
+    KEYS(0, "part by part", ESC), KEYS(0, "The result", "h"),
+    SHOT(VIEW_CLOSING, "result-covered", 0, "show figures", "h", "---/--- are covered too"),
     KEYS(0, "cover figures", "y"), KEYS(2000, "told", "t"), KEYS(0, "finish", "f"),
     SHOT(VIEW_DEBRIEF, "finished", 0, "Finished", "\r", "good: to practise:"),
+};
+
+/* With symptoms nothing more is asked for: the site's own text, what was done, and the end. */
+static void write_procedure(void)
+{
+    booth_write("site/very-high.txt", "Booth 2: call the nurse on duty, inside line 12.\nShe comes at once. Stay with the person.\n"
+                                      "No second reading before she is here.\n");
+    booth_write("site/low.txt", "Booth 2: let the person lie down, legs up. Inside line 12.\n");
+}
+
+static const struct walk_move SYMPTOMS[] = {
+    PREPARED("190"), LISTENED(30000, "224"), KEYS(0, "224", "186"), KEYS(0, "Very high", "p"),
+    SHOT(VIEW_SEVERE, "very-high-symptoms", 0, "There are symptoms", "a",
+         "call the nurse on duty No second reading before what was done Nothing more is asked stop here"),
+    KEYS(0, "What was done?", "nurse called at once\r"),
+    KEYS(0, "last sound", ESC "s"),
+    SHOT(VIEW_TEXT, "stop-reason-symptoms", 0, "Stop here, because", "the nurse takes over\r", "in words"),
+    KEYS(0, "Stop here?", "y"),
+    SHOT(VIEW_STOPPED, "stopped-symptoms", 0, "Stopped here", "\r", "kept"),
+};
+
+static const struct walk_move LOW[] = {
+    PREPARED("100"), LISTENED(30000, "134"), KEYS(0, "134", "84"),
+    SHOT(VIEW_SEVERE, "low", 0, "Low", "n", "84 Ask quietly or faint? none of these present a slip"),
+    SHOT(VIEW_SEVERE, "low-none", 0, "No symptoms", "p", "lie down, legs up go on"),
+    SHOT(VIEW_SEVERE, "low-symptoms", 0, "There are symptoms", "n", "lie down, legs up what was done"),
+    KEYS(0, "No symptoms", "\r"), KEYS(0, "last sound", "52"), READ_BACK, KEYS(0, "Until the next reading", "q"),
+};
+
+static const struct walk_move NO_ARM[] = {
+    KEYS(0, "Who is here?", "\r"), KEYS(0, "Enter opens the sitting", "\r"), KEYS(1000, "No caffeine", "r"),
+    SHOT(VIEW_RECENT, "recent", 0, "Not long ago", "3", "a meal alcohol medicine nothing is refused esc back"),
+    SHOT(VIEW_TEXT, "recent-when", 0, "in words", "one tablet at 7\r", "esc back"),
+    SHOT(VIEW_ITEMS, "recent-noted", 0, "is written down", "y", "No caffeine"),
+    KEYS(1000, "Been to the toilet", "y"), KEYS(1000, "Ask quietly", "y"), KEYS(1000, "Agrees", "y"),
+    KEYS(0, "Which arm?", "x"),
+    SHOT(VIEW_BARRED, "arm-barred", 0, "Which arm may not be", "l", "rash fistula nodes in words the left arm the right arm"),
+    SHOT(VIEW_BARRED, "arm-barred-left", 0, "left arm may not be used, because", "5", "fistula esc back"),
+    SHOT(VIEW_ARM, "arm-one-left", 0, "Which arm?", "\r", "right arm left arm"),
+    SHOT(VIEW_ITEMS, "arm-items-one-left", 0, "may be used", "x", "may not be used"),
+    KEYS(0, "right arm may not be used, because", "4"),
+    SHOT(VIEW_NO_ARM, "no-arm", 0, "Not measured today", "f", "Neither arm no one's fault stop an arm may be used after all"),
+    SHOT(VIEW_BARRED, "arm-freed", 0, "marked as not to be used", ESC, "it may be used after all"),
+    KEYS(0, "Not measured today", "\r"),
+    SHOT(VIEW_STOP_SURE, "stop-sure-no-arm", 0, "Stop here?", "y", "neither arm may be used"),
+    SHOT(VIEW_STOPPED, "stopped-no-arm", 0, "Stopped here", "\r", "no average"),
+};
+
+/* Felt up to 160, heard first at 132: asked; heard above, then lost. */
+static const struct walk_move SILENT_GAP[] = {
+    PREPARED("170"), LISTENED(30000, "204"), KEYS(0, "first sound", "132"), KEYS(0, "last sound", "84"),
+    SHOT(VIEW_GAP, "gap", 0, "Were sounds heard above", "y", "132 160 yes, then lost none heard above change a figure"),
+    SHOT(VIEW_ENTRY, "gap-first", 0, "first sound", "162", "silent from sounds back at"),
+    SHOT(VIEW_ENTRY, "gap-silent", 0, "silent from", "150", "162 84"),
+    KEYS(0, "sounds back at", "132"),
+    SHOT(VIEW_READBACK, "gap-read-back", 0, "Is this what the needle showed?", "y", "162 150 132 84"),
+    SHOT(VIEW_LISTEN_BEFORE, "listening-wait-gap", 2000, "Until the next reading", "", "to wait"),
+    LISTENED(58000, "204"), KEYS(0, "204", "160"), KEYS(0, "160", "82"), READ_BACK,
+    SHOT(VIEW_CLOSING, "result-gap", 2000, "The result", "q", "160/82 a silent gap from 150 to 132"),
+};
+
+static const struct walk_move STANDING[] = {
+    KEYS(0, "Who is here?", "m4-118\r"), KEYS(0, "Enter opens the sitting", DOWN), KEYS(0, "change", " "),
+    KEYS(0, "return", DOWN DOWN DOWN DOWN DOWN), KEYS(0, "change", "     "),
+    SHOT(VIEW_OPENING, "opening-protocols", 0, "standing-adult", "\r", "Adult, lying and standing space change"),
+    READY, ARM_AND_CUFF("r"),
+    SHOT(VIEW_ITEMS, "posture-lying", 0, "Lying flat on the back", "y", "Room to stand up"), KEYS(0, "Nobody speaks", "y"),
+    REST, PALPATION("140"),
+    LISTENED(30000, "174"), KEYS(0, "174", "136"), KEYS(0, "136", "84"), READ_BACK,
+    LISTENED(60000, "174"), KEYS(0, "174", "134"), KEYS(0, "134", "82"), READ_BACK,
+    SHOT(VIEW_STAND, "stand", 0, "Now stand up", "f", "Stay close 1:00 3:00 stands now feels faint pass over"),
+    SHOT(VIEW_FAINT, "faint", 0, "Let the subject sit or lie down", ESC, "All air out better: go on no more standing stop here"),
+    KEYS(70000, "Now stand up", " "),
+    SHOT(VIEW_LISTEN_BEFORE, "stand-wait", 2000, "Standing, until the reading", " ", "to stand, in silence Stay close feels faint"),
+    SHOT(VIEW_LISTEN_BEFORE, "stand-wait-refused", 0, "not yet:", "?", "to stand"),
+    SHOT(VIEW_WHY, "why-standing", 0, "Why:", ESC, "OH-5 published"),
+    LISTENED(58000, "174"), KEYS(0, "174", "114"), KEYS(0, "114", "74"), READ_BACK,
+    SHOT(VIEW_LISTEN_BEFORE, "stand-wait-second", 1000, "Standing, until the reading", "", "to stand 114/74 counts"),
+    LISTENED(70000, "174"), KEYS(0, "174", "118"), KEYS(0, "118", "76"), READ_BACK,
+    SHOT(VIEW_CLOSING, "result-standing", 1000, "The result", "q",
+         "135/83 systolic 21.0 lower, diastolic 9.0 lower standing 114/74 at 1:00 118/76 at"),
+};
+
+/* A site's own protocol, made by copying one and changing three values. */
+static void copy_protocol(void)
+{
+    booth_copy_protocol("protocols");
+}
+
+static const struct walk_move SITE_PROTOCOL[] = {
+    SHOT(VIEW_OPENING, "opening-departs", 0, "departs from its sources in 3 places", "m4-118\r", "our-clinic rest_s is 180 s"),
+    KEYS(0, "Enter opens the sitting", DOWN), KEYS(0, "change", " "), KEYS(0, "arm used last time", "\r"), READY,
+    ARM_AND_CUFF("r"), POSTURE, REST, PALPATION("130"),
+    LISTENED(30000, "174"), KEYS(0, "174", "126"), KEYS(0, "126", "78"), READ_BACK,
+    LISTENED(60000, "174"), KEYS(0, "174", "124"), KEYS(0, "124", "76"), READ_BACK,
+    SHOT(VIEW_CLOSING, "result-departs", 2000, "The result", "q",
+         "The protocol departs in 3 places rest_s is 180 s REST-1 says 300 settle_s is 15 margin_mmhg is 40"),
 };
 
 static const struct walk_move OPEN_SITTING[] = {
@@ -222,13 +335,19 @@ static const char *const HOME[] = {NULL}, *const SIT[] = {"sit", NULL}, *const S
 
 #define MOVES(table) table, ARRAY_LEN(table)
 const struct walk WALKS[] = {
-    {"first run", HOME, false, false, MOVES(FIRST_RUN)},
-    {"first visit", SIT, true, false, MOVES(FIRST_VISIT)},
-    {"second person", SIT, true, false, MOVES(SECOND_PERSON)},
-    {"very high", SIT, true, false, MOVES(VERY_HIGH)},
-    {"open sitting", HOME, true, false, MOVES(OPEN_SITTING)},
-    {"assessment", SIT, true, false, MOVES(ASSESSMENT)},
-    {"demo", SHOW_DEMO, false, true, MOVES(DEMO)},
-    {"demo played", PLAY, false, true, MOVES(DEMO_PLAY)},
+    {"first run", HOME, false, false, NULL, NULL, MOVES(FIRST_RUN)},
+    {"first visit", SIT, true, false, NULL, NULL, MOVES(FIRST_VISIT)},
+    {"second person", SIT, true, false, NULL, NULL, MOVES(SECOND_PERSON)},
+    {"very high", SIT, true, false, NULL, NULL, MOVES(VERY_HIGH)},
+    {"symptoms", SIT, true, false, write_procedure, NULL, MOVES(SYMPTOMS)},
+    {"low", SIT, true, false, write_procedure, NULL, MOVES(LOW)},
+    {"no arm", SIT, true, false, NULL, NULL, MOVES(NO_ARM)},
+    {"silent gap", SIT, true, false, NULL, NULL, MOVES(SILENT_GAP)},
+    {"standing", SIT, true, false, NULL, NULL, MOVES(STANDING)},
+    {"site protocol", SIT, true, false, copy_protocol, "STILLARM_PROTOCOLS=protocols", MOVES(SITE_PROTOCOL)},
+    {"open sitting", HOME, true, false, NULL, NULL, MOVES(OPEN_SITTING)},
+    {"assessment", SIT, true, false, NULL, NULL, MOVES(ASSESSMENT)},
+    {"demo", SHOW_DEMO, false, true, NULL, NULL, MOVES(DEMO)},
+    {"demo played", PLAY, false, true, NULL, NULL, MOVES(DEMO_PLAY)},
 };
 const size_t WALK_COUNT = ARRAY_LEN(WALKS);

@@ -24,6 +24,8 @@ struct walk {
     const char *const *verb;  /* words after the options; NULL-terminated */
     bool is_furnished;        /* the store has a measurer, a place, a gauge and cuffs */
     bool has_own_store;       /* the verb makes its own */
+    void (*prepare)(void);    /* NULL, or what is put into the folder first */
+    const char *env;          /* NULL, or one more variable, "NAME=VALUE" */
     const struct walk_move *moves;
     size_t move_count;
 };

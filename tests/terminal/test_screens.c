@@ -7,6 +7,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 #include "guide/views.h"
@@ -15,6 +16,7 @@
 
 #define SCREEN_CAP 65536
 #define WORD_CAP 256
+#define ENV_MAX 2
 #define SEEN_BEFORE_MS 2000 /* at other sizes: the page has come before at the design size */
 
 static char folder[64];
@@ -131,6 +133,8 @@ static void fresh_folder(void)
     ck_assert_int_eq(chdir(folder), 0); /* the store's name on a page must not change from run to run */
     setenv("TMPDIR", folder, 1);
     setenv("TZ", "UTC", 1);
+    setenv("STILLARM_SITE", "site", 1); /* not whoever runs this has put into a folder of their own */
+    ck_assert_int_eq(mkdir("site", 0700), 0);
 }
 
 static void remove_folder(void)
@@ -143,13 +147,18 @@ static void remove_folder(void)
 
 static void start(const struct walk *walk, const struct way *way)
 {
-    const char *argv[8] = {TEST_DRIVEN_PROGRAM};
+    const char *argv[8] = {TEST_DRIVEN_PROGRAM}, *env[ENV_MAX + 2] = {NULL};
     char clock_file[96];
-    int n = 1;
+    int n = 1, env_count = 0;
+    for (const char *const *e = way->env; e != NULL && *e != NULL && env_count < ENV_MAX; e++)
+        env[env_count++] = *e;
+    env[env_count] = walk->env;
     snprintf(clock_file, sizeof clock_file, "%s/clock", folder);
     ck_assert(clock_create(clock_file));
     if (walk->is_furnished)
         tour_furnish("store.db");
+    if (walk->prepare != NULL)
+        walk->prepare();
     if (!walk->has_own_store) {
         argv[n++] = "--db";
         argv[n++] = "store.db";
@@ -157,7 +166,7 @@ static void start(const struct walk *walk, const struct way *way)
     for (const char *const *word = walk->verb; *word != NULL; word++)
         argv[n++] = *word;
     ck_assert(kit_start(&k, &(struct kit_options){.argv = argv, .rows = way->rows, .cols = way->cols, .term = way->term,
-                                                  .lc_all = way->lc_all, .env = way->env}));
+                                                  .lc_all = way->lc_all, .env = env}));
 }
 
 /* All words on the screen, wherever they wrap. */
