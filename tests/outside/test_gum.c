@@ -134,7 +134,7 @@ struct series {
     const char *what, *source;
     enum founded how;
     int n, x[20];
-    double mean, sd, of_mean, near_mean, near;
+    double mean, sd /* 0: not printed */, of_mean, near_mean, near;
 };
 
 /* Whole numbers, in the unit of the last place printed. */
@@ -145,7 +145,7 @@ static const struct series SERIES[] = {
      5,
      {5007, 4994, 5005, 4990, 4999},
      4999.0,
-     NAN,
+     0.0,
      3.2,
      0.05,
      0.05},
@@ -155,7 +155,7 @@ static const struct series SERIES[] = {
      5,
      {19663, 19639, 19640, 19685, 19678},
      19661.0,
-     NAN,
+     0.0,
      9.5,
      0.05,
      0.05},
@@ -165,7 +165,7 @@ static const struct series SERIES[] = {
      5,
      {10456, 10438, 10468, 10428, 10433},
      10444.6,
-     NAN,
+     0.0,
      7.5,
      0.05,
      0.05},
@@ -199,7 +199,7 @@ START_TEST(a_series_of_readings_comes_out_as_printed)
     outside_near(s->how, s->source, "mean", b->value, s->mean, s->near_mean);
     outside_near(s->how, s->source, "standard uncertainty of the mean", row->contribution, s->of_mean,
                  s->near);
-    if (!isnan(s->sd))
+    if (s->sd > 0.0)
         outside_near(s->how, s->source, "standard deviation", row->standard, s->sd, s->near);
     outside_near(s->how, s->source, "degrees of freedom", row->df, s->n - 1, 0.0);
     outside_near(REFERENCE, "GSL", "mean", b->value, gsl_stats_mean(x, 1, (size_t)s->n), 1e-9);
