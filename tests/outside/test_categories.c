@@ -184,9 +184,17 @@ START_TEST(each_scheme_has_just_the_published_bands)
     const struct category_scheme *c = scheme_of(l->scheme);
     outside(PUBLISHED, l->source, c->band_count == l->count, "%s has %d bands", l->scheme,
             (int)c->band_count);
-    for (int i = 0; i < l->count && i < c->band_count; i++)
-        outside(PUBLISHED, l->source, strcmp(c->bands[i].id, l->band[i].id) == 0, "%s: band %d is %s",
-                l->scheme, i + 1, c->bands[i].id);
+    for (int i = 0; i < l->count && i < c->band_count; i++) {
+        const struct category_band *b = &c->bands[i];
+        outside(PUBLISHED, l->source, strcmp(b->id, l->band[i].id) == 0, "%s: band %d is %s", l->scheme,
+                i + 1, b->id);
+        outside(PUBLISHED, l->source,
+                b->origin.standing == STANDING_PUBLISHED &&
+                    strncmp(b->origin.source, l->source, strlen(b->origin.source)) == 0 &&
+                    b->origin.source[0] != '\0',
+                "%s: %s is of %s, %s", l->scheme, b->id, b->origin.source,
+                STANDING_WORDS[b->origin.standing]);
+    }
 }
 END_TEST
 
