@@ -108,6 +108,12 @@ static bool is_bound(int32_t mmhg)
     return mmhg == CATEGORY_NO_BOUND || (mmhg > 0 && mmhg <= BOUND_MAX_MMHG);
 }
 
+/* The first value that no longer fits: one past the largest that may. */
+static bool is_end(int32_t mmhg)
+{
+    return is_bound(mmhg) || mmhg == BOUND_MAX_MMHG + 1;
+}
+
 static enum status check_name(const struct category_scheme *c, const char *id, const char *say, struct err *e)
 {
     int same = 0;
@@ -171,7 +177,7 @@ static enum status check_flag(const struct category_scheme *c, const struct cate
     for (int i = 0; i < 2; i++) {
         const int32_t from = pairs[i][0], below = pairs[i][1];
         const char *which = i == 0 ? "systolic" : "diastolic";
-        if (!is_bound(from) || !is_bound(below))
+        if (!is_bound(from) || !is_end(below))
             return err_set(e, ST_RANGE, "%s has a %s bound outside 1 to %d.", f->id, which, BOUND_MAX_MMHG);
         if (from != CATEGORY_NO_BOUND && below != CATEGORY_NO_BOUND && from >= below)
             return err_set(e, ST_RANGE, "%s asks for a %s from %d and below %d, which no value is.", f->id,

@@ -271,8 +271,9 @@ static enum status check_head(const struct protocol *p, struct err *e)
 
 static enum status check_item(const struct protocol *p, int index, struct err *e)
 {
-    /* Consent, and an arm that must not be squeezed, are nobody's to pass over. */
-    static const char *const NEVER_WAIVED[] = {"arm.usable", "ready.agrees", "ready.adult", "ready.not-pregnant"};
+    /* Consent, an arm that must not be squeezed, and whom the protocol is made for are nobody's to pass over. */
+    static const char *const NEVER_WAIVED[] = {"arm.usable", "ready.agrees", "ready.adult", "ready.not-pregnant",
+                                               "ready.pregnant-or-birth"};
     const struct protocol_item *it = &p->items[index];
     if (!is_item(it->id))
         return err_set(e, ST_SYNTAX, "item %d has no sound id.", index + 1);

@@ -101,9 +101,9 @@ static const struct rule_row RULES[RULE_COUNT] = {
         .ground.because = "It lies beyond what can be there, and is most likely a slip of the hand.",
         .remedy = "Look again and give a value within the range."},
     [RULE_VALUE_ORDER] = {RULE(VALUE_ORDER, "value.order"), .is_slip = true, PUBLISHED("READ-1"),
-        .ground.says = "The values do not follow the fall of the needle.",
-        .ground.because = "The needle falls past the first sound before it comes to the last.",
-        .remedy = "From target over first sound to last sound, each not above the one before."},
+        .ground.says = "The values are out of their order.",
+        .ground.because = "The needle falls past the first sound before the last; a bladder is longer than it is wide.",
+        .remedy = "From target over first sound to last sound, each not above the one before; a bladder's width, then its length."},
     [RULE_ESTIMATE_ORDER] = {RULE(ESTIMATE_ORDER, "estimate.order"), COMMON,
         .ground.says = "While palpating the pressure only rises.",
         .ground.because = "The pulse is felt at rising pressures until it goes; a lower one can only be a slip.",
@@ -201,8 +201,8 @@ static const struct rule_row RULES[RULE_COUNT] = {
         .ground.because = "The result belongs to the person it was taken from.",
         .remedy = "Tell it, spoken and written."},
     [RULE_SEVERE_OPEN] = {RULE(SEVERE_OPEN, "severe.open"), FROM_KEY(KEY_SEVERE_SYSTOLIC_MMHG),
-        .ground.says = "A very high value is not answered.",
-        .ground.because = "A very high value is not closed over; the site's own procedure says what follows.",
+        .ground.says = "A very high value, or symptoms, are not answered.",
+        .ground.because = "Neither is closed over: the site's own procedure says what follows.",
         .remedy = "Follow the site's procedure and write down what was done."},
 };
 

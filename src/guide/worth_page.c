@@ -54,8 +54,14 @@ static void edge_line(const struct worth *w, const struct protocol *p, bool with
 static const char *gain_words(const struct worth *w)
 {
     static const struct { double up_to; const char *words; } GAINS[] = {
-        { 0.06, NULL },         { 0.13, "by about a tenth" }, { 0.18, "by about a sixth" }, { 0.225, "by a fifth" },
-        { 0.29, "by a quarter" }, { 0.41, "by a third" },     { 0.55, "by half" },
+        { -0.02, "not narrow it" }, /* the readings then speak for their own spread, and the published one drops out */
+        { 0.06, "hardly narrow it" },
+        { 0.13, "narrow it by about a tenth" },
+        { 0.18, "narrow it by about a sixth" },
+        { 0.225, "narrow it by a fifth" },
+        { 0.29, "narrow it by a quarter" },
+        { 0.41, "narrow it by a third" },
+        { 0.55, "narrow it by half" },
     };
     double gain = 1.0;
 
@@ -67,17 +73,12 @@ static const char *gain_words(const struct worth *w)
     for (size_t i = 0; i < ARRAY_LEN(GAINS); i++)
         if (gain < GAINS[i].up_to)
             return GAINS[i].words;
-    return "by more than half";
+    return "narrow it by more than half";
 }
 
 static void gain_line(const struct worth *w, struct page *out)
 {
-    const char *words = gain_words(w);
-
-    if (words != NULL)
-        page_line(out, LINE_ROW, "One more reading would narrow it %s.", words);
-    else
-        page_line(out, LINE_ROW, "One more reading would hardly narrow it.");
+    page_line(out, LINE_ROW, "One more reading would %s.", gain_words(w));
 }
 
 static void visit_line(const struct worth *w, struct page *out)
@@ -137,7 +138,7 @@ static void exact_line(const struct worth *w, struct page *out)
     const struct worth_budget *sys = &w->side[SIDE_SYSTOLIC], *dia = &w->side[SIDE_DIASTOLIC];
 
     page_line(out, LINE_ROW, "how exact: %.0f to %.0f / %.0f to %.0f in 95 of 100 such sittings%s", sys->low, sys->high,
-              dia->low, dia->high, sys->is_thin || dia->is_thin ? "; few readings, so a wide margin" : "");
+              dia->low, dia->high, sys->is_thin || dia->is_thin ? "; readings far apart, so a wide margin" : "");
 }
 
 void guide_result_head_lines(const struct sitting *s, const struct protocol *p, enum arm arm, struct page *out)

@@ -171,6 +171,7 @@ static void flag_always(struct category_scheme *c)
     c->flags[0].systolic_below_mmhg = NONE;
     c->flags[0].diastolic_below_mmhg = NONE;
 }
+static void flag_beyond(struct category_scheme *c) { c->flags[0].systolic_below_mmhg = 402; }
 static void flag_lost(struct category_scheme *c) { c->flags[0].replaces = 4; }
 static void flag_like_a_band(struct category_scheme *c) { memcpy(c->flags[0].id, "high", 5); }
 
@@ -188,6 +189,7 @@ static const struct {
     {band_twice, ST_EXISTS, "calm"},          {band_silent, ST_SYNTAX, "high"},
     {flag_never, ST_RANGE, "low"},            {flag_always, ST_RANGE, "low"},
     {flag_lost, ST_NOT_FOUND, "low"},         {flag_like_a_band, ST_EXISTS, "high"},
+    {flag_beyond, ST_RANGE, "low"},
 };
 
 START_TEST(category_check_names_what_is_not_sound)
@@ -204,6 +206,16 @@ START_TEST(category_check_names_what_is_not_sound)
 }
 END_TEST
 
+/* `100 to 400`, as a file may write it: the first value that no longer fits is 401. */
+START_TEST(category_check_takes_a_flag_up_to_the_largest_value)
+{
+    struct category_scheme c = sound();
+    c.flags[0].systolic_from_mmhg = 100;
+    c.flags[0].systolic_below_mmhg = 401;
+    ck_assert_int_eq(category_check(&c, NULL), ST_OK);
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("category");
@@ -215,6 +227,7 @@ int main(void)
     tcase_add_test(t, category_say_average_shows_a_decimal_only_against_a_contradiction);
     tcase_add_test(t, category_say_average_asks_every_scheme);
     tcase_add_test(t, category_of_a_cut_tenth_is_that_of_the_exact_mean);
+    tcase_add_test(t, category_check_takes_a_flag_up_to_the_largest_value);
     tcase_add_loop_test(t, category_check_names_what_is_not_sound, 0, (int)ARRAY_LEN(SPOILT));
     suite_add_tcase(suite, t);
     SRunner *runner = srunner_create(suite);

@@ -119,6 +119,30 @@ START_TEST(summary_says_by_how_much_one_more_reading_would_narrow_it)
 }
 END_TEST
 
+/* Four readings lean on a published spread that the fifth lets go of. */
+START_TEST(summary_says_where_one_more_reading_would_not_narrow_it)
+{
+    take_two("128", "78", "130", "76");
+    for (int i = 0; i < 2; i++)
+        h.sitting.readings[h.sitting.reading_count++] = h.sitting.readings[i];
+    hand_look(&h);
+    line_with(&h.page, "One more reading would not narrow it.");
+}
+END_TEST
+
+/* Thin: more readings than lean on a published spread, and so far apart that their own outweighs all else. */
+START_TEST(summary_says_of_readings_far_apart_why_the_margin_is_wide)
+{
+    take_two("128", "78", "130", "76");
+    for (int i = 0; i < 3; i++) {
+        h.sitting.readings[h.sitting.reading_count] = h.sitting.readings[0];
+        h.sitting.readings[h.sitting.reading_count++].value_mmhg[POINT_FIRST] = 112 + 20 * i;
+    }
+    hand_look(&h);
+    line_with(&h.page, "in 95 of 100 such sittings; readings far apart, so a wide margin");
+}
+END_TEST
+
 /* As it lies on the record once the subject has stood up. */
 static void stand_with(int systolic, int diastolic)
 {
@@ -368,6 +392,8 @@ int main(void)
     tcase_add_test(tc, summary_rounds_to_whole_mmhg_where_that_keeps_the_category);
     tcase_add_test(tc, summary_says_how_exact_in_one_line_that_agrees_with_the_budget);
     tcase_add_test(tc, summary_says_by_how_much_one_more_reading_would_narrow_it);
+    tcase_add_test(tc, summary_says_where_one_more_reading_would_not_narrow_it);
+    tcase_add_test(tc, summary_says_of_readings_far_apart_why_the_margin_is_wide);
     tcase_add_test(tc, summary_says_standing_readings_and_the_change_apart_from_the_average);
     tcase_add_test(tc, parts_count_the_departures_that_a_page_cannot_hold);
     tcase_add_test(tc, summary_covered_shows_no_figure_and_nothing_made_of_them);

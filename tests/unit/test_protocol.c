@@ -368,6 +368,19 @@ START_TEST(protocol_check_lets_nobody_waive_consent_or_a_barred_arm)
 }
 END_TEST
 
+START_TEST(protocol_check_lets_nobody_waive_whom_a_pregnancy_protocol_is_for)
+{
+    char about[64];
+    struct protocol p = sound;
+    struct protocol_item *it = &p.items[protocol_find_item(&p, "ready.not-pregnant")];
+    text_copy(it->id, sizeof it->id, "ready.pregnant-or-birth");
+    ck_assert_int_eq(check(&p, about), ST_OK);
+    it->is_waivable = true;
+    ck_assert_int_eq(check(&p, about), ST_RANGE);
+    ck_assert_str_eq(about, "ready.pregnant-or-birth");
+}
+END_TEST
+
 START_TEST(protocol_check_wants_two_groups_where_items_are_all_there_is)
 {
     static const enum step STEPS[] = {STEP_READINESS, STEP_POSTURE};
@@ -438,6 +451,7 @@ int main(void)
     tcase_add_test(c, protocol_deviates_only_outside_what_its_source_publishes);
     tcase_add_test(c, protocol_check_wants_items_for_every_step_that_has_some);
     tcase_add_test(c, protocol_check_lets_nobody_waive_consent_or_a_barred_arm);
+    tcase_add_test(c, protocol_check_lets_nobody_waive_whom_a_pregnancy_protocol_is_for);
     tcase_add_test(c, protocol_check_wants_two_groups_where_items_are_all_there_is);
     tcase_add_test(c, protocol_check_refuses_broken_items);
     tcase_add_test(c, protocol_check_lets_only_some_rules_be_waivable);
