@@ -55,22 +55,34 @@ static void confirm(struct bench *b, enum step step)
     }
 }
 
-void open_sitting(struct bench *b, const struct protocol *p, const char *const *cuffs, int cuff_count)
+void confirm_cuff(struct bench *b)
 {
-    static const char *const OPENING[] = {"date \"2031-03-02T14:04:10+01:00\"",
-                                          "measurer ana",
-                                          "subject k7-031",
-                                          "visit return",
-                                          "prior-arm left",
-                                          "purpose service",
-                                          "place \"booth 2\"",
-                                          "gauge g2 300 20311231"};
+    confirm(b, STEP_CUFF);
+}
+
+void turn_to(struct bench *b, const char *arm)
+{
+    char line[40];
+    (void)snprintf(line, sizeof line, "arm %s", arm);
+    must(b, 100, line);
+    confirm(b, STEP_ARM);
+}
+
+static void open_visit(struct bench *b, const struct protocol *p, const char *const *visit, int visit_count,
+                       const char *const *cuffs, int cuff_count)
+{
+    static const char *const OPENING[] = {"purpose service", "place \"booth 2\"", "gauge g2 300 20311231"};
     char line[80];
     memset(b, 0, sizeof *b);
     b->p = p;
     sitting_init(&b->s);
     (void)snprintf(line, sizeof line, "protocol %s", p->id);
     must(b, 0, line);
+    must(b, 100, "date \"2031-03-02T14:04:10+01:00\"");
+    must(b, 100, "measurer ana");
+    must(b, 100, "subject k7-031");
+    for (int i = 0; i < visit_count; i++)
+        must(b, 100, visit[i]);
     for (size_t i = 0; i < ARRAY_LEN(OPENING); i++)
         must(b, 100, OPENING[i]);
     for (int i = 0; i < cuff_count; i++)
@@ -78,13 +90,24 @@ void open_sitting(struct bench *b, const struct protocol *p, const char *const *
     confirm(b, STEP_KIT);
     confirm(b, STEP_READINESS);
     confirm(b, STEP_POSTURE);
-    must(b, 100, "arm left");
-    confirm(b, STEP_ARM);
+    turn_to(b, "left");
+}
+
+void open_sitting(struct bench *b, const struct protocol *p, const char *const *cuffs, int cuff_count)
+{
+    static const char *const RETURN[] = {"visit return", "prior-arm left"};
+    open_visit(b, p, RETURN, 2, cuffs, cuff_count);
+}
+
+void open_first_sitting(struct bench *b, const struct protocol *p, const char *const *cuffs, int cuff_count)
+{
+    static const char *const FIRST[] = {"visit first"};
+    open_visit(b, p, FIRST, 1, cuffs, cuff_count);
 }
 
 void rest_through(struct bench *b)
 {
-    confirm(b, STEP_CUFF);
+    confirm_cuff(b);
     must(b, 100, "rest begin");
     must(b, 300000, "rest end");
     must(b, 100, "pulse regular 70");

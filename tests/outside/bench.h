@@ -30,8 +30,17 @@ void must(struct bench *b, int64_t after_ms, const char *rest);
 /** Up to the arm's circumference, which is left open: left arm, return visit, one gauge, these cuffs. */
 void open_sitting(struct bench *b, const struct protocol *p, const char *const *cuffs, int cuff_count);
 
+/** The same on a first visit. */
+void open_first_sitting(struct bench *b, const struct protocol *p, const char *const *cuffs, int cuff_count);
+
+/** Turn to this arm, up to its circumference. */
+void turn_to(struct bench *b, const char *arm);
+
 /** All but the palpation, on an arm of 30 cm. */
 void make_ready(struct bench *b, const struct protocol *p);
+
+/** What is looked at on the wrapped cuff. */
+void confirm_cuff(struct bench *b);
 
 /** From the wrapped cuff on: confirm, rest, pulse. */
 void rest_through(struct bench *b);
