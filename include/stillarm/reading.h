@@ -62,6 +62,7 @@ struct reading {
     int32_t opened_estimate, saved_estimate, waiver_at_done; /* what that verdict took away, for `correct` */
     int32_t heard_before_mmhg, severe_before, is_severe_answered;
     int32_t alarm_before, owed_before, symptoms_before; /* as they stood when its values first raised an alarm */
+    int32_t had_symptoms;      /* answered as present on its values, whatever was answered later */
 };
 
 /** A reading that counts. */

@@ -52,7 +52,7 @@ void alarm_follow(struct sitting *s, struct reading *r, const struct protocol *p
     const bool is_its_own = s->alarm_reading == s->reading_count;
     if (alarm == ALARM_NONE) {
         /* Symptoms do not go away with a slip of the hand. */
-        if (is_its_own && s->symptoms != SYMPTOMS_PRESENT)
+        if (is_its_own && !r->had_symptoms)
             take_alarm_back(s, r);
         return;
     }
@@ -66,7 +66,7 @@ void alarm_follow(struct sitting *s, struct reading *r, const struct protocol *p
     if (alarm == ALARM_HIGH)
         s->is_severe_open =
             !r->is_severe_answered; /* once answered it stays answered, also corrected away and back */
-    else if (s->symptoms != SYMPTOMS_PRESENT)
+    else if (!r->had_symptoms)
         s->is_severe_open = r->is_severe_answered ? 0 : r->owed_before;
 }
 
@@ -86,9 +86,11 @@ void alarm_take_symptoms(struct sitting *s, bool is_present)
     s->symptoms = is_present ? SYMPTOMS_PRESENT : SYMPTOMS_NONE;
     if (!is_present)
         return;
+    struct reading *r = &s->readings[s->alarm_reading - 1];
     s->has_symptoms = 1;
     s->is_severe_open = 1;
-    s->readings[s->alarm_reading - 1].is_severe_answered = 0; /* what was done before says nothing of them */
+    r->had_symptoms = 1;
+    r->is_severe_answered = 0; /* what was done before says nothing of them */
 }
 
 /* A very high value on this arm, and no counted reading on it since the first such. Standing, nothing is

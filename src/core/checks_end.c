@@ -69,7 +69,7 @@ enum rule ask_seal(struct question *q)
         return object_have_need(q, RULE_TOLD_MISSING, "not told", "told");
     if (!s->is_severe_open)
         return RULE_NONE;
-    return object_have_need(
-        q, RULE_SEVERE_OPEN,
-        s->symptoms == SYMPTOMS_PRESENT ? "symptoms not answered" : "very high value not answered", "acted");
+    const bool is_of_symptoms = s->alarm_reading > 0 && s->readings[s->alarm_reading - 1].had_symptoms;
+    return object_have_need(q, RULE_SEVERE_OPEN,
+                            is_of_symptoms ? "symptoms not answered" : "very high value not answered", "acted");
 }
