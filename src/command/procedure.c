@@ -83,13 +83,14 @@ static enum status read_one(const char *folder, const char *name, char out[PROCE
                             struct procedures *faults)
 {
     char path[PATH_CAP], *text = NULL;
+    struct stat link;
     struct err e = { 0 };
     int line;
     if (!folder[0] || !join(path, folder, name))
         return ST_NOT_FOUND;
     enum status status = file_read(path, &text, &line, &e);
-    if (status == ST_NOT_FOUND)
-        return status;
+    if (status == ST_NOT_FOUND && lstat(path, &link) != 0)
+        return status; /* else a link that leads nowhere: somebody meant a text to be there */
     const char *why = status == ST_OK ? procedure_take(text, out) : e.text;
     free(text);
     if (!why[0])
@@ -113,8 +114,8 @@ void procedures_load(struct procedures *out)
 {
     char folder[PATH_CAP];
     struct stat kind;
-    const struct { const char *name; char *text; } TEXTS[] = { { "very-high.txt", out->high }, { "low.txt", out->low } };
-    out->is_own = true;
+    const struct { const char *name; char *text; bool *is_own; } TEXTS[] = { { "very-high.txt", out->high, &out->is_high_own },
+                                                                             { "low.txt", out->low, &out->is_low_own } };
     out->fault[0] = '\0';
     site_folder(folder);
     if (!join(out->path, folder, TEXTS[0].name))
@@ -123,9 +124,8 @@ void procedures_load(struct procedures *out)
     if (site && site[0] && (stat(site, &kind) != 0 || !S_ISDIR(kind.st_mode)))
         say_fault(out, site, "STILLARM_SITE names no folder");
     for (size_t i = 0; i < ARRAY_LEN(TEXTS); i++) {
-        if (read_one(folder, TEXTS[i].name, TEXTS[i].text, out) == ST_OK)
-            continue;
-        out->is_own = false;
-        read_shipped(TEXTS[i].name, TEXTS[i].text);
+        *TEXTS[i].is_own = read_one(folder, TEXTS[i].name, TEXTS[i].text, out) == ST_OK;
+        if (!*TEXTS[i].is_own)
+            read_shipped(TEXTS[i].name, TEXTS[i].text);
     }
 }

@@ -10,7 +10,7 @@
 
 struct procedures {
     char high[PROCEDURE_BYTES_MAX + 1], low[PROCEDURE_BYTES_MAX + 1];
-    bool is_own;     /* both are the site's; where one is not, pages say where it goes */
+    bool is_high_own, is_low_own; /* the site's; where one is not, its page says where it goes */
     char path[1024]; /* where the site's text for very high values lies, or would */
     char fault[420]; /* why a text of the site is not used; "" when all is well */
 };

@@ -120,8 +120,12 @@ static void booth_procedures(struct workplace *w, struct guide_booth *b)
     procedures_load(&w->procedures);
     text_copy(b->procedure_high, sizeof b->procedure_high, w->procedures.high);
     text_copy(b->procedure_low, sizeof b->procedure_low, w->procedures.low);
-    b->is_procedure_own = w->procedures.is_own;
-    text_copy(b->procedure_path, sizeof b->procedure_path, w->procedures.path);
+    b->is_high_own = w->procedures.is_high_own;
+    b->is_low_own = w->procedures.is_low_own;
+    const char *path = w->procedures.path;
+    if (strlen(path) >= sizeof b->procedure_path) /* of a long one the end tells more */
+        path += strlen(path) - sizeof b->procedure_path + 1;
+    text_copy(b->procedure_path, sizeof b->procedure_path, path);
     text_defuse(b->procedure_path);
 }
 

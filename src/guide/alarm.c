@@ -98,6 +98,7 @@ static void path_line(const struct scene *sc, struct page *pg, enum alarm alarm)
 static void procedure_lines(const struct scene *sc, struct page *pg, enum alarm alarm)
 {
     const char *at = alarm == ALARM_HIGH ? sc->b->procedure_high : sc->b->procedure_low;
+    bool is_own = alarm == ALARM_HIGH ? sc->b->is_high_own : sc->b->is_low_own;
 
     while (*at != '\0') {
         size_t len = strcspn(at, "\n");
@@ -105,7 +106,7 @@ static void procedure_lines(const struct scene *sc, struct page *pg, enum alarm 
         long_line(pg, at, len);
         at += len + (at[len] == '\n');
     }
-    if (!sc->b->is_procedure_own && sc->b->procedure_path[0] != '\0')
+    if (!is_own && sc->b->procedure_path[0] != '\0')
         path_line(sc, pg, alarm);
 }
 
@@ -143,7 +144,8 @@ void page_severe(const struct scene *sc, struct page *pg)
 
     if (r == NULL)
         return;
-    text_copy(pg->title, sizeof pg->title, alarm == ALARM_LOW ? "Low" : "Very high");
+    /* Covered, the screen does not tell whoever looks at it what the figure was. */
+    text_copy(pg->title, sizeof pg->title, sc->g->is_hidden ? "A value to answer" : alarm == ALARM_LOW ? "Low" : "Very high");
     value_line(sc, pg, r);
     if (is_asked)
         after_lines(sc, pg, r, alarm);

@@ -40,9 +40,17 @@ static const char *have_words(const struct refusal *why, const struct protocol *
     return item >= 0 ? p->items[item].say : why->have;
 }
 
-static void say_refusal(const struct refusal *why, const struct protocol *p, char *out, size_t cap)
+/* What these name in brackets is a figure that was typed, or made of one: covered with the others. */
+static bool is_of_figures(enum rule rule)
 {
-    bool is_have = names_have(why->rule) && why->have[0] != '\0', is_need = names_need(why->rule) && why->need[0] != '\0';
+    return rule == RULE_VALUE_ODD || rule == RULE_ESTIMATE_ORDER;
+}
+
+static void say_refusal(const struct refusal *why, const struct protocol *p, bool is_hidden, char *out, size_t cap)
+{
+    bool is_covered = is_hidden && is_of_figures(why->rule);
+    bool is_have = !is_covered && names_have(why->rule) && why->have[0] != '\0';
+    bool is_need = !is_covered && names_need(why->rule) && why->need[0] != '\0';
     size_t len = strlen(why->sentence);
     bool is_stopped = len > 0 && why->sentence[len - 1] == '.';
     struct text t;
@@ -63,7 +71,7 @@ static void say_refusal(const struct refusal *why, const struct protocol *p, cha
 
 void guide_say_refusal(const struct refusal *why, char *out, size_t cap)
 {
-    say_refusal(why, NULL, out, cap);
+    say_refusal(why, NULL, false, out, cap);
 }
 
 void guide_applied(struct guide *g, const struct sitting *s, const struct protocol *p, int accepted, const struct refusal *why)
@@ -81,7 +89,7 @@ void guide_applied(struct guide *g, const struct sitting *s, const struct protoc
         guide_open_view(g, VIEW_AUTO);
         return;
     }
-    say_refusal(why, p, g->refusal, sizeof g->refusal);
+    say_refusal(why, p, g->is_hidden != 0, g->refusal, sizeof g->refusal);
     g->scratch[SC_REFUSED] = (int32_t)why->rule;
     g->scratch[SC_FRESH] = rule_is_slip(why->rule) || why->rule == RULE_ESTIMATE_ORDER;
     if (why->rule > RULE_NONE && why->rule < RULE_COUNT) {

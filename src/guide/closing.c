@@ -102,7 +102,7 @@ static bool is_alone(const struct scene *sc, enum arm arm)
 
 static void average_note(const struct scene *sc, struct page *pg, enum arm arm)
 {
-    if (is_alone(sc, arm))
+    if (!sc->g->is_hidden && is_alone(sc, arm))
         snprintf(pg->big_note, sizeof pg->big_note, "one reading, %s: below %d/%d it suffices", arm_words((int32_t)arm),
                  (int)sc->p->value[KEY_ALONE_BELOW_SYSTOLIC_MMHG], (int)sc->p->value[KEY_ALONE_BELOW_DIASTOLIC_MMHG]);
     else
@@ -157,6 +157,8 @@ static void remark_lines(const struct scene *sc, struct page *pg)
 {
     unsigned remarks = sitting_remarks(sc->s, sc->p);
 
+    if (sc->g->is_hidden) /* what these say is made of the figures */
+        remarks &= ~(unsigned)(REMARK_ARMS_DIFFER | REMARK_STANDING_DROP | REMARK_SEVERE_ALONE);
     for (int arm = ARM_LEFT; arm < ARM_COUNT; arm++)
         if (sc->s->is_barred[arm]) {
             page_line(pg, LINE_NOTE, "note: the %s may not be used; the reason is on the record", arm_words(arm));
@@ -182,7 +184,7 @@ void page_closing(const struct scene *sc, struct page *pg)
     standing_line(sc, pg);
     reading_lines(sc, pg);
     if (sc->s->is_severe_open)
-        page_line(pg, LINE_CAUTION, "A very high or low value is not answered yet: a, what was done.");
+        page_line(pg, LINE_CAUTION, "%s is not answered yet: a, what was done.", sc->g->is_hidden ? "A value" : "A very high or low value");
     if (told_is_owed(sc))
         page_line(pg, LINE_INSTRUCTION, "Tell the subject the numbers, spoken and written.");
     items_lines(sc, pg, STEP_CLOSING);

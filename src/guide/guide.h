@@ -32,7 +32,7 @@ struct guide_booth {
     char wall[8];                      /* "14:06", for the top line; refreshed by the caller */
     char banner[80];                   /* the demo's standing notice; "" otherwise */
     char procedure_high[1600], procedure_low[1600]; /* the site's own words for very high and low values; lines by '\n' */
-    bool is_procedure_own;             /* false: what is shipped, which asks the site to write its own */
+    bool is_high_own, is_low_own;      /* false: what is shipped, which asks the site to write its own */
     char procedure_path[160];          /* the file that the site edits */
     int64_t sitting_id;                /* 0 before the first event is stored */
     char default_purpose[16];          /* practice, service or assessment; "" means practice */

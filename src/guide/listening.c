@@ -67,8 +67,8 @@ static void how_far(const struct scene *sc, struct page *pg, int32_t floor)
 static void repeat_line(const struct scene *sc, struct page *pg)
 {
     if (repeat_is_due(sc))
-        page_line(pg, LINE_INSTRUCTION, "The last one was very high: check cuff and arm, then take it again on the same arm, the %s.",
-                  arm_words(sc->s->arm));
+        page_line(pg, LINE_INSTRUCTION, "%s, then take it again on the same arm, the %s.",
+                  sc->g->is_hidden ? "Check cuff and arm" : "The last one was very high: check cuff and arm", arm_words(sc->s->arm));
 }
 
 static bool may_pass_repeat(const struct scene *sc)

@@ -272,7 +272,7 @@ START_TEST(procedure_of_the_site_comes_before_the_shipped_one)
     static struct procedures ps;
     char site[200];
     procedures_load(&ps);
-    ck_assert(!ps.is_own);
+    ck_assert(!ps.is_high_own && !ps.is_low_own);
     ck_assert_str_eq(ps.fault, "");
     ck_assert_ptr_nonnull(strstr(ps.high, "has not written its own"));
     ck_assert_ptr_nonnull(strstr(ps.low, "has not written its own"));
@@ -282,7 +282,7 @@ START_TEST(procedure_of_the_site_comes_before_the_shipped_one)
     ck_assert_int_eq(mkdir(site, 0700), 0);
     put("stillarm/very-high.txt", "Call 7000.\n");
     procedures_load(&ps);
-    ck_assert(!ps.is_own); /* one of two */
+    ck_assert(ps.is_high_own && !ps.is_low_own);
     ck_assert_str_eq(ps.high, "Call 7000.\n");
     ck_assert_ptr_nonnull(strstr(ps.low, "has not written its own"));
     put("low.txt", "Call 7001.\n");
@@ -292,7 +292,7 @@ START_TEST(procedure_of_the_site_comes_before_the_shipped_one)
     ck_assert_ptr_nonnull(strstr(ps.high, "has not written its own"));
     put("very-high.txt", "Call 7000.\n");
     procedures_load(&ps);
-    ck_assert(ps.is_own);
+    ck_assert(ps.is_high_own && ps.is_low_own);
 }
 END_TEST
 
@@ -303,7 +303,7 @@ START_TEST(procedure_that_cannot_be_used_is_told_and_the_shipped_one_stands_in)
     ck_assert_int_eq(setenv("STILLARM_SITE", folder, 1), 0);
     put("very-high.txt", "a\x1b[2J");
     procedures_load(&ps);
-    ck_assert(!ps.is_own);
+    ck_assert(!ps.is_high_own);
     ck_assert_ptr_nonnull(strstr(ps.fault, "very-high.txt is not used: it holds a control character"));
     ck_assert_ptr_nonnull(strstr(ps.high, "has not written its own"));
     snprintf(path, sizeof path, "%s/very-high.txt", folder);
@@ -311,6 +311,11 @@ START_TEST(procedure_that_cannot_be_used_is_told_and_the_shipped_one_stands_in)
     ck_assert_int_eq(mkdir(path, 0700), 0);
     procedures_load(&ps);
     ck_assert_msg(strstr(ps.fault, "is not used"), "%s", ps.fault);
+    ck_assert_int_eq(rmdir(path), 0);
+    ck_assert_int_eq(symlink("not-mounted", path), 0);
+    procedures_load(&ps);
+    ck_assert_msg(strstr(ps.fault, "very-high.txt is not used"), "%s", ps.fault);
+    ck_assert_ptr_nonnull(strstr(ps.high, "has not written its own"));
     ck_assert_int_eq(setenv("STILLARM_SITE", "/nowhere/at/all", 1), 0);
     procedures_load(&ps);
     ck_assert_ptr_nonnull(strstr(ps.fault, "STILLARM_SITE names no folder"));
@@ -343,7 +348,7 @@ START_TEST(booth_knows_what_was_checked_measured_and_written)
     put("very-high.txt", "Call 7000.\n"); /* written while the program runs */
     ck_assert_int_eq(workplace_booth(&w, &b, &e), ST_OK);
     ck_assert_str_eq(b.procedure_high, "Call 7000.\n");
-    ck_assert(b.is_procedure_own);
+    ck_assert(b.is_high_own && b.is_low_own);
     snprintf(path, sizeof path, "%s/very-high.txt", folder);
     ck_assert_str_eq(b.procedure_path, path);
     workplace_close(&w);

@@ -269,7 +269,7 @@ START_TEST(very_high_procedure_of_its_own_names_no_file)
 {
     text_copy(h.booth.procedure_high, sizeof h.booth.procedure_high, "Call the person in charge.");
     text_copy(h.booth.procedure_path, sizeof h.booth.procedure_path, "somewhere/very-high.txt");
-    h.booth.is_procedure_own = true;
+    h.booth.is_high_own = true; /* and the low one is not */
     high();
     press(&h, "p");
     ck_assert(!page_says(&h.page, "somewhere"));
@@ -329,6 +329,33 @@ START_TEST(very_high_covers_its_figures)
     press(&h, "h");
     ck_page(&h, "very-high");
     ck_assert(!page_says(&h.page, "186"));
+    ck_assert_str_eq(h.page.title, "A value to answer");
+    press(&h, "nh");
+    ck_assert_str_eq(h.page.title, "Very high");
+}
+END_TEST
+
+START_TEST(refusals_of_typed_figures_are_covered_with_them)
+{
+    prepare_at(true, "\n", "130");
+    squeeze();
+    press(&h, "\x1bh\n161");
+    ck_assert(h.page.refusal[0] != '\0');
+    ck_assert_msg(strstr(h.page.refusal, "161") == NULL, "%s", h.page.refusal);
+}
+END_TEST
+
+START_TEST(result_covered_does_not_tell_that_one_low_reading_sufficed)
+{
+    own.value[KEY_ALONE_BELOW_SYSTOLIC_MMHG] = 130;
+    own.value[KEY_ALONE_BELOW_DIASTOLIC_MMHG] = 85;
+    prepare_at(true, "\n", "130");
+    squeeze();
+    press(&h, "16011876y");
+    ck_page(&h, "result");
+    ck_assert_ptr_nonnull(strstr(h.page.big_note, "below 130/85 it suffices"));
+    press(&h, "h");
+    ck_assert_ptr_null(strstr(h.page.big_note, "130"));
 }
 END_TEST
 
@@ -724,6 +751,8 @@ int main(void)
     tcase_add_test(tc, very_high_with_symptoms_can_stop_at_once);
     tcase_add_test(tc, very_high_follows_the_protocols_own_threshold);
     tcase_add_test(tc, very_high_covers_its_figures);
+    tcase_add_test(tc, refusals_of_typed_figures_are_covered_with_them);
+    tcase_add_test(tc, result_covered_does_not_tell_that_one_low_reading_sufficed);
     tcase_add_test(tc, low_value_asks_whether_the_subject_is_unwell);
     tcase_add_test(tc, gap_is_asked_where_the_first_sound_lies_far_below_the_pulse);
     tcase_add_test(tc, gap_is_asked_once);
