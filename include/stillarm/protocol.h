@@ -14,7 +14,7 @@
 
 #define PROTOCOL_ITEMS_MAX 48
 #define PROTOCOL_SCHEMES_MAX 3
-#define PROTOCOL_LEFT_OUT_MAX 16
+#define PROTOCOL_LEFT_OUT_MAX PROTOCOL_ITEMS_MAX /* a copy may keep none of them */
 
 
 enum protocol_key {

@@ -55,7 +55,7 @@ struct parser {
     int scheme_ids;
     struct position position;
     struct inline_says says[KEY_COUNT];
-    char base[ITEM_CAP], left_out[FIELD_CAP];
+    char base[ITEM_CAP], left_out[PROTOCOL_LEFT_OUT_MAX * ITEM_CAP + 1]; /* a blank before each */
     int base_line, left_out_line, base_key_line[KEY_COUNT];
     struct protocol_notes notes;
 };

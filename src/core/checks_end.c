@@ -60,8 +60,11 @@ enum rule ask_seal(struct question *q)
     if (lack == RULE_READINGS_FEW)
         return object_numbers(q, lack, sitting_counted(s, (enum arm)in_use), "at least ",
                               sitting_needed(s, q->p, (enum arm)in_use));
-    if (lack == RULE_ARMS_FEW)
-        return object_have_need(q, lack, "one arm", "both arms");
+    if (lack == RULE_ARMS_FEW) {
+        const bool is_again = sitting_counted(s, ARM_LEFT) > 0 && sitting_counted(s, ARM_RIGHT) > 0;
+        return is_again ? object_have_need(q, lack, "arms far apart", "both arms read again")
+                        : object_have_need(q, lack, "one arm", "both arms");
+    }
     if (standing_is_few(s, q->p))
         return object_numbers(q, RULE_STANDING_FEW, sitting_standing_counted(s), "at least ",
                               q->p->value[KEY_STANDING_READINGS]);

@@ -183,6 +183,38 @@ START_TEST(a_copy_keeps_its_base_and_left_out_items_in_its_text)
 }
 END_TEST
 
+/* However many are left out, each is one departure, and the kept text knows them all. */
+START_TEST(a_copy_that_renames_its_items_leaves_out_each_of_them)
+{
+    static const char *const NEEDED[] = {"arm.usable", "ready.agrees", "kit.zero"};
+    static char text[FILE_BYTES];
+    char section[ITEM_CAP + 8], renamed[ITEM_CAP + 8];
+    struct protocols shipped, ps;
+    struct protocol again;
+    int left_out = 0;
+    load_shipped(&shipped);
+    make_copy(text);
+    const struct protocol *base = protocols_find(&shipped, "us-adult");
+    for (int i = 0; i < base->item_count; i++) {
+        const char *id = base->items[i].id;
+        if (strcmp(id, NEEDED[0]) == 0 || strcmp(id, NEEDED[1]) == 0 || strcmp(id, NEEDED[2]) == 0)
+            continue;
+        snprintf(section, sizeof section, "[item %s]", id);
+        snprintf(renamed, sizeof renamed, "[item %.28s.own]", id);
+        change(text, section, section, renamed);
+        left_out++;
+    }
+    load_one(&ps, text);
+    ck_assert_int_gt(left_out, 16);
+    ck_assert_int_eq(ps.list[0]->left_out_count, left_out);
+    ck_assert_int_eq(protocol_deviations(ps.list[0]), 3 + left_out);
+    ck_assert_int_eq(protocol_parse("kept", ps.text[0], &again, NULL, NULL, NULL), ST_OK);
+    ck_assert_int_eq(memcmp(&again, ps.list[0], sizeof again), 0);
+    protocols_free(&ps);
+    protocols_free(&shipped);
+}
+END_TEST
+
 /* A kept text taken out of the store and put into a folder is a protocol file like any other. */
 START_TEST(a_kept_text_loads_as_a_file_and_stays_as_it_is)
 {
@@ -418,6 +450,7 @@ int main(void)
     tcase_add_test(c, a_text_without_what_it_leans_on_loads_without_it);
     tcase_add_test(c, a_copy_with_three_changed_values_shows_exactly_three_deviations);
     tcase_add_test(c, a_copy_keeps_its_base_and_left_out_items_in_its_text);
+    tcase_add_test(c, a_copy_that_renames_its_items_leaves_out_each_of_them);
     tcase_add_test(c, a_kept_text_loads_as_a_file_and_stays_as_it_is);
     tcase_add_test(c, a_copy_finds_its_base_whatever_comes_first);
     tcase_add_test(c, a_protocol_may_hold_its_categories_itself);

@@ -246,6 +246,29 @@ START_TEST(arms_far_apart_are_both_read_again)
 }
 END_TEST
 
+static void seal_needs(const char *want)
+{
+    struct refusal why;
+    const struct event seal = {.t_ms = now_ms, .kind = EV_SEAL};
+    ck_assert(!sitting_would_accept(&s, &p, &seal, &why));
+    ck_assert_int_eq(why.rule, RULE_ARMS_FEW);
+    ck_assert_str_eq(why.need, want);
+}
+
+START_TEST(a_seal_says_whether_the_other_arm_or_both_again_are_owed)
+{
+    p.value[KEY_ARMS_REPEAT] = 1;
+    p.value[KEY_READINGS_MIN] = 1;
+    prepare("visit first");
+    read_pressure(140, 80);
+    seal_needs("both arms");
+    take_arm("right");
+    palpate();
+    read_pressure(126, 80);
+    seal_needs("both arms read again");
+}
+END_TEST
+
 START_TEST(alone_below_needs_both_values_below_and_a_regular_pulse)
 {
     static const struct {
@@ -387,6 +410,7 @@ int main(void)
     tcase_add_test(t, gap_is_answered_until_done);
     tcase_add_loop_test(t, bladder_is_remarked_by_width_and_length, 0, 4);
     tcase_add_test(t, bladder_must_be_possible);
+    tcase_add_test(t, a_seal_says_whether_the_other_arm_or_both_again_are_owed);
     tcase_add_test(t, a_gap_between_ranges_is_remarked_as_it_was_when_the_cuff_went_on);
     tcase_add_test(t, a_gauge_off_zero_fails_at_the_squeeze);
     SRunner *runner = srunner_create(suite);
