@@ -66,21 +66,6 @@ bool outcome_average(const struct sitting *s, const struct protocol *p, enum arm
     return true;
 }
 
-void outcome_categories(const struct sitting *s, const struct protocol *p, enum arm arm, const char *prefix, FILE *out)
-{
-    struct average a;
-    if (!sitting_average(s, p, arm, &a) || a.n < 1)
-        return;
-    for (int i = 0; i < p->scheme_count; i++) {
-        const struct category_scheme *c = &p->schemes[i];
-        char said[240];
-        category_say(c, category_of(c, a.systolic_sum_mmhg, a.diastolic_sum_mmhg, a.n), said, sizeof said);
-        fprintf(out, "%scategory: %s (%s)\n", prefix, said, c->title);
-    }
-    if (p->scheme_count)
-        fprintf(out, "%sOne visit is no diagnosis.\n", prefix);
-}
-
 static void write_gap(const struct reading *r, int number, const char *prefix, FILE *out)
 {
     if (r->has_value[POINT_SILENT] && r->has_value[POINT_RETURN])

@@ -19,9 +19,6 @@ void outcome_lines(const struct page *pg, const char *prefix, bool with_heads, F
 /** `average left arm: 124/77, all of 2 readings`; false, and why not, where the arm has none. */
 bool outcome_average(const struct sitting *s, const struct protocol *p, enum arm arm, const char *prefix, FILE *out);
 
-/** The category by each scheme of the protocol. The arm must have an average. */
-void outcome_categories(const struct sitting *s, const struct protocol *p, enum arm arm, const char *prefix, FILE *out);
-
 /** Was anything read on this arm? */
 bool outcome_has_readings(const struct sitting *s, enum arm arm);
 

@@ -86,7 +86,8 @@ const struct command_row COMMANDS[] = {
       .words_min = 1, .words_max = 1, .run = verb_forget },
     { .name = "verify", .arguments = "", .summary = "replay every sitting and compare with what is stored",
       .help = "Checks the store's file, then replays each sitting under the protocol kept with it and compares its\n"
-              "state, readings, measurer, day and protocol with the stored ones. Names everything that differs; exit status 1 if anything does.",
+              "state, readings, measurer, day and protocol with the stored ones. Names everything that differs; exit\n"
+              "status 1 if anything does.",
       .examples = "stillarm verify\nstillarm --db copy.db verify", .run = verb_verify },
     { .name = "backup", .arguments = "FILE", .summary = "copy the store into a new file while it is in use",
       .help = "Writes a whole, consistent copy, even while a sitting runs. An existing file is not touched.",

@@ -43,8 +43,8 @@ static void print_arm(const struct sitting *s, const struct protocol *p, enum ar
     printf("\n");
     if (!outcome_average(s, p, arm, "", stdout))
         return;
-    outcome_categories(s, p, arm, "", stdout);
     page_init(&pg, PAGE_OPEN, "worth");
+    guide_category_lines(s, p, arm, "category: ", &pg);
     if (worth_of_average(s, p, arm, &w))
         guide_worth_lines(&w, s, p, &pg);
     outcome_lines(&pg, "", true, stdout);

@@ -116,7 +116,7 @@ static void pull_lines(const struct worth *w, int most, struct page *out)
 
 /* ---- the summary's few words ---- */
 
-static void category_line(const struct average *a, const struct protocol *p, struct page *out)
+static void category_line(const struct average *a, const struct protocol *p, const char *before, struct page *out)
 {
     char said[sizeof out->lines[0].text], one[160];
     struct text t;
@@ -124,6 +124,7 @@ static void category_line(const struct average *a, const struct protocol *p, str
     if (p->scheme_count == 0)
         return;
     text_init(&t, said, sizeof said);
+    text_add(&t, before);
     for (int i = 0; i < p->scheme_count; i++) {
         const struct category_scheme *c = &p->schemes[i];
 
@@ -141,19 +142,30 @@ static void exact_line(const struct worth *w, struct page *out)
               dia->low, dia->high, sys->is_thin || dia->is_thin ? "; readings far apart, so a wide margin" : "");
 }
 
-void guide_result_head_lines(const struct sitting *s, const struct protocol *p, enum arm arm, struct page *out)
+void guide_category_lines(const struct sitting *s, const struct protocol *p, enum arm arm, const char *before, struct page *out)
 {
     struct average a;
-    struct worth w;
 
     if (!sitting_average(s, p, arm, &a) || a.n <= 0)
         return;
-    category_line(&a, p, out);
+    category_line(&a, p, before, out);
     page_line(out, LINE_ROW, "One visit is no diagnosis.");
+}
+
+static void exact_lines(const struct sitting *s, const struct protocol *p, enum arm arm, struct page *out)
+{
+    struct worth w;
+
     if (!worth_of_average(s, p, arm, &w))
         return;
     exact_line(&w, out);
     edge_line(&w, p, false, out);
+}
+
+void guide_result_head_lines(const struct sitting *s, const struct protocol *p, enum arm arm, struct page *out)
+{
+    guide_category_lines(s, p, arm, "", out);
+    exact_lines(s, p, arm, out);
 }
 
 void guide_result_rest_lines(const struct sitting *s, const struct protocol *p, enum arm arm, struct page *out)
@@ -169,7 +181,8 @@ void guide_result_rest_lines(const struct sitting *s, const struct protocol *p, 
 
 void guide_result_lines(const struct sitting *s, const struct protocol *p, enum arm arm, struct page *out)
 {
-    guide_result_head_lines(s, p, arm, out);
+    guide_category_lines(s, p, arm, "category: ", out);
+    exact_lines(s, p, arm, out);
     guide_result_rest_lines(s, p, arm, out);
 }
 

@@ -13,6 +13,10 @@
  */
 void guide_worth_lines(const struct worth *w, const struct sitting *s, const struct protocol *p, struct page *out);
 
+/** Append the category by each scheme, behind before, and that one visit is no diagnosis. Nothing where the arm has no
+ *  average. */
+void guide_category_lines(const struct sitting *s, const struct protocol *p, enum arm arm, const char *before, struct page *out);
+
 /** Append the result of one arm in few words: categories, how exact, the chance over the least sure boundary. Nothing
  *  where the arm has no average. */
 void guide_result_head_lines(const struct sitting *s, const struct protocol *p, enum arm arm, struct page *out);
@@ -20,7 +24,7 @@ void guide_result_head_lines(const struct sitting *s, const struct protocol *p, 
 /** Append what may stand further down: the gain of one more reading, visit to visit, the first pulls. */
 void guide_result_rest_lines(const struct sitting *s, const struct protocol *p, enum arm arm, struct page *out);
 
-/** Both. */
+/** Both as plain text, for which `category: ` stands before the category. */
 void guide_result_lines(const struct sitting *s, const struct protocol *p, enum arm arm, struct page *out);
 
 /** The arm whose average is the result: the one in use, else the first that has an average; ARM_NONE without any. */

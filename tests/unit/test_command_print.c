@@ -12,7 +12,7 @@
 START_TEST(print_ends_with_the_result_and_what_it_is_worth)
 {
     static const char *const HOLDS[] = { "# S-003", "# protocol us-adult", "# average left arm: 133/85 mmHg, from 3 readings (all)",
-                                         "stage 1 (US 2017/2025)", "# how exact:", "# refused attempts:", "-> rest.short", NULL };
+                                         "# category: stage 1 (US 2017/2025); high-normal (ESH 2023)\n# One visit is no diagnosis.\n", "# how exact:", "# refused attempts:", "-> rest.short", NULL };
     run_fill_store(NULL);
     must_print("$S --db s.db print 3", HOLDS);
 }

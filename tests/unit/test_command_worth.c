@@ -14,7 +14,7 @@ START_TEST(worth_prints_readings_category_and_every_part)
 {
     static const char *const HOLDS[] = { "S-001", "1        left   124/78       counts", "2        left   122/76       counts",
                                          "average left arm: 123/77 mmHg, from 2 readings (all)",
-                                         "category: elevated (US 2017/2025)", "One visit is no diagnosis.",
+                                         "category: elevated (US 2017/2025); normal (ESH 2023)\nOne visit is no diagnosis.",
                                          "gauge", "graduation", "beat", "arm height", "spread", "combined",
                                          "effective df", "expanded", "that this sitting's true mean reaches",
                                          "One more reading", "VAR-1", NULL };
