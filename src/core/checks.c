@@ -359,9 +359,10 @@ static enum rule ask_waits(struct question *q)
     if (s->has_listened[s->arm] &&
         is_too_early(q, s->listen_empty_ms[s->arm], protocol_ms(q->p, KEY_INTERVAL_MIN_S)))
         return RULE_INTERVAL_SHORT;
-    if (is_listen(q->ev) && s->is_standing && is_too_early(q, s->stood_ms, standing_wait_ms(s, q->p)))
-        return RULE_STANDING_EARLY;
-    return RULE_NONE;
+    if (!is_listen(q->ev) || !s->is_standing || !is_too_early(q, s->stood_ms, standing_wait_ms(s, q->p)))
+        return RULE_NONE;
+    q->key = (int)standing_wait_key(s) + 1;
+    return RULE_STANDING_EARLY;
 }
 
 enum rule rules_ask(struct question *q)

@@ -57,9 +57,11 @@ enum rule ask_seal(struct question *q)
                 return object_have_need(q, RULE_ITEM_OPEN, q->p->items[i].id, "confirmed or passed over");
         }
     }
-    if (lack == RULE_READINGS_FEW)
+    if (lack == RULE_READINGS_FEW) {
+        q->key = (int)needed_by(s, q->p, (enum arm)in_use) + 1;
         return object_numbers(q, lack, sitting_counted(s, (enum arm)in_use), "at least ",
                               sitting_needed(s, q->p, (enum arm)in_use));
+    }
     if (lack == RULE_ARMS_FEW) {
         const bool is_again = sitting_counted(s, ARM_LEFT) > 0 && sitting_counted(s, ARM_RIGHT) > 0;
         return is_again ? object_have_need(q, lack, "arms far apart", "both arms read again")

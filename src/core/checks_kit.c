@@ -115,8 +115,10 @@ enum rule ask_kit(struct question *q)
     };
     for (size_t i = 0; i < ARRAY_LEN(rows); i++) {
         const int32_t most = q->p->value[rows[i].most];
-        if (rows[i].check->is_given && rows[i].check->value > most)
-            return object_numbers(q, RULE_KIT_FAILED, rows[i].check->value, rows[i].need, most);
+        if (!rows[i].check->is_given || rows[i].check->value <= most)
+            continue;
+        q->key = (int)rows[i].most + 1;
+        return object_numbers(q, RULE_KIT_FAILED, rows[i].check->value, rows[i].need, most);
     }
     return RULE_NONE;
 }

@@ -40,6 +40,7 @@ struct question {
     const struct event *ev;
     const struct kind_row *kind;
     char have[80], need[80];
+    int key; /* 1 + the key whose number objects, where the rule has more than one; 0: the rule's own */
 };
 
 /* checks.c: the classes, asked in order; RULE_NONE when all agree. */
@@ -69,6 +70,7 @@ void lie_down(struct sitting *s);
 int32_t stand_now(const struct sitting *s); /* which stand it is, from 1; 0 while nobody stands */
 bool standing_is_few(const struct sitting *s, const struct protocol *p);
 bool standing_is_unsettled(const struct sitting *s, const struct protocol *p); /* closed by the maximum of inflations */
+enum protocol_key standing_wait_key(const struct sitting *s);
 int64_t standing_wait_ms(const struct sitting *s, const struct protocol *p);   /* from standing up to the next reading */
 void reading_began_standing(const struct sitting *s, const struct protocol *p, struct reading *r);
 bool drop_is_remarkable(const struct sitting *s, const struct protocol *p);
@@ -95,5 +97,7 @@ enum arm arm_other(enum arm arm);
 int32_t palpated_or_usual_mmhg(const struct sitting *s); /* 0: neither */
 int arm_done_readings(const struct sitting *s, enum arm arm);
 bool arm_suffices(const struct sitting *s, const struct protocol *p, enum arm arm);
+/* The number of the protocol that asks for the next reading on this arm. */
+enum protocol_key needed_by(const struct sitting *s, const struct protocol *p, enum arm arm);
 
 #endif

@@ -56,19 +56,37 @@ static bool is_enough_alone(const struct sitting *s, const struct protocol *p, c
            reading_diastolic_mmhg(first) < p->value[KEY_ALONE_BELOW_DIASTOLIC_MMHG];
 }
 
-int sitting_needed(const struct sitting *s, const struct protocol *p, enum arm arm)
+/* How many readings, and the number of the protocol that asks for the last of them. */
+static int needed(const struct sitting *s, const struct protocol *p, enum arm arm, enum protocol_key *by)
 {
-    int need = p->value[KEY_READINGS_MIN];
-    if (s->is_irregular && p->value[KEY_READINGS_IRREGULAR] > need)
-        need = p->value[KEY_READINGS_IRREGULAR];
+    *by = KEY_READINGS_MIN;
+    if (s->is_irregular && p->value[KEY_READINGS_IRREGULAR] > p->value[KEY_READINGS_MIN])
+        *by = KEY_READINGS_IRREGULAR;
+    int need = p->value[*by];
     const struct reading *a = counted_at(s, arm, 0), *b = counted_at(s, arm, 1);
     const int over = p->value[KEY_EXTRA_OVER_MMHG];
     if (is_enough_alone(s, p, a))
         return 1;
     if (a && b && (systolics_apart(a, b) > over ||
-                   apart(reading_diastolic_mmhg(a), reading_diastolic_mmhg(b)) > over))
+                   apart(reading_diastolic_mmhg(a), reading_diastolic_mmhg(b)) > over)) {
+        if (sitting_counted(s, arm) >= need)
+            *by = KEY_EXTRA_OVER_MMHG;
         need += p->value[KEY_EXTRA_READINGS];
+    }
     return need;
+}
+
+int sitting_needed(const struct sitting *s, const struct protocol *p, enum arm arm)
+{
+    enum protocol_key by;
+    return needed(s, p, arm, &by);
+}
+
+enum protocol_key needed_by(const struct sitting *s, const struct protocol *p, enum arm arm)
+{
+    enum protocol_key by;
+    (void)needed(s, p, arm, &by);
+    return by;
 }
 
 static bool is_at_maximum(const struct sitting *s, const struct protocol *p, enum arm arm)

@@ -21,7 +21,9 @@ static void fill_refusal(struct refusal *why, enum rule rule, const struct quest
     text_copy(why->need, sizeof why->need, q->need);
     text_copy(why->sentence, sizeof why->sentence, row->ground.says);
     text_copy(why->remedy, sizeof why->remedy, row->remedy);
-    const struct origin origin = ground_origin(&row->ground, q->p);
+    struct ground ground = row->ground;
+    ground.key = q->key ? q->key : ground.key;
+    const struct origin origin = ground_origin(&ground, q->p);
     text_copy(why->source, sizeof why->source, origin.source);
     why->standing = origin.standing;
 }

@@ -60,9 +60,14 @@ bool standing_is_unsettled(const struct sitting *s, const struct protocol *p)
     return lacks_standing(s, p) && is_at_standing_maximum(s, p);
 }
 
+enum protocol_key standing_wait_key(const struct sitting *s)
+{
+    return sitting_standing_counted(s) == 0 ? KEY_STANDING_FIRST_S : KEY_STANDING_SECOND_S;
+}
+
 int64_t standing_wait_ms(const struct sitting *s, const struct protocol *p)
 {
-    return protocol_ms(p, sitting_standing_counted(s) == 0 ? KEY_STANDING_FIRST_S : KEY_STANDING_SECOND_S);
+    return protocol_ms(p, standing_wait_key(s));
 }
 
 int64_t sitting_standing_from_ms(const struct sitting *s, const struct protocol *p)

@@ -3,6 +3,8 @@
  * asked. */
 #include "sitting_hand.h"
 
+#include "stillarm/text.h"
+
 /* ---- very high and low values ---- */
 
 START_TEST(alarm_follows_the_value_and_goes_with_it)
@@ -246,6 +248,33 @@ START_TEST(arms_far_apart_are_both_read_again)
 }
 END_TEST
 
+/* The origin that the refusal of this event names. */
+static const char *refused_by(enum event_kind kind, const char *item, enum rule rule)
+{
+    static struct refusal why;
+    struct event ev = {.t_ms = now_ms, .kind = kind};
+    text_copy(ev.item, sizeof ev.item, item);
+    ck_assert(!sitting_would_accept(&s, &p, &ev, &why));
+    ck_assert_int_eq(why.rule, rule);
+    return why.source;
+}
+
+START_TEST(a_refusal_names_the_source_of_the_number_that_objects)
+{
+    p.value[KEY_READINGS_IRREGULAR] = 4;
+    p.value[KEY_EXTRA_OVER_MMHG] = 5;
+    prepare("visit return");
+    ck_assert_str_eq(refused_by(EV_SEAL, "", RULE_READINGS_FEW), p.origin[KEY_READINGS_MIN].source);
+    read_pressure(140, 80);
+    read_pressure(130, 80);
+    ck_assert_str_eq(refused_by(EV_SEAL, "", RULE_READINGS_FEW), p.origin[KEY_EXTRA_OVER_MMHG].source);
+    ok(1000, "pulse irregular 70");
+    ck_assert_str_eq(refused_by(EV_SEAL, "", RULE_READINGS_FEW), p.origin[KEY_READINGS_IRREGULAR].source);
+    ok(1000, "check comparison 9 20310101");
+    ck_assert_str_eq(refused_by(EV_INFLATE, "listen", RULE_KIT_FAILED), p.origin[KEY_COMPARISON_MAX_MMHG].source);
+}
+END_TEST
+
 static void seal_needs(const char *want)
 {
     struct refusal why;
@@ -410,6 +439,7 @@ int main(void)
     tcase_add_test(t, gap_is_answered_until_done);
     tcase_add_loop_test(t, bladder_is_remarked_by_width_and_length, 0, 4);
     tcase_add_test(t, bladder_must_be_possible);
+    tcase_add_test(t, a_refusal_names_the_source_of_the_number_that_objects);
     tcase_add_test(t, a_seal_says_whether_the_other_arm_or_both_again_are_owed);
     tcase_add_test(t, a_gap_between_ranges_is_remarked_as_it_was_when_the_cuff_went_on);
     tcase_add_test(t, a_gauge_off_zero_fails_at_the_squeeze);
