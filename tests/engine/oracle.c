@@ -241,6 +241,9 @@ static void judge(struct oracle *o, const struct protocol *p)
     r->voids = verdict(o, p, r);
     r->is_judged = true;
     r->is_gap_void = (r->voids & VOID_GAP_SUSPECT) != 0;
+    if (o->is_estimate_newer) {
+        return;
+    }
     if (r->is_gap_void && !was_gap_void) {
         r->before = o->estimate;
         o->estimate = (struct oracle_estimate){.felt = 0};
@@ -259,6 +262,7 @@ static void take_item(struct oracle *o, const struct protocol *p, const char *id
         o->item[i] = state;
     } else if (rule_named(id) == RULE_ESTIMATE_MISSING) {
         o->estimate.is_waived = true;
+        o->is_estimate_newer = true;
     } else {
         o->rule_waived[rule_named(id)] = true;
     }
@@ -271,6 +275,7 @@ static void open_arm(struct oracle *o, const struct protocol *p, int arm)
     o->is_standing = false;
     o->arm_mm = 0;
     o->wrapped[0] = '\0';
+    o->is_estimate_newer = true;
     o->estimate = (struct oracle_estimate){.felt = 0};
     o->rule_waived[RULE_CUFF_UNMEASURED] = o->rule_waived[RULE_CUFF_TOO_SMALL] = false;
     o->rule_waived[RULE_CUFF_TOO_LARGE] = false;
@@ -437,6 +442,7 @@ static bool take_reading_event(struct oracle *o, const struct protocol *p, const
         break_reading(o);
         return true;
     case EV_DONE:
+        o->is_estimate_newer = false;
         judge(o, p);
         return true;
     case EV_CORRECT:
@@ -455,6 +461,7 @@ static bool take_reading_event(struct oracle *o, const struct protocol *p, const
         return true;
     case EV_USUAL:
         o->estimate = (struct oracle_estimate){.usual = (int32_t)ev->value};
+        o->is_estimate_newer = true;
         return true; /* the latest holds */
     default:
         return false;

@@ -50,8 +50,9 @@ struct oracle {
     char wrapped[ITEM_CAP];
     bool wrapped_fits;
     struct oracle_estimate estimate;
-    int32_t inflation;                   /* enum inflation_phase */
-    bool must_answer;                    /* a very high value, or symptoms, since the latest `acted` */
+    bool is_estimate_newer; /* given or dropped since the latest verdict: a correction leaves it alone */
+    int32_t inflation;      /* enum inflation_phase */
+    bool must_answer;       /* a very high value, or symptoms, since the latest `acted` */
     bool has_symptoms, has_symptoms_now; /* ever; asked at the values that stand */
     struct oracle_reading readings[READINGS_CAP];
     int reading_count;
