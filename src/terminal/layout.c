@@ -163,6 +163,8 @@ void layout_page(const struct page *pg, int rows, int cols, bool ascii, struct l
     struct layout_scroll none = {0};
     struct body body = {.pg = pg, .g = out, .ascii = ascii, .scroll = scroll != NULL ? scroll : &none};
 
+    body.scroll->is_led = false;
+    body.scroll->first = 0;
     body.scroll->most = 0;
     body.scroll->page = 1;
     grid_clear(out, rows, cols);

@@ -10,10 +10,12 @@
 #define LAYOUT_COLS_MIN 60
 
 struct layout_scroll {
-    int from; /* in: the first row of the lines to show, for a page without a current line */
-    int most; /* out: the largest `from` that makes sense; 0 when everything is shown or a current line leads
-               */
-    int page; /* out: rows of lines shown at once */
+    int from;      /* in: the first row of the lines to show, where no current line leads or is_paged */
+    bool is_paged; /* in: the reader has turned away from the current line */
+    bool is_led;   /* out: there is a current line, and what is shown follows it */
+    int first;     /* out: the first row shown */
+    int most;      /* out: the largest `from` that makes sense; 0 when everything is shown */
+    int page;      /* out: rows of lines shown at once */
 };
 
 /** Lay a page out. scroll may be NULL. ascii: nothing but ASCII in the cells. */

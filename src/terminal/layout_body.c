@@ -178,9 +178,10 @@ static int first_shown(const struct body *b, int count, int room, int current_fi
 
     if (count <= room)
         return 0;
-    if (current_first < 0) {
-        b->scroll->most = count - (room - 1);
-        b->scroll->page = greater(1, room - 2);
+    b->scroll->most = count - (room - 1);
+    b->scroll->page = greater(1, room - 2);
+    b->scroll->is_led = current_first >= 0;
+    if (!b->scroll->is_led || b->scroll->is_paged) {
         first = greater(0, lesser(b->scroll->from, b->scroll->most));
         return first == 1 ? 2 : first; /* a row "more above" that hides one row would say nothing */
     }
@@ -188,7 +189,7 @@ static int first_shown(const struct body *b, int count, int room, int current_fi
         return 0;
     first = current_last + 1 - (room - 2) + (current_last + 1 < count ? 1 : 0);
     first = lesser(first, current_first);
-    return lesser(first, count - (room - 1));
+    return lesser(first, b->scroll->most);
 }
 
 static void draw_lines(const struct body *b, const struct body_row *rows, int count, int top, int room,
@@ -365,6 +366,8 @@ void body_draw(struct body *b)
         row += greater(0, (calm_room - h.rows - count) / 2);
     row = head_draw(b, &h, row);
     room = b->bottom - row;
-    if (room > 0)
-        draw_lines(b, rows, count, row, room, first_shown(b, count, room, current_first, current_last));
+    if (room > 0) {
+        b->scroll->first = first_shown(b, count, room, current_first, current_last);
+        draw_lines(b, rows, count, row, room, b->scroll->first);
+    }
 }

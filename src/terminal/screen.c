@@ -318,7 +318,7 @@ static bool is_input_there(void)
 void screen_draw(struct screen *s, const struct page *pg)
 {
     if (strcmp(s->page.id, pg->id) != 0 || strcmp(s->page.title, pg->title) != 0)
-        s->scroll.from = 0;
+        s->scroll = (struct layout_scroll){0};
     if (&s->page != pg)
         s->page = *pg;
     s->is_due = true;
@@ -327,15 +327,34 @@ void screen_draw(struct screen *s, const struct page *pg)
         show(s);
 }
 
-static bool scroll_by(struct screen *s, int rows)
+static bool scroll_to(struct screen *s, int from)
 {
-    int from = s->scroll.from + rows;
-
     if (s->scroll.most == 0)
         return false;
     s->scroll.from = from < 0 ? 0 : from > s->scroll.most ? s->scroll.most : from;
     show(s);
     return true;
+}
+
+/* Page by page also past a current line, which the arrows move; any other key leads back to it. */
+static bool scroll_page(struct screen *s, int direction)
+{
+    s->scroll.is_paged = s->scroll.is_led;
+    return scroll_to(s, s->scroll.first + direction * s->scroll.page);
+}
+
+static bool scroll_row(struct screen *s, int rows)
+{
+    return rows != 0 && !s->scroll.is_led && scroll_to(s, s->scroll.from + rows);
+}
+
+static void scroll_back(struct screen *s)
+{
+    if (!s->scroll.is_paged)
+        return;
+    s->scroll.is_paged = false;
+    s->scroll.from = 0;
+    s->is_due = true;
 }
 
 static struct key character(struct screen *s, int byte)
@@ -385,17 +404,16 @@ static struct key translate(struct screen *s, int code)
         {KEY_BTAB, KEY_UP_ARROW, 0},
     };
 
+    if ((code == KEY_NPAGE || code == KEY_PPAGE) && scroll_page(s, code == KEY_NPAGE ? 1 : -1))
+        return (struct key){.code = KEY_NONE};
+    scroll_back(s);
     if (code < 256)
         return character(s, code);
     memset(&s->partial, 0, sizeof s->partial);
     s->is_resized = s->is_resized || code == KEY_RESIZE;
-    if ((code == KEY_NPAGE || code == KEY_PPAGE) &&
-        scroll_by(s, code == KEY_NPAGE ? s->scroll.page : -s->scroll.page))
-        return (struct key){.code = KEY_NONE};
     for (size_t i = 0; i < ARRAY_LEN(CODES); i++)
         if (CODES[i].curses == code) {
-            bool is_used = CODES[i].rows != 0 && scroll_by(s, CODES[i].rows);
-            return (struct key){.code = is_used ? KEY_NONE : CODES[i].ours};
+            return (struct key){.code = scroll_row(s, CODES[i].rows) ? KEY_NONE : CODES[i].ours};
         }
     return (struct key){.code = KEY_NONE};
 }

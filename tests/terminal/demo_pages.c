@@ -37,12 +37,17 @@ static void note_key(struct demo *d, const struct key *k)
     snprintf(d->keys, sizeof d->keys, "key %d: %s%s", d->presses, NAMES[k->code], utf8);
 }
 
+static bool is_list(const struct demo *d)
+{
+    return d->page == 'L' || d->page == 'C';
+}
+
 static void draw(struct terminal *t, const struct demo *d)
 {
     static struct page pg;
 
-    page_init(&pg, d->page == 'L' ? PAGE_OPEN : PAGE_STEPS,
-              d->page == 'L'   ? "list"
+    page_init(&pg, is_list(d) ? PAGE_OPEN : PAGE_STEPS,
+              is_list(d)       ? "list"
               : d->page == 'F' ? "field"
               : d->page == 'T' ? "ticks"
                                : "first");
@@ -65,7 +70,7 @@ static void draw(struct terminal *t, const struct demo *d)
         text_copy(line->value, sizeof line->value, d->typed);
         line->is_editing = true;
     }
-    for (int i = 0; d->page == 'L' && i < 50; i++)
+    for (int i = 0; is_list(d) && i < 50; i++)
         page_line(&pg, LINE_ROW, "row %d", i);
     if (d->page == 'L')
         pg.lines[1].is_current = false;
@@ -87,7 +92,8 @@ static bool act(struct demo *d, const struct key *k)
     d->is_refused = k->character == 'R';
     switch (k->character) {
     case 'F':
-    case 'L':
+    case 'L': /* a list without a cursor */
+    case 'C': /* and with one */
     case 'T':
         d->page = (char)k->character;
         d->left_s = 130;

@@ -235,24 +235,29 @@ const char *kit_screen(struct kit *k)
     return text;
 }
 
+static bool page_on(struct kit *k, enum kit_key key, const char *while_there)
+{
+    if (strstr(kit_screen(k), while_there) == NULL)
+        return false;
+    kit_press(k, key);
+    k->keystrokes--; /* only looked round */
+    kit_sync(k);
+    return true;
+}
+
 const char *kit_all_parts(struct kit *k)
 {
     static char all[262144];
-    int scrolls = 0;
+    int ups = 0, downs = 0;
 
     snprintf(all, sizeof all, "%s", kit_screen(k));
-    while (strstr(kit_screen(k), "(more below)") != NULL && scrolls < SCROLLS_MAX) {
-        scrolls++;
-        kit_press(k, KIT_PAGE_DOWN);
-        kit_sync(k);
+    while (ups < SCROLLS_MAX && page_on(k, KIT_PAGE_UP, "(more above)"))
+        ups++;
+    do
         snprintf(all + strlen(all), sizeof all - strlen(all), "%s", kit_screen(k));
-    }
-    k->keystrokes -= scrolls;
-    for (int i = 0; i < scrolls; i++) {
-        kit_press(k, KIT_PAGE_UP);
-        kit_sync(k);
-    }
-    k->keystrokes -= scrolls;
+    while (downs++ < SCROLLS_MAX && page_on(k, KIT_PAGE_DOWN, "(more below)"));
+    for (int i = ups + 1; i < downs; i++)
+        page_on(k, KIT_PAGE_UP, "(more above)");
     return all;
 }
 

@@ -60,7 +60,7 @@ bool kit_find(struct kit *k, const char *text, int *row);
 void kit_row(struct kit *k, int row, char *out, size_t cap);
 /** All rows, each ended by LF. Static buffer, good until the next call. */
 const char *kit_screen(struct kit *k);
-/** Everything a reader can come by: what the screen shows, and what scrolling brings; the page is left as it was. Driven
+/** Everything a reader can come by: what the screen shows, and what paging brings. Driven
  * program only. Static buffer, good until the next call. */
 const char *kit_all_parts(struct kit *k);
 bool kit_cell(struct kit *k, int row, int col, VTermScreenCell *out);

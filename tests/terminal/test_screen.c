@@ -167,6 +167,26 @@ START_TEST(screen_scrolls_a_list_without_a_cursor_itself)
 }
 END_TEST
 
+/* What lies far from the cursor can be read, too; a key that means something leads back to it. */
+START_TEST(screen_pages_a_list_with_a_cursor_until_another_key)
+{
+    start_ready(&(struct kit_options){0});
+    kit_type(&k, "C");
+    ck_assert(kit_wait(&k, "(more below)", KIT_WAIT_MS));
+    for (int i = 0; i < 10; i++)
+        kit_press(&k, KIT_PAGE_DOWN);
+    ck_assert_msg(kit_wait(&k, "row 49", KIT_WAIT_MS), "%s", kit_screen(&k));
+    ck_assert(!kit_has(&k, "accents"));
+    kit_press(&k, KIT_PAGE_UP);
+    ck_assert_msg(kit_wait_gone(&k, "row 49", KIT_WAIT_MS), "%s", kit_screen(&k));
+    kit_press(&k, KIT_DOWN);
+    ck_assert_msg(kit_wait(&k, "accents", KIT_WAIT_MS), "%s", kit_screen(&k));
+    ck_assert_msg(kit_wait(&k, "key 2", KIT_WAIT_MS), "%s", kit_screen(&k)); /* the arrow was the program's */
+    kit_type(&k, "Q");
+    ck_assert_int_eq(kit_stop(&k, KIT_WAIT_MS), 0);
+}
+END_TEST
+
 static const struct {
     int number;
     int status;
@@ -471,6 +491,7 @@ int main(void)
     tcase_add_test(screen, screen_says_when_it_is_too_small_and_comes_back);
     tcase_add_test(screen, screen_shows_a_cursor_only_where_one_types);
     tcase_add_test(screen, screen_scrolls_a_list_without_a_cursor_itself);
+    tcase_add_test(screen, screen_pages_a_list_with_a_cursor_until_another_key);
     tcase_add_loop_test(screen, screen_gives_the_terminal_back_on_a_signal, 0,
                         sizeof SIGNALS / sizeof SIGNALS[0]);
     tcase_add_test(screen, screen_gives_the_terminal_back_after_an_abort);
