@@ -100,7 +100,7 @@ void booth_copy_protocol(const char *folder)
         {"[protocol]", "id = us-adult", "id = our-clinic\ncopied_from = us-adult"},
         {"[protocol]", "title = Adult, United States", "title = Adult, our clinic"},
         {"[key rest_s]", "value = 300", "value = 180"},
-        {"[key settle_s]", "value = 30", "value = 15"},
+        {"[key settle_s]", "value = 30", "value = 10"},
         {"[key margin_mmhg]", "value = 30", "value = 40"},
     };
     static char text[FILE_CAP];

@@ -24,8 +24,8 @@ void booth_must_hold(const char *text, const char *const *expected);
 
 /** Make a file, or put another text in place of its text. */
 void booth_write(const char *path, const char *text);
-/** Make a folder with a site's own protocol: `our-clinic`, a copy of us-adult with three values changed, where two of them
- * name a source that publishes another one. */
+/** Make a folder with a site's own protocol: `our-clinic`, a copy of us-adult with three values changed, each of which
+ * names a source that publishes another one. */
 void booth_copy_protocol(const char *folder);
 
 #endif

@@ -22,4 +22,7 @@ struct protocol_tour {
 extern const struct protocol_tour PROTOCOL_TOURS[];
 extern const size_t PROTOCOL_TOUR_COUNT;
 
+/** With a copy of us-adult: a shorter rest and settling, a larger margin. */
+extern const struct protocol_tour SITE_TOUR;
+
 #endif

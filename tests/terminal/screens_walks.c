@@ -233,7 +233,7 @@ static const struct walk_move NO_ARM[] = {
     KEYS(0, "Who is here?", "\r"), KEYS(0, "Enter opens the sitting", "\r"), KEYS(1000, "No caffeine", "r"),
     SHOT(VIEW_RECENT, "recent", 0, "Not long ago", "3", "a meal alcohol medicine nothing is refused esc back"),
     SHOT(VIEW_TEXT, "recent-when", 0, "in words", "one tablet at 7\r", "esc back"),
-    SHOT(VIEW_ITEMS, "recent-noted", 0, "is written down", "y", "No caffeine"),
+    SHOT(VIEW_ITEMS, "recent-noted", 0, "No caffeine", "y", "recent is written down"),
     KEYS(1000, "Been to the toilet", "y"), KEYS(1000, "Ask quietly", "y"), KEYS(1000, "Agrees", "y"),
     KEYS(0, "Which arm?", "x"),
     SHOT(VIEW_BARRED, "arm-barred", 0, "Which arm may not be", "l", "rash fistula nodes in words the left arm the right arm"),
@@ -280,7 +280,7 @@ static const struct walk_move STANDING[] = {
     SHOT(VIEW_LISTEN_BEFORE, "stand-wait-second", 1000, "Standing, until the reading", "", "to stand 114/74 counts"),
     LISTENED(70000, "174"), KEYS(0, "174", "118"), KEYS(0, "118", "76"), READ_BACK,
     SHOT(VIEW_CLOSING, "result-standing", 1000, "The result", "q",
-         "135/83 systolic 21.0 lower, diastolic 9.0 lower standing 114/74 at 1:00 118/76 at"),
+         "systolic 21.0 lower, diastolic 9.0 lower standing 114/74 at 1:00 118/76 at"),
 };
 
 /* A site's own protocol, made by copying one and changing three values. */
@@ -290,13 +290,14 @@ static void copy_protocol(void)
 }
 
 static const struct walk_move SITE_PROTOCOL[] = {
-    SHOT(VIEW_OPENING, "opening-departs", 0, "departs from its sources in 3 places", "m4-118\r", "our-clinic rest_s is 180 s"),
+    SHOT(VIEW_OPENING, "opening-departs", 0, "Who is here?", "m4-118\r", "our-clinic departs from its sources in 3 places rest_s is 180 s"),
     KEYS(0, "Enter opens the sitting", DOWN), KEYS(0, "change", " "), KEYS(0, "arm used last time", "\r"), READY,
     ARM_AND_CUFF("r"), POSTURE, REST, PALPATION("130"),
     LISTENED(30000, "174"), KEYS(0, "174", "126"), KEYS(0, "126", "78"), READ_BACK,
     LISTENED(60000, "174"), KEYS(0, "174", "124"), KEYS(0, "124", "76"), READ_BACK,
+    KEYS(2000, "The result", "y"), KEYS(2000, "told", "t"),
     SHOT(VIEW_CLOSING, "result-departs", 2000, "The result", "q",
-         "The protocol departs in 3 places rest_s is 180 s REST-1 says 300 settle_s is 15 margin_mmhg is 40"),
+         "The protocol departs in 3 places rest_s is 180 s REST-1 says 300 settle_s is 10 margin_mmhg is 40"),
 };
 
 static const struct walk_move OPEN_SITTING[] = {

@@ -3,6 +3,7 @@
  * record holds, and what the verb worth says of it. */
 #include <check.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "booth_kit.h"
@@ -54,6 +55,69 @@ START_TEST(a_sitting_of_each_protocol_ends_sealed)
 }
 END_TEST
 
+/* ---- a site's own protocol ---- */
+
+static int count_of(const char *text, const char *what)
+{
+    int n = 0;
+    for (const char *at = text; (at = strstr(at, what)) != NULL; at += strlen(what))
+        n++;
+    return n;
+}
+
+/* Each of the three is there, and no fourth. */
+static void must_name_three(const char *text)
+{
+    static const char *const THREE[] = {"rest_s is 180 s; REST-1 says 300 s; us-adult has 300 s", "settle_s is 10 s; PALP-7 says 15 to 30 s",
+                                        "margin_mmhg is 40 mmHg; PALP-2 says 20 to 30 mmHg", NULL};
+    booth_must_hold(text, THREE);
+    ck_assert_msg(count_of(text, "us-adult has ") == 3, "%s", text);
+}
+
+static void must_print_three(const char *words)
+{
+    ck_assert_msg(booth_run(TEST_DRIVEN_PROGRAM, words, output, sizeof output) == 0, "%s", output);
+    must_name_three(output);
+}
+
+static void check_why(const char *key, bool is_departing)
+{
+    char words[64];
+    snprintf(words, sizeof words, "why %s", key);
+    ck_assert_msg(booth_run(TEST_DRIVEN_PROGRAM, words, output, sizeof output) == 0, "%s", output);
+    ck_assert_msg((strstr(output, "departs from") != NULL) == is_departing, "%s: %s", key, output);
+}
+
+START_TEST(a_site_s_own_protocol_shows_its_three_departures_wherever_it_is)
+{
+    char protocols[96];
+    snprintf(protocols, sizeof protocols, "%s/protocols", booth_folder);
+    booth_copy_protocol(protocols);
+    ck_assert_int_eq(setenv("STILLARM_PROTOCOLS", protocols, 1), 0);
+    make_usual("our-clinic");
+    booth_start(&k, TEST_DRIVEN_PROGRAM, "sit");
+    tour_drive(&k, SITE_TOUR.moves, 1);
+    ck_assert_msg(kit_has(&k, "departs from its sources in 3 places: rest_s is"), "%s", kit_screen(&k));
+    tour_drive(&k, SITE_TOUR.moves + 1, SITE_TOUR.move_count - 1);
+    look_at_result(&SITE_TOUR);
+    tour_drive(&k, SITE_TOUR.closing, SITE_TOUR.closing_count);
+    ck_assert(kit_wait(&k, "good", KIT_WAIT_MS));
+    kit_type(&k, "\r");
+    ck_assert_int_eq(kit_stop(&k, KIT_WAIT_MS), 0);
+    booth_check_record(TEST_DRIVEN_PROGRAM, "S-001", SITE_TOUR.record);
+    must_print_three("print S-001");
+    must_print_three("worth S-001");
+    must_print_three("protocols our-clinic");
+    check_why("rest_s", true);
+    check_why("settle_s", true);
+    check_why("margin_mmhg", true);
+    check_why("interval_min_s", false);
+    ck_assert_int_eq(unsetenv("STILLARM_PROTOCOLS"), 0);
+    must_print_three("print S-001"); /* the sitting keeps what it was compared with */
+    must_print_three("worth S-001");
+}
+END_TEST
+
 int main(void)
 {
     Suite *s = suite_create("protocols");
@@ -61,6 +125,7 @@ int main(void)
     tcase_set_timeout(tc, 120);
     tcase_add_checked_fixture(tc, booth_open, booth_close);
     tcase_add_loop_test(tc, a_sitting_of_each_protocol_ends_sealed, 0, (int)PROTOCOL_TOUR_COUNT);
+    tcase_add_test(tc, a_site_s_own_protocol_shows_its_three_departures_wherever_it_is);
     suite_add_tcase(s, tc);
     SRunner *sr = srunner_create(s);
     srunner_run_all(sr, CK_NORMAL);

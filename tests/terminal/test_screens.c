@@ -274,6 +274,22 @@ static const char *last_rows(const char *kept)
     return at != NULL ? at : "";
 }
 
+static bool has_large_figure(const char *text)
+{
+    return strstr(text, "\xe2\x96\x88\xe2\x96\x88") != NULL || strstr(text, "##") != NULL;
+}
+
+/* The figure of a page without room for large ones is a word; elsewhere it is drawn. It is the first that stands alone. */
+static void blank_out_figure(char *kept)
+{
+    char word[WORD_CAP];
+    for (const char *at = kept, *end; (end = next_word(at, word)) != NULL; at = end)
+        if (strchr(word, '/') != NULL && strspn(word, "0123456789/") == strlen(word)) {
+            blank_out(kept, word);
+            return;
+        }
+}
+
 /* What does not fit may be left out only where the page says so, and never what to do, a refusal or a key. */
 static void same_words(const struct way *way, const struct walk_move *move, const char *screen)
 {
@@ -291,6 +307,8 @@ static void same_words(const struct way *way, const struct walk_move *move, cons
         return;
     blank_out(kept, "(more above)");
     blank_out(kept, "(more below)");
+    if (has_large_figure(screen) && !has_large_figure(kept))
+        blank_out_figure(kept);
     lost = missing_word(all, kept);
     if (lost != NULL)
         problem(way, move, lost);
