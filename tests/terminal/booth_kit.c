@@ -83,35 +83,42 @@ void booth_write(const char *path, const char *text)
     ck_assert_int_eq(fclose(f), 0);
 }
 
-/* Put `to` in place of the first `from` that follows `after`. */
-static void change(char *text, size_t cap, const char *after, const char *from, const char *to)
+static void change(char *text, size_t cap, const struct booth_change *c)
 {
     static char rest[FILE_CAP];
-    char *at = strstr(text, after);
-    at = at != NULL ? strstr(at, from) : NULL;
-    ck_assert_msg(at != NULL, "no '%s' after '%s'", from, after);
-    snprintf(rest, sizeof rest, "%s", at + strlen(from));
-    snprintf(at, cap - (size_t)(at - text), "%s%s", to, rest);
+    char *at = strstr(text, c->after);
+    at = at != NULL ? strstr(at, c->from) : NULL;
+    ck_assert_msg(at != NULL, "no '%s' after '%s'", c->from, c->after);
+    snprintf(rest, sizeof rest, "%s", at + strlen(c->from));
+    snprintf(at, cap - (size_t)(at - text), "%s%s", c->to, rest);
+}
+
+void booth_copy(const char *asset, const char *path, const struct booth_change *changes)
+{
+    static char text[FILE_CAP];
+    char from[512];
+    snprintf(from, sizeof from, "%s/assets/%s", TEST_SOURCE_DIR, asset);
+    FILE *f = fopen(from, "r");
+    ck_assert_msg(f != NULL, "%s cannot be read", from);
+    text[fread(text, 1, sizeof text - 1, f)] = '\0';
+    ck_assert_int_eq(fclose(f), 0);
+    for (; changes->after != NULL; changes++)
+        change(text, sizeof text, changes);
+    booth_write(path, text);
 }
 
 void booth_copy_protocol(const char *folder)
 {
-    static const struct { const char *after, *from, *to; } CHANGES[] = {
+    static const struct booth_change CHANGES[] = {
         {"[protocol]", "id = us-adult", "id = our-clinic\ncopied_from = us-adult"},
         {"[protocol]", "title = Adult, United States", "title = Adult, our clinic"},
         {"[key rest_s]", "value = 300", "value = 180"},
         {"[key settle_s]", "value = 30", "value = 10"},
         {"[key margin_mmhg]", "value = 30", "value = 40"},
+        {NULL, NULL, NULL},
     };
-    static char text[FILE_CAP];
     char path[160];
-    FILE *f = fopen(TEST_SOURCE_DIR "/assets/protocols/us-adult.protocol", "r");
-    ck_assert_ptr_nonnull(f);
-    text[fread(text, 1, sizeof text - 1, f)] = '\0';
-    ck_assert_int_eq(fclose(f), 0);
-    for (size_t i = 0; i < sizeof CHANGES / sizeof *CHANGES; i++)
-        change(text, sizeof text, CHANGES[i].after, CHANGES[i].from, CHANGES[i].to);
     ck_assert_int_eq(mkdir(folder, 0700), 0);
     snprintf(path, sizeof path, "%s/our-clinic.protocol", folder);
-    booth_write(path, text);
+    booth_copy("protocols/us-adult.protocol", path, CHANGES);
 }

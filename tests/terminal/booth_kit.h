@@ -24,6 +24,13 @@ void booth_must_hold(const char *text, const char *const *expected);
 
 /** Make a file, or put another text in place of its text. */
 void booth_write(const char *path, const char *text);
+struct booth_change {
+    const char *after, *from, *to; /* the first `from` that follows `after` becomes `to` */
+};
+
+/** Copy one of the files that come with the program (`protocols/us-adult.protocol`), changed; the changes end with one whose
+ * `after` is NULL. */
+void booth_copy(const char *asset, const char *path, const struct booth_change *changes);
 /** Make a folder with a site's own protocol: `our-clinic`, a copy of us-adult with three values changed, each of which
  * names a source that publishes another one. */
 void booth_copy_protocol(const char *folder);
