@@ -31,9 +31,31 @@ bool alarm_is_due(const struct scene *sc)
     return sc->s->symptoms == SYMPTOMS_NOT_ASKED || sc->s->is_severe_open || sitting_alarm(sc->s, sc->p) == ALARM_LOW;
 }
 
+/* A very high one on this arm, and none after it there that counts. */
+static bool is_high_alone(const struct scene *sc, enum arm arm)
+{
+    bool is_high = false;
+
+    for (int i = 0; i < sc->s->reading_count; i++) {
+        const struct reading *r = &sc->s->readings[i];
+
+        if (r->arm != (int32_t)arm || r->is_standing || !r->is_done)
+            continue;
+        if (is_high && reading_is_counted(r))
+            return false;
+        is_high = is_high || reading_alarm(r, sc->p) == ALARM_HIGH;
+    }
+    return is_high;
+}
+
 bool repeat_is_due(const struct scene *sc)
 {
-    return sitting_wants_repeat(sc->s, sc->p) && sc->g->scratch[SC_NO_REPEAT] != sc->s->reading_count;
+    const int32_t *is_barred = sc->s->is_barred;
+
+    if (!sitting_wants_repeat(sc->s, sc->p) || sc->g->scratch[SC_NO_REPEAT] == sc->s->reading_count)
+        return false;
+    /* On an arm that may not be used any more nothing is taken again; the remark stays. */
+    return (!is_barred[ARM_LEFT] && is_high_alone(sc, ARM_LEFT)) || (!is_barred[ARM_RIGHT] && is_high_alone(sc, ARM_RIGHT));
 }
 
 /* The same was found on this arm before: taking it again has been done. */

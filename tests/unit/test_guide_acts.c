@@ -224,6 +224,25 @@ START_TEST(very_high_twice_goes_to_the_procedure)
 }
 END_TEST
 
+START_TEST(very_high_on_an_arm_barred_since_is_not_asked_for_again)
+{
+    high();
+    press(&h, "n\n98y");
+    ck_page(&h, "listening-wait");
+    press(&h, "db1\n");
+    ck_page(&h, "arm-items");
+    press(&h, "yy31\n\ny");
+    feel(&h, "130");
+    pass(&h, 35);
+    listen(&h, "160", "128", "78");
+    pass(&h, 70);
+    ck_assert(!page_says(&h.page, "very high"));
+    listen(&h, "160", "126", "78");
+    ck_page(&h, "result");
+    ck_assert(page_says(&h.page, "(severe.alone)"));
+}
+END_TEST
+
 START_TEST(very_high_repeat_beyond_the_rules_can_be_passed)
 {
     prepare_at(true, "\n", "180");
@@ -743,6 +762,7 @@ int main(void)
     tcase_add_test(tc, very_high_slip_left_as_it_is_comes_back_to_its_page);
     tcase_add_test(tc, very_high_without_symptoms_is_repeated_on_the_same_arm);
     tcase_add_test(tc, very_high_twice_goes_to_the_procedure);
+    tcase_add_test(tc, very_high_on_an_arm_barred_since_is_not_asked_for_again);
     tcase_add_test(tc, very_high_repeat_beyond_the_rules_can_be_passed);
     tcase_add_test(tc, very_high_with_symptoms_shows_the_sites_procedure);
     tcase_add_test(tc, very_high_with_symptoms_comes_back_after_the_entry);
