@@ -12,6 +12,8 @@
 
 #define RETURN_KEYS_MAX 60
 #define FIRST_KEYS_MAX 90
+#define DEMO_STEP_MS 3000
+#define DEMO_MAX_MS INT64_C(7200000)
 
 static struct kit k;
 
@@ -136,6 +138,23 @@ START_TEST(two_windows_do_not_share_a_sitting)
 }
 END_TEST
 
+/* The demo presses its own keys; nobody else's are needed from its opening to its end. */
+START_TEST(the_demo_plays_itself_to_the_end)
+{
+    const char *argv[] = {TEST_DRIVEN_PROGRAM, "demo", "--play", NULL};
+    bool is_result_seen = false, is_end_seen = false;
+    ck_assert(kit_start(&k, &(struct kit_options){.argv = argv}));
+    ck_assert(kit_wait(&k, "Who is here?", KIT_WAIT_MS));
+    for (int64_t ms = 0; ms < DEMO_MAX_MS && kit_sync(&k); ms += DEMO_STEP_MS) {
+        is_result_seen = is_result_seen || kit_has(&k, "how exact: ");
+        is_end_seen = is_end_seen || kit_has(&k, "Finished");
+        clock_advance(DEMO_STEP_MS);
+    }
+    ck_assert_msg(is_result_seen && is_end_seen, "result %d, end %d:\n%s", is_result_seen, is_end_seen, kit_screen(&k));
+    ck_assert_int_eq(kit_stop(&k, KIT_WAIT_MS), 0);
+}
+END_TEST
+
 int main(void)
 {
     Suite *s = suite_create("whole sittings");
@@ -146,6 +165,7 @@ int main(void)
     tcase_add_test(tc, the_same_sittings_go_line_by_line);
     tcase_add_test(tc, two_sittings_at_once_share_one_store);
     tcase_add_test(tc, two_windows_do_not_share_a_sitting);
+    tcase_add_test(tc, the_demo_plays_itself_to_the_end);
     suite_add_tcase(s, tc);
     SRunner *sr = srunner_create(s);
     srunner_run_all(sr, CK_NORMAL);
