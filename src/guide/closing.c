@@ -187,6 +187,8 @@ void page_closing(const struct scene *sc, struct page *pg)
         page_line(pg, LINE_CAUTION, "%s is not answered yet: a, what was done.", sc->g->is_hidden ? "A value" : "A very high or low value");
     if (told_is_owed(sc))
         page_line(pg, LINE_INSTRUCTION, "Tell the subject the numbers, spoken and written.");
+    if (sc->s->is_standing)
+        page_line(pg, LINE_INSTRUCTION, "The subject may sit or lie down again.");
     items_lines(sc, pg, STEP_CLOSING);
     if (!sc->g->is_hidden)
         guide_result_rest_lines(sc->s, sc->p, guide_result_arm(sc->s, sc->p), pg);

@@ -74,6 +74,8 @@ bool key_stand(const struct scene *sc, struct guide *g, const struct key *k, str
     }
 }
 
+#define FAINT "felt faint" /* perhaps before standing: the log tells */
+
 void page_faint(const struct scene *sc, struct page *pg)
 {
     text_copy(pg->title, sizeof pg->title, "Let the subject sit or lie down");
@@ -91,17 +93,17 @@ bool key_faint(const struct scene *sc, struct guide *g, const struct key *k, str
         return true;
     switch (key_letter(k)) {
     case 'y':
-        act_text(out, EV_MOVED, "felt faint standing, lies again");
+        act_text(out, EV_MOVED, "felt faint, lies again");
         return true;
     case 'w':
         if (!sc->p->is_waivable[RULE_STANDING_FEW])
             return false;
         act_item(out, EV_WAIVE, rule_id(RULE_STANDING_FEW));
-        text_copy(out->events[0].text, sizeof out->events[0].text, "felt faint standing");
+        text_copy(out->events[0].text, sizeof out->events[0].text, FAINT);
         return true;
     case 's':
         ask_text(g, EV_STOP, "");
-        text_copy(g->pending[0].text, sizeof g->pending[0].text, "felt faint standing");
+        text_copy(g->pending[0].text, sizeof g->pending[0].text, FAINT);
         g->view = VIEW_STOP_SURE;
         return true;
     default:

@@ -585,6 +585,7 @@ START_TEST(standing_counts_down_to_its_readings)
     pass(&h, 5);
     listen(&h, "160", "110", "74");
     ck_assert_int_eq(sitting_standing_counted(&h.sitting), 2);
+    ck_assert(page_says(&h.page, "The subject may sit or lie down again."));
     finish(&h);
     ck_assert_int_eq(h.sitting.phase, PHASE_SEALED);
     ck_assert_int_eq(h.refused, 0);
