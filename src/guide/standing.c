@@ -59,6 +59,8 @@ bool key_stand(const struct scene *sc, struct guide *g, const struct key *k, str
 {
     switch (key_letter(k)) {
     case ' ':
+        if (rest_is_over(sc)) /* a second rest, after it went ill: it ends with standing up, as it does with a squeeze */
+            act_item(out, EV_REST, "end");
         act(out, EV_STAND);
         return true;
     case 'f':

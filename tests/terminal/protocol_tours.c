@@ -65,6 +65,28 @@ static const struct tour_move STANDING[] = {
     READING(70000, "174", "118", "76"),
 };
 
+/* It does not go well at first: lying again, a whole new rest, and up once more. */
+static const struct tour_move STANDING_TWICE[] = {
+    RETURN_OPENING,
+    READY,
+    RETURN_ARM,
+    {0, "Lying flat on the back", "y"},
+    {0, "Nobody speaks", "y"},
+    REST("72r"),
+    PALPATION("140"),
+    READING(30000, "174", "136", "84"),
+    READING(60000, "174", "134", "82"),
+    {0, "Now stand up", " "},
+    {20000, "to stand, in silence", "f"},
+    {0, "Let the subject sit or lie down", "y"},
+    {10000, "to lie still", " "},
+    {301000, "Now stand up", " "},
+    {1000, "to stand, in silence", ""},
+    READING(59000, "174", "124", "78"),
+    {1000, "to stand, in silence", ""},
+    READING(70000, "174", "126", "80"),
+};
+
 /* Sounds go on down to zero: the muffling is the diastolic. 160 is very high here, 108 is not. */
 static const struct tour_move PREGNANCY[] = {
     PREPARED("160"),
@@ -143,6 +165,11 @@ const struct protocol_tour PROTOCOL_TOURS[] = {
      {"reading\t2\tright\t134\t-\t82\tcounted\t-\t-\n", "reading\t3\tright\t114\t-\t74\tcounted\t-\tstanding\n",
       "reading\t4\tright\t118\t-\t76\tcounted\t-\tstanding\n", "average\tright\t135.00\t83.00\t2\n"},
      {"average right arm: 135/83 mmHg, from 2 readings (all)", "counts, standing", PARTS}},
+    {"standing-adult", 100, MOVES(STANDING_TWICE), MOVES(AS_EVER),
+     {"mean of all readings that count", "standing: systolic 11.0 lower, diastolic 5.0 lower", "f finish"},
+     {"3: 124/78 at 1:00,  4: 126/80 at 3:03"},
+     {"reading\t3\tright\t124\t-\t78\tcounted\t-\tstanding\n", "average\tright\t135.00\t83.00\t2\n"},
+     {"counts, standing", PARTS}},
     {"pregnancy", 110, MOVES(PREGNANCY), MOVES(PREGNANCY_CLOSING),
      {"159/107", "mean of all readings that count, right arm", "One visit is no diagnosis.", "how exact: 150 to 170 / 96 to 116",
       "is not answered yet: a, what was", "f finish"},
