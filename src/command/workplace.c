@@ -127,6 +127,7 @@ static void booth_procedures(struct workplace *w, struct guide_booth *b)
         path += strlen(path) - sizeof b->procedure_path + 1;
     text_copy(b->procedure_path, sizeof b->procedure_path, path);
     text_defuse(b->procedure_path);
+    text_copy(b->procedure_fault, sizeof b->procedure_fault, w->procedures.fault);
 }
 
 enum status workplace_booth(struct workplace *w, struct guide_booth *b, struct err *e)

@@ -128,7 +128,9 @@ static void procedure_lines(const struct scene *sc, struct page *pg, enum alarm 
         long_line(pg, at, len);
         at += len + (at[len] == '\n');
     }
-    if (!is_own && sc->b->procedure_path[0] != '\0')
+    if (!is_own && sc->b->procedure_fault[0] != '\0') /* there is one, but it could not be taken */
+        long_line(pg, sc->b->procedure_fault, strlen(sc->b->procedure_fault));
+    else if (!is_own && sc->b->procedure_path[0] != '\0')
         path_line(sc, pg, alarm);
 }
 

@@ -34,6 +34,7 @@ struct guide_booth {
     char procedure_high[1600], procedure_low[1600]; /* the site's own words for very high and low values; lines by '\n' */
     bool is_high_own, is_low_own;      /* false: what is shipped, which asks the site to write its own */
     char procedure_path[160];          /* the file that the site edits */
+    char procedure_fault[420];         /* why a text of the site is not used; "" when all is well */
     int64_t sitting_id;                /* 0 before the first event is stored */
     char default_purpose[16];          /* practice, service or assessment; "" means practice */
     char default_help[8];              /* full, steps or none; "" means full */

@@ -351,6 +351,11 @@ START_TEST(booth_knows_what_was_checked_measured_and_written)
     ck_assert(b.is_high_own && b.is_low_own);
     snprintf(path, sizeof path, "%s/very-high.txt", folder);
     ck_assert_str_eq(b.procedure_path, path);
+    ck_assert_str_eq(b.procedure_fault, "");
+    put("low.txt", "");
+    ck_assert_int_eq(workplace_booth(&w, &b, &e), ST_OK);
+    ck_assert(b.is_high_own && !b.is_low_own);
+    ck_assert_ptr_nonnull(strstr(b.procedure_fault, "low.txt is not used: it is empty"));
     workplace_close(&w);
 }
 END_TEST

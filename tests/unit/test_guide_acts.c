@@ -295,6 +295,16 @@ START_TEST(very_high_procedure_of_its_own_names_no_file)
 }
 END_TEST
 
+START_TEST(very_high_procedure_that_could_not_be_taken_is_told)
+{
+    text_copy(h.booth.procedure_path, sizeof h.booth.procedure_path, "somewhere/very-high.txt");
+    text_copy(h.booth.procedure_fault, sizeof h.booth.procedure_fault, "somewhere/very-high.txt is not used: it is empty.");
+    high();
+    press(&h, "p");
+    ck_assert(page_says(&h.page, "somewhere/very-high.txt is not used: it is empty."));
+}
+END_TEST
+
 START_TEST(very_high_procedure_in_one_long_line_is_whole)
 {
     struct text t;
@@ -768,6 +778,7 @@ int main(void)
     tcase_add_test(tc, very_high_with_symptoms_shows_the_sites_procedure);
     tcase_add_test(tc, very_high_with_symptoms_comes_back_after_the_entry);
     tcase_add_test(tc, very_high_procedure_of_its_own_names_no_file);
+    tcase_add_test(tc, very_high_procedure_that_could_not_be_taken_is_told);
     tcase_add_test(tc, very_high_procedure_in_one_long_line_is_whole);
     tcase_add_test(tc, very_high_with_symptoms_can_stop_at_once);
     tcase_add_test(tc, very_high_follows_the_protocols_own_threshold);
