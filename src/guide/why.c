@@ -108,7 +108,7 @@ void page_why(const struct scene *sc, struct page *pg)
     page_key(pg, "esc", "back");
 }
 
-#define LEAP 14 /* lines: most of a small screen */
+#define LEAP 5 /* lines: where each takes two rows or three, a small screen still shows all that is leapt over */
 
 void read_on_page(const struct scene *sc, struct page *pg)
 {

@@ -2,6 +2,7 @@
 /* A whole sitting by keys alone for each shipped protocol, through a pseudo-terminal: what the result's page says, what the
  * record holds, and what the verb worth says of it. */
 #include <check.h>
+#include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -12,6 +13,7 @@
 #include "store/store.h"
 
 #define OUTPUT_CAP 65536
+#define LEAPS_MAX 12
 
 static struct kit k;
 static char output[OUTPUT_CAP];
@@ -52,6 +54,35 @@ START_TEST(a_sitting_of_each_protocol_ends_sealed)
     booth_must_hold(output, t->worth);
     printf("keystrokes, %s: %d (at most %d)\n", t->protocol, keys, t->keys_max);
     ck_assert_int_le(keys, t->keys_max);
+}
+END_TEST
+
+/* ---- the parts of the result ---- */
+
+/* Read with the space bar, from the first line until it begins again. */
+START_TEST(leaping_through_the_parts_leaves_none_out)
+{
+    static const struct { int rows, cols; } SIZES[] = {{24, 80}, {20, 60}, {50, 200}};
+    static const char *const PARTS[] = {"systolic 125.0", "graduation", "arm height", "combined", "diastolic 77.0", "What follows",
+                                        "about 4 in 10", "One more reading:", "What went in", "gauge: a sound", "graduation: read",
+                                        "spread, systolic", "spread, diastolic", "from visit to visit", "pulse: 72", NULL};
+    static char seen[OUTPUT_CAP];
+    const struct protocol_tour *t = &PROTOCOL_TOURS[0];
+    booth_start(&k, TEST_DRIVEN_PROGRAM, "sit");
+    tour_drive(&k, t->moves, t->move_count);
+    kit_resize(&k, SIZES[_i].rows, SIZES[_i].cols);
+    kit_type(&k, "b");
+    ck_assert_msg(kit_wait(&k, "part by part", KIT_WAIT_MS), "%s", kit_screen(&k));
+    kit_sync(&k);
+    seen[0] = '\0';
+    for (int leaps = 0; leaps < LEAPS_MAX && strlen(seen) < sizeof seen - 12000; leaps++) {
+        snprintf(seen + strlen(seen), sizeof seen - strlen(seen), "%s", kit_screen(&k));
+        kit_type(&k, " ");
+        kit_sync(&k);
+    }
+    booth_must_hold(seen, PARTS);
+    kit_signal(&k, SIGTERM);
+    kit_stop(&k, KIT_WAIT_MS);
 }
 END_TEST
 
@@ -125,6 +156,7 @@ int main(void)
     tcase_set_timeout(tc, 120);
     tcase_add_checked_fixture(tc, booth_open, booth_close);
     tcase_add_loop_test(tc, a_sitting_of_each_protocol_ends_sealed, 0, (int)PROTOCOL_TOUR_COUNT);
+    tcase_add_loop_test(tc, leaping_through_the_parts_leaves_none_out, 0, 3);
     tcase_add_test(tc, a_site_s_own_protocol_shows_its_three_departures_wherever_it_is);
     suite_add_tcase(s, tc);
     SRunner *sr = srunner_create(s);
