@@ -432,6 +432,8 @@ static bool swallows_habit(const struct scene *sc, struct guide *g, const struct
         return false;
     if (sc->view == VIEW_READBACK && g->refusal[0] == '\0')
         say_no(g, "Look at it once more: y or enter makes it final, u changes it.");
+    else if (sc->view == VIEW_SEVERE)
+        say_no(g, "The number is in. First this page; enter once more puts it off.");
     return true;
 }
 

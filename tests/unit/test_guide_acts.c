@@ -295,6 +295,17 @@ START_TEST(very_high_procedure_of_its_own_names_no_file)
 }
 END_TEST
 
+START_TEST(very_high_is_not_passed_by_the_enter_of_habit)
+{
+    high();
+    press(&h, "\n");
+    ck_page(&h, "very-high");
+    ck_assert_ptr_nonnull(strstr(h.page.refusal, "enter once more puts it off"));
+    press(&h, "\n");
+    ck_page(&h, "entry");
+}
+END_TEST
+
 START_TEST(very_high_procedure_that_could_not_be_taken_is_told)
 {
     text_copy(h.booth.procedure_path, sizeof h.booth.procedure_path, "somewhere/very-high.txt");
@@ -778,6 +789,7 @@ int main(void)
     tcase_add_test(tc, very_high_with_symptoms_shows_the_sites_procedure);
     tcase_add_test(tc, very_high_with_symptoms_comes_back_after_the_entry);
     tcase_add_test(tc, very_high_procedure_of_its_own_names_no_file);
+    tcase_add_test(tc, very_high_is_not_passed_by_the_enter_of_habit);
     tcase_add_test(tc, very_high_procedure_that_could_not_be_taken_is_told);
     tcase_add_test(tc, very_high_procedure_in_one_long_line_is_whole);
     tcase_add_test(tc, very_high_with_symptoms_can_stop_at_once);
