@@ -23,7 +23,8 @@ bool is_no_arm_left(const struct scene *sc)
 
 void barred_open(const struct scene *sc, struct guide *g)
 {
-    int32_t arm = sc->s->arm != ARM_NONE ? sc->s->arm : (int32_t)suggested_arm(sc);
+    /* Where an arm is chosen, the one that is offered; later the one in use. */
+    int32_t arm = sc->s->arm != ARM_NONE && sc->view != VIEW_ARM ? sc->s->arm : (int32_t)suggested_arm(sc);
 
     /* Where one is barred already, it is the one that may be given free. */
     if (sc->s->is_barred[ARM_LEFT] != sc->s->is_barred[ARM_RIGHT] && sc->s->arm == ARM_NONE)
