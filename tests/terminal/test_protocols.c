@@ -57,6 +57,21 @@ START_TEST(a_sitting_of_each_protocol_ends_sealed)
 }
 END_TEST
 
+START_TEST(the_same_sittings_go_line_by_line)
+{
+    const struct protocol_tour *t = &PROTOCOL_TOURS[_i];
+    const char *argv[] = {TEST_DRIVEN_PROGRAM, "--db", booth_db, "--plain", "sit", NULL};
+    make_usual(t->protocol);
+    ck_assert(kit_start(&k, &(struct kit_options){.argv = argv, .rows = 60, .cols = 200}));
+    tour_drive_lines(&k, t->moves, t->move_count);
+    tour_drive_lines(&k, t->closing, t->closing_count);
+    ck_assert_msg(kit_wait(&k, "good", KIT_WAIT_MS), "no page after the seal:\n%s", kit_screen(&k));
+    kit_type(&k, "\r");
+    ck_assert_int_eq(kit_stop(&k, KIT_WAIT_MS), 0);
+    booth_check_record(TEST_DRIVEN_PROGRAM, "S-001", t->record);
+}
+END_TEST
+
 /* ---- the parts of the result ---- */
 
 /* Read with the space bar, from the first line until it begins again. */
@@ -156,6 +171,7 @@ int main(void)
     tcase_set_timeout(tc, 120);
     tcase_add_checked_fixture(tc, booth_open, booth_close);
     tcase_add_loop_test(tc, a_sitting_of_each_protocol_ends_sealed, 0, (int)PROTOCOL_TOUR_COUNT);
+    tcase_add_loop_test(tc, the_same_sittings_go_line_by_line, 0, (int)PROTOCOL_TOUR_COUNT);
     tcase_add_loop_test(tc, leaping_through_the_parts_leaves_none_out, 0, 3);
     tcase_add_test(tc, a_site_s_own_protocol_shows_its_three_departures_wherever_it_is);
     suite_add_tcase(s, tc);
