@@ -137,6 +137,7 @@ struct refusal {
     char sentence[200], remedy[200];
     char source[SOURCE_CAP];
     enum standing standing;
+    int32_t key; /* 1 + the enum protocol_key whose number objects, where the rule has several; 0: all that it rests on */
 };
 
 /** Before the first event. */
@@ -212,10 +213,11 @@ bool sitting_average(const struct sitting *s, const struct protocol *p, enum arm
 enum sitting_remark {
     REMARK_CLOCK_BACK = 1, REMARK_ARMS_DIFFER = 2, REMARK_ARM_OTHER = 4, REMARK_READINGS_UNSETTLED = 8,
     REMARK_STANDING_DROP = 16, REMARK_SEVERE_ALONE = 32 /* a very high value was not repeated */,
-    REMARK_BLADDER_SMALL = 64, REMARK_CUFF_GAP = 128, REMARK_ARM_BARRED = 256, REMARK_SYMPTOMS = 512
+    REMARK_BLADDER_SMALL = 64, REMARK_CUFF_GAP = 128, REMARK_ARM_BARRED = 256, REMARK_SYMPTOMS = 512,
+    REMARK_SYMPTOMS_UNASKED = 1024
 };
 unsigned sitting_remarks(const struct sitting *s, const struct protocol *p);
-#define SITTING_REMARK_COUNT 10
+#define SITTING_REMARK_COUNT 11
 /** The words of the remarks, bit by bit: clock.back ... */
 extern const char *const SITTING_REMARK_WORDS[SITTING_REMARK_COUNT];
 

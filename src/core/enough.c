@@ -5,7 +5,7 @@
 const char *const SITTING_REMARK_WORDS[SITTING_REMARK_COUNT] = {"clock.back", "arms.differ", "arm.other",
                                                                 "readings.unsettled", "standing.drop",
                                                                 "severe.alone", "bladder.small", "cuff.gap", "arms.barred",
-                                                                "symptoms"};
+                                                                "symptoms", "symptoms.unasked"};
 
 enum arm arm_other(enum arm arm)
 {
@@ -242,6 +242,7 @@ unsigned sitting_remarks(const struct sitting *s, const struct protocol *p)
         {(worn & CUFF_NOTE_GAP) != 0, REMARK_CUFF_GAP},
         {s->is_barred[ARM_LEFT] || s->is_barred[ARM_RIGHT], REMARK_ARM_BARRED},
         {s->has_symptoms, REMARK_SYMPTOMS},
+        {sitting_alarm(s, p) != ALARM_NONE && s->symptoms == SYMPTOMS_NOT_ASKED, REMARK_SYMPTOMS_UNASKED},
     };
     unsigned remarks = 0;
     for (size_t i = 0; i < ARRAY_LEN(rows); i++)

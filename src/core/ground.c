@@ -109,6 +109,9 @@ static const struct ground SITTING_REMARKS[] = {
     {ROW(GROUND_SITTING_REMARK, 9, "symptoms"), MEMORY("SEV-7"),
      .says = "Asked after a very high or low value, the person had symptoms.",
      .because = "With symptoms the site's own procedure comes before any further reading."},
+    {ROW(GROUND_SITTING_REMARK, 10, "symptoms.unasked"), MEMORY("SEV-7"),
+     .says = "After the latest very high or low value nobody said whether the person had symptoms.",
+     .because = "Whoever reads the record must know that the question was left open."},
 };
 _Static_assert(ARRAY_LEN(SITTING_REMARKS) == SITTING_REMARK_COUNT, "one row per remark on a sitting");
 
