@@ -9,23 +9,48 @@
 #include "guide/first_run.h"
 #include "stillarm/text.h"
 
+static enum status check_person(const struct form *f, int field, struct err *e)
+{
+    const char *entry = f->fields[field].entry;
+    if (field == 0 && !is_item(entry))
+        return err_set(e, ST_USAGE, "not yet: a short name is 1 to 32 letters, digits, dots or dashes, and starts with a "
+                                    "letter or a digit");
+    if (field == 1 && entry[0] && !is_plain_text(entry, 60))
+        return err_set(e, ST_USAGE, "not yet: the name has to be 1 to 60 characters of plain text");
+    if (field == 2 && !is_plain_text(entry, 60))
+        return err_set(e, ST_USAGE, "not yet: the place has to be 1 to 60 characters of plain text");
+    return ST_OK;
+}
+
 static enum status save_person(struct ui *ui, const struct form *f, struct err *e)
 {
     struct person who = { .role = ROLE_TECHNICIAN };
-    const char *id = f->fields[0].entry, *name = f->fields[1].entry[0] ? f->fields[1].entry : id;
-    if (!is_item(id) || !text_copy(who.id, sizeof who.id, id))
-        return err_set(e, ST_USAGE, "not yet: a short name is 1 to 32 letters, digits, dots or dashes, and starts with a "
-                                    "letter or a digit");
-    if (!is_plain_text(name, 60) || !text_copy(who.name, sizeof who.name, name))
-        return err_set(e, ST_USAGE, "not yet: the name has to be 1 to 60 characters of plain text");
-    if (f->field_count > 2 && !is_plain_text(f->fields[2].entry, 60))
-        return err_set(e, ST_USAGE, "not yet: the place has to be 1 to 60 characters of plain text");
+    const char *id = f->fields[0].entry;
+    text_copy(who.id, sizeof who.id, id);
+    text_copy(who.name, sizeof who.name, f->fields[1].entry[0] ? f->fields[1].entry : id);
     enum status status = store_person_add(ui->w->store, &who, e);
     if (status == ST_OK)
         status = store_setting_set(ui->w->store, "measurer", who.id, e);
     if (status == ST_OK && f->field_count > 2)
         status = store_setting_set(ui->w->store, "place", f->fields[2].entry, e);
     return status;
+}
+
+enum status check_calibration(const struct form *f, int on, int field, struct err *e)
+{
+    const char *day = f->fields[on].entry;
+    int32_t due;
+    if (field == on && day[0])
+        return kit_not_yet(kit_parse_past(day, &due, e), e);
+    return field == on + 1 ? kit_not_yet(kit_parse_due(day, f->fields[field].entry, &due, e), e) : ST_OK;
+}
+
+static enum status check_gauge(const struct form *f, int field, struct err *e)
+{
+    int32_t top;
+    if (field >= 2)
+        return check_calibration(f, 2, field, e);
+    return kit_not_yet(field == 0 ? kit_check_id(f->fields[0].entry, e) : kit_parse_top(f->fields[1].entry, &top, e), e);
 }
 
 static enum status save_gauge(struct ui *ui, const struct form *f, struct err *e)
@@ -53,6 +78,18 @@ static enum status save_first_gauge(struct ui *ui, const struct form *f, struct 
     return status;
 }
 
+static enum status check_cuff(const struct form *f, int field, struct err *e)
+{
+    struct stored_cuff c;
+    if (field == 0)
+        return kit_not_yet(kit_check_id(f->fields[0].entry, e), e);
+    if (field == 1)
+        return kit_not_yet(parse_arm_mm(f->fields[1].entry, &c.low_mm, e), e);
+    return kit_not_yet(kit_check_cuff(&c, f->fields[0].entry, "", f->fields[1].entry, f->fields[2].entry,
+                                      field == 3 ? f->fields[3].entry : "", e),
+                       e);
+}
+
 static enum status save_cuff(struct ui *ui, const struct form *f, struct err *e)
 {
     struct stored_cuff c;
@@ -70,6 +107,7 @@ bool ask_for_person(struct ui *ui)
     f.id = "person-new";
     f.intro = NULL;
     f.field_count = 2;
+    f.check = check_person;
     return ui_form(ui, &f, save_person);
 }
 
@@ -81,6 +119,7 @@ static bool ask_for_a_gauge(struct ui *ui, ui_save_fn save)
     if (store_interval_get(ui->w->store, &months, &e) != ST_OK)
         months = INTERVAL_MONTHS_USUAL; /* only offered; what is typed is kept */
     first_run_gauge_form(&f, (int)months);
+    f.check = check_gauge;
     return ui_form(ui, &f, save);
 }
 
@@ -93,6 +132,7 @@ bool ask_for_cuff(struct ui *ui)
 {
     struct form f;
     first_run_cuff_form(&f);
+    f.check = check_cuff;
     return ui_form(ui, &f, save_cuff);
 }
 
@@ -141,16 +181,21 @@ static enum status ask_for_protocol(struct ui *ui, struct err *e)
     first_run_protocol_list(&l);
     l.row_count = ps->count;
     for (int i = 0; i < ps->count; i++)
-        snprintf(l.rows[i], LIST_ROW_CAP, "%-20s %s", ps->list[i]->id, ps->list[i]->title);
+        first_run_protocol_row(ps->list[i], l.rows[i], LIST_ROW_CAP);
     for (;;) {
         struct page pg;
+        char note[240];
+        first_run_protocol_note(l.at >= 0 ? ps->list[l.at] : NULL, note, sizeof note);
+        l.note = note;
         list_page(&l, &pg);
         page_key(&pg, "enter", "take this one");
         page_key(&pg, "q", "leave");
         struct key k = ui_ask(ui, &pg, INT64_MAX);
         if (k.code == KEY_HANGUP || k.code == KEY_ESCAPE || is_letter(&k, 'q'))
             return ST_USAGE;
-        if (k.code == KEY_ENTER) {
+        if (k.code == KEY_ENTER && l.at < 0) {
+            text_copy(l.refusal, sizeof l.refusal, "not yet: none is chosen. j and k move, or the arrows.");
+        } else if (k.code == KEY_ENTER) {
             if (store_setting_set(ui->w->store, "protocol", ps->list[l.at]->id, e) == ST_OK)
                 return ST_OK;
             text_copy(l.refusal, sizeof l.refusal, e->text);
@@ -164,6 +209,7 @@ static enum status ask_for_who_and_where(struct ui *ui)
 {
     struct form f;
     first_run_person_form(&f);
+    f.check = check_person;
     return ui_form(ui, &f, save_person) ? ST_OK : ST_USAGE;
 }
 

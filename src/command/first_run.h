@@ -14,4 +14,7 @@ bool ask_for_gauge(struct ui *ui);
 bool ask_for_cuff(struct ui *ui);
 bool ask_for_person(struct ui *ui);
 
+/** A form's check of the two fields of a calibration; on: the place of the first. */
+enum status check_calibration(const struct form *f, int on, int field, struct err *e) MUST_USE;
+
 #endif

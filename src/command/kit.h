@@ -11,6 +11,10 @@
 /* ---- kit_parse.c: what was typed; ST_USAGE names the first part that will not do. name may be "" ---- */
 enum status kit_check_gauge(struct gauge *g, const char *id, const char *name, const char *top, const char *due,
                             struct err *e) MUST_USE;
+/** A short name, as it stands in logs. */
+enum status kit_check_id(const char *id, struct err *e) MUST_USE;
+/** The highest number on a dial. */
+enum status kit_parse_top(const char *typed, int32_t *mmhg, struct err *e) MUST_USE;
 /** bladder may be "". */
 enum status kit_check_cuff(struct stored_cuff *c, const char *id, const char *name, const char *low, const char *high,
                            const char *bladder, struct err *e) MUST_USE;

@@ -7,21 +7,36 @@
 #include "stillarm/text.h"
 #include "terminal/clock.h"
 
+enum status kit_check_id(const char *id, struct err *e)
+{
+    if (is_item(id))
+        return ST_OK;
+    return err_set(e, ST_USAGE, "`%.60s` cannot stand in a log. A short name is 1 to 32 letters, digits, dots or dashes, and "
+                                "starts with a letter or a digit.",
+                   id);
+}
+
 static enum status check_names(const char *id, const char *name, struct err *e)
 {
-    if (!is_item(id))
-        return err_set(e, ST_USAGE, "`%.60s` cannot stand in a log. A short name is 1 to 32 letters, digits, dots or "
-                                    "dashes, and starts with a letter or a digit.",
-                       id);
+    if (kit_check_id(id, e) != ST_OK)
+        return ST_USAGE;
     if (!is_plain_text(name, 60))
         return err_set(e, ST_USAGE, "The name has to be 1 to 60 characters of plain text.");
+    return ST_OK;
+}
+
+enum status kit_parse_top(const char *typed, int32_t *mmhg, struct err *e)
+{
+    int64_t found;
+    if (parse_int(typed, 200, 300, &found, NULL) != ST_OK || found % 2)
+        return err_set(e, ST_USAGE, "`%.40s` is no top of a scale. It is an even number from 200 to 300 mmHg.", typed);
+    *mmhg = (int32_t)found;
     return ST_OK;
 }
 
 enum status kit_check_gauge(struct gauge *g, const char *id, const char *name, const char *top, const char *due,
                             struct err *e)
 {
-    int64_t top_mmhg;
     *g = (struct gauge){ 0 };
     const char *shown = name[0] ? name : id;
     enum status status = check_names(id, shown, e);
@@ -29,11 +44,10 @@ enum status kit_check_gauge(struct gauge *g, const char *id, const char *name, c
         return status;
     text_copy(g->id, sizeof g->id, id);
     text_copy(g->name, sizeof g->name, shown);
-    if (parse_int(top, 200, 300, &top_mmhg, NULL) != ST_OK || top_mmhg % 2)
-        return err_set(e, ST_USAGE, "`%.40s` is no top of a scale. It is an even number from 200 to 300 mmHg.", top);
+    if (kit_parse_top(top, &g->top_mmhg, e) != ST_OK)
+        return ST_USAGE;
     if (parse_date(due, &g->due, NULL) != ST_OK)
         return err_set(e, ST_USAGE, "`%.40s` is no day. Write it as 2031-09-01.", due);
-    g->top_mmhg = (int32_t)top_mmhg;
     return ST_OK;
 }
 

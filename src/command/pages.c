@@ -178,6 +178,11 @@ static enum status save_check(struct ui *ui, const struct form *f, struct err *e
                        e);
 }
 
+static enum status check_its_calibration(const struct form *f, int field, struct err *e)
+{
+    return check_calibration(f, 0, field, e);
+}
+
 static enum status save_calibration(struct ui *ui, const struct form *f, struct err *e)
 {
     int32_t due;
@@ -237,6 +242,7 @@ static void ask_of_kit(struct ui *ui, const struct kit_rows *r, const struct kit
     if (row->save == save_calibration) {
         calibration_fields(&f.fields[0], &f.fields[1], (int)r->months);
         f.field_count = 2;
+        f.check = check_its_calibration;
     } else if (row->save == save_bladder) {
         f.fields[0] = bladder_field();
     } else {

@@ -75,6 +75,8 @@ bool ui_form(struct ui *ui, struct form *f, ui_save_fn save)
         case FORM_READY:
             if (save(ui, f, &e) == ST_OK)
                 return true;
+            f->is_begun = false; /* typing replaces what was refused */
+            f->at = e.code == ST_EXISTS ? 0 : f->at; /* the first field names what is there already */
             text_copy(f->refusal, sizeof f->refusal, e.text);
             break;
         }

@@ -22,7 +22,7 @@ const struct usual_cuff USUAL_CUFFS[USUAL_CUFF_COUNT] = {
 void first_run_person_form(struct form *f)
 {
     *f = (struct form){ .id = "first-person", .title = "Who measures here?",
-                        .intro = "A few questions, once. Every suggestion can be typed over.", .field_count = 3 };
+                        .intro = "A few questions, once. What stands in a field can be typed over.", .field_count = 3 };
     f->fields[0] = (struct form_field){ .label = "short name",
                                         .hint = "It stands in every log: letters, digits, dots, dashes; such as ana" };
     f->fields[1] = (struct form_field){ .label = "name", .hint = "As it should be shown; may stay empty" };
@@ -32,13 +32,13 @@ void first_run_person_form(struct form *f)
 void calibration_fields(struct form_field *on, struct form_field *next, int months)
 {
     *on = (struct form_field){
-        .label = "calibrated on",
-        .hint = "From its label; nothing is assumed here. Where the label says only when the next one is due, leave this "
+        .label = "calibrated on, YYYY-MM-DD",
+        .hint = "From its label, such as 2026-03-01; nothing is assumed here. Where the label says only when the next one is due, leave this "
                 "empty. Never calibrated? Give days that are past: it is then passed over with a reason."
     };
     *next = (struct form_field){
-        .label = "next due",
-        .hint = "After so many months, or the day on the label, such as 2031-09-01. Published: every 6 months (HeartBEAT "
+        .label = "next due, months or YYYY-MM-DD",
+        .hint = "After so many months, 1 to 24, or the day on the label, such as 2031-09-01. Published: every 6 months (HeartBEAT "
                 "2.3; JACC 2019;73:317); one field study judged yearly enough (Yarows 2001)."
     };
     snprintf(next->entry, sizeof next->entry, "%d", months);
@@ -50,7 +50,7 @@ void first_run_gauge_form(struct form *f, int months)
                         .field_count = 4 };
     f->fields[0] = (struct form_field){ .label = "short name", .hint = "What is written on it, or what you call it",
                                         .entry = "g1" };
-    f->fields[1] = (struct form_field){ .label = "top of its scale, mmHg", .hint = "The highest number on the dial",
+    f->fields[1] = (struct form_field){ .label = "top of its scale, mmHg", .hint = "The highest number on the dial: even, 200 to 300",
                                         .entry = "300" };
     calibration_fields(&f->fields[2], &f->fields[3], months);
 }
@@ -68,8 +68,8 @@ void first_run_cuff_form(struct form *f)
     *f = (struct form){ .id = "cuff-new", .title = "A cuff", .intro = "The range that is marked on it, in cm or inches.",
                         .field_count = 4 };
     f->fields[0] = (struct form_field){ .label = "short name", .hint = "Such as adult", .entry = "adult" };
-    f->fields[1] = (struct form_field){ .label = "from", .hint = "Smallest arm: 27, or 10.5in" };
-    f->fields[2] = (struct form_field){ .label = "to", .hint = "Largest arm: 34, or 13.5in" };
+    f->fields[1] = (struct form_field){ .label = "from, cm or in", .hint = "Smallest arm: 27, or 10.5in" };
+    f->fields[2] = (struct form_field){ .label = "to, cm or in", .hint = "Largest arm: 34, or 13.5in" };
     f->fields[3] = bladder_field();
     f->fields[3].label = "bladder, if known";
 }
@@ -98,5 +98,40 @@ void first_run_protocol_list(struct list *l)
     l->id = "first-protocol";
     l->title = "Which protocol is usual here?";
     l->empty = "No protocol could be read.";
-    l->note = "It is the suggestion at each opening; another can be chosen there.";
+    l->at = -1;
+}
+
+/* How long a span is, as clocks of the pages show it. */
+static void span(int32_t seconds, char out[16])
+{
+    snprintf(out, 16, "%d:%02d", (int)seconds / 60, (int)seconds % 60);
+}
+
+static const char *const AVERAGE_SAID[] = { [AVERAGE_ALL] = "mean of all", [AVERAGE_LAST_TWO] = "mean of the last two",
+                                            [AVERAGE_WITHOUT_FIRST] = "mean without the first",
+                                            [AVERAGE_LOWER_OF_LAST_TWO] = "lower of the last two" };
+
+void first_run_protocol_row(const struct protocol *p, char *out, size_t cap)
+{
+    struct text t;
+    text_init(&t, out, cap);
+    text_addf(&t, "%-19s %s, %d to %d readings", p->id, p->value[KEY_FIRST_ARMS] == FIRST_ARMS_BOTH ? "both arms" : "one arm",
+              (int)p->value[KEY_READINGS_MIN], (int)p->value[KEY_READINGS_MAX]);
+    if (p->value[KEY_STANDING_READINGS] > 0)
+        text_addf(&t, " lying, %d standing", (int)p->value[KEY_STANDING_READINGS]);
+    text_addf(&t, ", %s", AVERAGE_SAID[p->value[KEY_AVERAGE]]);
+}
+
+void first_run_protocol_note(const struct protocol *p, char *out, size_t cap)
+{
+    char rest[16], interval[16];
+    if (!p) {
+        text_copy(out, cap, "j goes to the first. The one taken is suggested at each opening; another can be chosen there.");
+        return;
+    }
+    span(p->value[KEY_REST_S], rest);
+    span(p->value[KEY_INTERVAL_MIN_S], interval);
+    snprintf(out, cap, "%s: %s of rest before the first reading, at least %s between readings%s. Suggested at each opening; "
+             "another can be chosen there.",
+             p->title, rest, interval, p->value[KEY_FIRST_ARMS] == FIRST_ARMS_BOTH ? ", on a first visit both arms" : "");
 }

@@ -4,6 +4,7 @@
 #define STILLARM_FIRST_RUN_H
 
 #include "guide/form.h"
+#include "stillarm/protocol.h"
 
 /** Fields: short name, name, place. */
 void first_run_person_form(struct form *f);
@@ -23,7 +24,11 @@ extern const struct usual_cuff USUAL_CUFFS[USUAL_CUFF_COUNT];
 /** The set, one key to take it. */
 void first_run_cuffs_page(struct page *out);
 
-/** Which protocol is the usual one here; the caller fills the rows. */
+/** Which protocol is the usual one here; the caller fills the rows. The cursor is on none: a region is nobody's default. */
 void first_run_protocol_list(struct list *l);
+/** A row of it: its id and what it asks, in a few words. */
+void first_run_protocol_row(const struct protocol *p, char *out, size_t cap);
+/** What is said of the row with the cursor; p is NULL where it is on none. */
+void first_run_protocol_note(const struct protocol *p, char *out, size_t cap);
 
 #endif

@@ -7,6 +7,7 @@
 
 #include "stillarm/text.h"
 
+#define CONTROL_U 0x15
 #define ROWS_SHOWN 12 /* what an 80x24 screen holds beside title, note and keys */
 
 static void drop_last_character(char *s)
@@ -28,9 +29,9 @@ static void type_character(struct form *f, uint32_t c)
                   "not yet: that was no character that a text can hold; it was left out. What was typed before it is kept.");
         return;
     }
-    if (!f->is_fresh[f->at])
-        entry[0] = '\0'; /* typing replaces a suggestion; backspace edits it */
-    f->is_fresh[f->at] = true;
+    if (!f->is_begun)
+        entry[0] = '\0'; /* typing replaces what stands there; backspace edits it */
+    f->is_begun = true;
     len = strlen(entry);
     if (len + n >= FORM_ENTRY_CAP) {
         snprintf(f->refusal, sizeof f->refusal, "not yet: this field holds no more than %d bytes", FORM_ENTRY_CAP - 1);
@@ -40,12 +41,44 @@ static void type_character(struct form *f, uint32_t c)
     entry[len + n] = '\0';
 }
 
+static void go_to(struct form *f, int field)
+{
+    f->at = field;
+    f->is_begun = false;
+}
+
+static bool will_do(struct form *f, int field)
+{
+    struct err e = { 0 };
+    if (!f->check || f->check(f, field, &e) == ST_OK)
+        return true;
+    go_to(f, field);
+    text_copy(f->refusal, sizeof f->refusal, e.text);
+    return false;
+}
+
 static enum form_answer next_field(struct form *f)
 {
-    if (f->at + 1 >= f->field_count)
-        return FORM_READY;
-    f->at++;
-    return FORM_EDITING;
+    if (!will_do(f, f->at))
+        return FORM_EDITING;
+    if (f->at + 1 < f->field_count) {
+        go_to(f, f->at + 1);
+        return FORM_EDITING;
+    }
+    for (int i = 0; i < f->field_count; i++) /* some were gone back from, past the check */
+        if (!will_do(f, i))
+            return FORM_EDITING;
+    return FORM_READY;
+}
+
+static void erase(struct form *f, bool is_all)
+{
+    char *entry = f->fields[f->at].entry;
+    if (is_all)
+        entry[0] = '\0';
+    else
+        drop_last_character(entry);
+    f->is_begun = true;
 }
 
 enum form_answer form_key(struct form *f, const struct key *k)
@@ -54,20 +87,24 @@ enum form_answer form_key(struct form *f, const struct key *k)
         f->refusal[0] = '\0';
     switch (k->code) {
     case KEY_CHARACTER:
-        type_character(f, k->character);
+        if (k->character == CONTROL_U)
+            erase(f, true);
+        else
+            type_character(f, k->character);
         break;
     case KEY_BACKSPACE:
-        drop_last_character(f->fields[f->at].entry);
-        f->is_fresh[f->at] = true;
+        erase(f, false);
         break;
     case KEY_ENTER:
         return next_field(f);
     case KEY_DOWN_ARROW:
     case KEY_TAB:
-        f->at = f->at + 1 < f->field_count ? f->at + 1 : f->at;
+        if (f->at + 1 < f->field_count)
+            return next_field(f);
         break;
     case KEY_UP_ARROW:
-        f->at = f->at > 0 ? f->at - 1 : 0;
+        if (f->at > 0)
+            go_to(f, f->at - 1);
         break;
     case KEY_ESCAPE:
     case KEY_HANGUP:
@@ -101,6 +138,8 @@ void form_page(const struct form *f, struct page *out)
     page_key(out, "enter", f->at + 1 < f->field_count ? "next" : "keep");
     if (f->at > 0)
         page_key(out, "up", "back");
+    page_key(out, "backspace", "erase");
+    page_key(out, "ctrl-u", "erase all");
     page_key(out, "esc", "leave");
 }
 
@@ -110,7 +149,7 @@ bool list_key(struct list *l, const struct key *k)
     if (k->code == KEY_DOWN_ARROW || (is_letter && k->character == 'j'))
         l->at += l->at + 1 < l->row_count;
     else if (k->code == KEY_UP_ARROW || (is_letter && k->character == 'k'))
-        l->at -= l->at > 0;
+        l->at = l->at > 0 ? l->at - 1 : 0;
     else
         return false;
     l->refusal[0] = '\0';

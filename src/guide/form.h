@@ -7,6 +7,7 @@
 #include <stdint.h>
 
 #include "guide/page.h"
+#include "stillarm/err.h"
 
 #define FORM_FIELDS_MAX 6
 #define FORM_ENTRY_CAP 200
@@ -17,19 +18,28 @@ struct form_field {
     char entry[FORM_ENTRY_CAP];  /* a suggestion first, then what is typed */
 };
 
+struct form;
+/** What is wrong with a field as it stands, in e; ST_OK: nothing. */
+typedef enum status (*form_check_fn)(const struct form *f, int field, struct err *e);
+
 struct form {
     const char *id, *title, *intro; /* of the page; intro may be NULL */
     char right[80];
     struct form_field fields[FORM_FIELDS_MAX];
     int field_count;
     int at;
-    bool is_fresh[FORM_FIELDS_MAX]; /* the suggestion has been typed over or into */
+    form_check_fn check;            /* asked of each field that is left forwards, and of all at the end; may be NULL */
+    bool is_begun;                  /* the entry has been typed over or into since its field was come to */
     char refusal[420];
 };
 
 enum form_answer { FORM_EDITING, FORM_READY, FORM_LEFT };
 
-/** Enter goes to the next field and, on the last, makes the form ready; what is typed replaces a suggestion. */
+/**
+ * Enter goes to the next field and, on the last, makes the form ready. What is typed in a field that was just come to, or
+ * just refused, replaces what stands there; backspace edits it, control U empties it. A field that will not do keeps the
+ * cursor; going back is free.
+ */
 enum form_answer form_key(struct form *f, const struct key *k);
 void form_page(const struct form *f, struct page *out);
 
@@ -44,7 +54,7 @@ struct list {
     char right[80];
     char rows[LIST_ROWS_MAX][LIST_ROW_CAP];
     int row_count;
-    int at;
+    int at;                      /* -1: on no row yet; a key puts it on the first */
     char refusal[420];
 };
 

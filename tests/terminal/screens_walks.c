@@ -23,10 +23,10 @@
     KEYS(0, "Who is here?", "m4-118\r"), KEYS(0, "Enter opens the sitting", DOWN), KEYS(0, "change", " ")
 
 static const struct walk_move FIRST_RUN[] = {
-    PLAIN_SHOT("first-person", "Who measures here?", "ana\r", "short name place"),
+    PLAIN_SHOT("first-person", "Who measures here?", "ana\r", "short name place backspace erase"),
     KEYS(0, "As it should be shown", "Ana Vey\r"),
     KEYS(0, "Where readings are taken", "booth 2\r"),
-    PLAIN_SHOT("first-protocol", "Which protocol is usual here?", "jjjjjj\r", "us-adult europe-adult enter take this one"),
+    PLAIN_SHOT("first-protocol", "Which protocol is usual here?", "jjjjjjj\r", "us-adult both arms 2 to 5 readings enter take this one"),
     PLAIN_SHOT("first-gauge", "The gauge", "\r\r", "top of its scale calibrated on next due 6"),
     PLAIN_SHOT("first-calibrated", "nothing is assumed", "2031-03-01\r", "Never calibrated?"),
     PLAIN_SHOT("first-interval", "so many months", "\r", "Published: every 6 months"),
@@ -292,14 +292,14 @@ static void copy_protocol(void)
 }
 
 static const struct walk_move SITE_PROTOCOL[] = {
-    SHOT(VIEW_OPENING, "opening-departs", 0, "Who is here?", "m4-118\r", "our-clinic departs from its sources in 3 places rest_s is 180 s"),
+    SHOT(VIEW_OPENING, "opening-departs", 0, "Who is here?", "m4-118\r", "our-clinic departs from its sources in 3 places rest before the first reading (rest_s) is 180 s"),
     KEYS(0, "Enter opens the sitting", DOWN), KEYS(0, "change", " "), KEYS(0, "arm used last time", "\r"), READY,
     ARM_AND_CUFF("r"), POSTURE, REST, PALPATION("130"),
     LISTENED(30000, "174"), KEYS(0, "174", "126"), KEYS(0, "126", "78"), READ_BACK,
     LISTENED(60000, "174"), KEYS(0, "174", "124"), KEYS(0, "124", "76"), READ_BACK,
     KEYS(2000, "The result", "y"), KEYS(2000, "told", "t"),
     SHOT(VIEW_CLOSING, "result-departs", 2000, "The result", "q",
-         "The protocol departs in 3 places rest_s is 180 s REST-1 says 300 settle_s is 10 margin_mmhg is 40"),
+         "The protocol departs in 3 places (rest_s) is 180 s REST-1 says 300 (settle_s) is 10 (margin_mmhg) is 40"),
 };
 
 static const struct walk_move OPEN_SITTING[] = {

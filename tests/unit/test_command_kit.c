@@ -383,7 +383,7 @@ static int run(const char *line, char *out, size_t cap)
 #define A_GAUGE "$S kit add gauge g1 --due 2031-03-01 >/dev/null; "
 #define A_CUFF "$S kit add cuff adult 27 34 >/dev/null; "
 /* A first run chooses us-adult for the usual protocol, calibrates g1 and takes the usual cuffs. */
-#define FIRST_RUN "printf 'ana\\n\\n\\n\\n\\n\\ntoday\\n12\\n\\nq' | $S --plain >/dev/null; "
+#define FIRST_RUN "printf 'ana\\n\\n\\nj\\n\\n\\n\\ntoday\\n12\\n\\nq' | $S --plain >/dev/null; "
 
 static const struct {
     const char *line;
