@@ -64,6 +64,16 @@ static void open_step_words(struct ui *ui, const struct sitting_head *head, char
     text_copy(out, cap, known.word);
 }
 
+/* What the booth is set to, whether or not it is offered now. */
+static enum status usual_protocol(struct ui *ui, const struct guide_booth *b, struct home_view *v, struct err *e)
+{
+    enum status status = store_setting_get(ui->w->store, "protocol", v->protocol, sizeof v->protocol, e);
+    v->is_protocol_gone = v->protocol[0] && !protocols_find(&ui->w->protocols, v->protocol);
+    if (status == ST_OK && !v->protocol[0])
+        text_copy(v->protocol, sizeof v->protocol, b->default_protocol);
+    return status;
+}
+
 static enum status gather(struct ui *ui, struct home_view *v, struct err *e)
 {
     struct guide_booth b;
@@ -77,9 +87,12 @@ static enum status gather(struct ui *ui, struct home_view *v, struct err *e)
     text_copy(v->measurer, sizeof v->measurer, b.measurer);
     text_copy(v->place, sizeof v->place, b.place);
     text_copy(v->wall, sizeof v->wall, b.wall);
-    text_copy(v->protocol, sizeof v->protocol, b.default_protocol);
+    status = usual_protocol(ui, &b, v, e);
+    if (status != ST_OK)
+        return status;
     text_copy(v->store_path, sizeof v->store_path, ui->w->path);
     kit_words(&b, protocols_find(&ui->w->protocols, b.default_protocol), v->kit, sizeof v->kit);
+    v->fault_count = ui->w->protocols.fault_count + (ui->w->procedures.fault[0] != '\0');
     v->finished = counts.sealed;
     v->stopped = counts.stopped;
     v->open_count = counts.open;
@@ -100,31 +113,78 @@ static void end_words(enum sit_end end, const struct err *e, char *out, size_t c
         text_copy(out, cap, e->text);
 }
 
-static enum status save_booth(struct ui *ui, const struct form *f, struct err *e)
+static const char *const PURPOSES[] = { "", "practice", "service", "assessment" };
+
+static bool is_purpose(const char *word)
 {
-    const char *place = f->fields[0].entry, *protocol = f->fields[1].entry;
-    if (!is_plain_text(place, 60))
-        return err_set(e, ST_USAGE, "not yet: the place has to be 1 to 60 characters of plain text");
-    if (protocol[0] && !protocols_find(&ui->w->protocols, protocol))
-        return err_set(e, ST_USAGE, "not yet: there is no protocol %.40s here; the line below names those there are",
-                       protocol);
-    enum status status = store_setting_set(ui->w->store, "place", place, e);
-    return status == ST_OK ? store_setting_set(ui->w->store, "protocol", protocol, e) : status;
+    for (size_t i = 0; i < ARRAY_LEN(PURPOSES); i++)
+        if (strcmp(PURPOSES[i], word) == 0)
+            return true;
+    return false;
 }
 
-static void ask_for_booth(struct ui *ui, const struct home_view *v)
+/* The booth's form while it is open: which protocols there are is not in its text. */
+static const struct protocols *offered;
+
+static enum status check_booth(const struct form *f, int field, struct err *e)
 {
-    struct form f = { .id = "booth", .title = "This booth", .field_count = 2 };
+    const char *entry = f->fields[field].entry;
+    if (field == 0 && !is_plain_text(entry, 60))
+        return err_set(e, ST_USAGE, "not yet: the place has to be 1 to 60 characters of plain text");
+    if (field == 1 && entry[0] && !protocols_find(offered, entry))
+        return err_set(e, ST_USAGE, "not yet: there is no protocol %.40s here; the line above names those there are", entry);
+    if (field == 2 && !is_purpose(entry))
+        return err_set(e, ST_USAGE, "not yet: a purpose is practice, service or assessment");
+    return ST_OK;
+}
+
+static enum status save_booth(struct ui *ui, const struct form *f, struct err *e)
+{
+    static const char *const SETTINGS[] = { "place", "protocol", "purpose" };
+    enum status status = ST_OK;
+    for (size_t i = 0; i < ARRAY_LEN(SETTINGS) && status == ST_OK; i++)
+        status = store_setting_set(ui->w->store, SETTINGS[i], f->fields[i].entry, e);
+    return status;
+}
+
+static void ask_for_booth(struct ui *ui, struct home_view *v)
+{
+    struct form f = { .id = "booth", .title = "This booth", .field_count = 3, .check = check_booth };
+    struct err e = { 0 };
     char names[200];
     struct text t;
+    offered = &ui->w->protocols;
     text_init(&t, names, sizeof names);
-    for (int i = 0; i < ui->w->protocols.count; i++)
-        text_addf(&t, "%s%s", i ? ", " : "", ui->w->protocols.list[i]->id);
+    for (int i = 0; i < offered->count; i++)
+        text_addf(&t, "%s%s", i ? ", " : "", offered->list[i]->id);
     f.fields[0] = (struct form_field){ .label = "place", .hint = "Where readings are taken" };
     f.fields[1] = (struct form_field){ .label = "usual protocol", .hint = names };
+    f.fields[2] = (struct form_field){ .label = "usual purpose", .hint = "practice, service or assessment: what an opening "
+                                                                         "suggests. Empty: practice" };
     text_copy(f.fields[0].entry, sizeof f.fields[0].entry, v->place);
     text_copy(f.fields[1].entry, sizeof f.fields[1].entry, v->protocol);
-    ui_form(ui, &f, save_booth);
+    if (store_setting_get(ui->w->store, "purpose", f.fields[2].entry, sizeof f.fields[2].entry, &e) != ST_OK)
+        text_copy(v->notice, sizeof v->notice, e.text);
+    else
+        ui_form(ui, &f, save_booth);
+}
+
+static void show_faults(struct ui *ui)
+{
+    static struct list l; /* large, and one at a time */
+    const struct protocols *ps = &ui->w->protocols;
+    struct page pg;
+    struct key k;
+    home_faults_list(&l);
+    bool fits = !ui->w->procedures.fault[0] || home_fault_rows(&l, ui->w->procedures.fault);
+    for (int i = 0; fits && i < ps->fault_count; i++)
+        fits = home_fault_rows(&l, ps->faults[i]);
+    do {
+        list_page(&l, &pg);
+        page_key(&pg, "q", "back");
+        k = ui_ask(ui, &pg, INT64_MAX);
+        list_key(&l, &k);
+    } while (k.code != KEY_HANGUP && k.code != KEY_ESCAPE && !(k.code == KEY_CHARACTER && k.character == 'q'));
 }
 
 static void show_help(struct ui *ui, const struct home_view *v)
@@ -157,13 +217,15 @@ static bool take_key(struct ui *ui, struct home_view *v, const struct key *k)
         sittings_page_run(ui);
     } else if (c == 'b') {
         ask_for_booth(ui, v);
+    } else if (c == 'f' && v->fault_count > 0) {
+        show_faults(ui);
     } else if (c == '?') {
         show_help(ui, v);
     }
     return k->code == KEY_HANGUP || c == 'q';
 }
 
-/* A protocol file that is not sound is left out, a procedure text is not used; the page says so once. */
+/* The first fault at once, where refusals stand; all of them are behind a key that stays. */
 static void fault_words(const struct workplace *w, char *out, size_t cap)
 {
     const struct protocols *ps = &w->protocols;
@@ -171,7 +233,7 @@ static void fault_words(const struct workplace *w, char *out, size_t cap)
         text_copy(out, cap, w->procedures.fault);
     else if (ps->fault_count == 1)
         snprintf(out, cap, "left out: %.380s", ps->faults[0]);
-    else if (ps->fault_count > 1)
+    else
         snprintf(out, cap, "left out: %.340s (and %d more like it)", ps->faults[0], ps->fault_count - 1);
 }
 

@@ -149,6 +149,7 @@ enum status workplace_booth(struct workplace *w, struct guide_booth *b, struct e
         if (status != ST_OK)
             return status;
     }
+    const bool is_set = b->default_protocol[0] != '\0';
     if (!protocols_find(&w->protocols, b->default_protocol))
         b->default_protocol[0] = '\0'; /* its file is gone: the guide asks */
     clock_stamp(unix_ms, b->stamp, sizeof b->stamp);
@@ -161,7 +162,7 @@ enum status workplace_booth(struct workplace *w, struct guide_booth *b, struct e
         protocol_say_deviation(w->protocols.list[i], 0, b->protocols[i].deviation, sizeof b->protocols[i].deviation);
         b->protocol_count = i + 1;
     }
-    if (b->protocol_count == 1)
+    if (b->protocol_count == 1 && !is_set) /* else another would stand in unasked */
         text_copy(b->default_protocol, sizeof b->default_protocol, b->protocols[0].id);
     booth_procedures(w, b);
     enum status status = booth_measurer(w, b, e);

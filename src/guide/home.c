@@ -3,8 +3,11 @@
 #include "guide/home.h"
 
 #include <stdio.h>
+#include <string.h>
 
 #include "stillarm/text.h"
+
+#define FAULT_WIDTH 70 /* with the list's margin it fits 80 columns */
 
 #define CAUTION "An aid to training and documentation. It makes no diagnosis; your site's procedure and licensed " \
                 "practice come first."
@@ -37,6 +40,18 @@ static void today_line(const struct home_view *v, struct page *out)
                   v->open_count);
 }
 
+static void booth_line(const struct home_view *v, struct page *out)
+{
+    if (!v->is_protocol_gone) {
+        page_line(out, LINE_ROW, "b       this booth: %s, %s", v->place, v->protocol[0] ? v->protocol : "no usual protocol");
+        return;
+    }
+    page_line(out, LINE_ROW, "b       this booth: %s, no usual protocol now", v->place);
+    page_line(out, LINE_CAUTION, "The usual protocol of this booth, %s, is not offered any more: its file is missing or has "
+                                 "a fault. b names another; until then look at the protocol at each opening.",
+              v->protocol);
+}
+
 void home_page(const struct home_view *v, struct page *out)
 {
     page_init(out, PAGE_OPEN, "home");
@@ -52,7 +67,10 @@ void home_page(const struct home_view *v, struct page *out)
     today_line(v, out);
     page_line(out, LINE_ROW, "k       kit: %s", v->kit[0] ? v->kit : "nothing due");
     page_line(out, LINE_ROW, "p       people: %s measures now", v->measurer[0] ? v->measurer : "nobody");
-    page_line(out, LINE_ROW, "b       this booth: %s, %s", v->place, v->protocol[0] ? v->protocol : "no usual protocol");
+    booth_line(v, out);
+    if (v->fault_count > 0)
+        page_line(out, LINE_ROW, "f       %d fault%s in files: what they hold is left out", v->fault_count,
+                  v->fault_count == 1 ? "" : "s");
     page_line(out, LINE_GAP, "%s", "");
     page_line(out, LINE_GAP, "%s", "");
     page_line(out, LINE_NOTE, "%s", CAUTION);
@@ -60,9 +78,46 @@ void home_page(const struct home_view *v, struct page *out)
     page_key(out, "enter", "start");
     if (v->open_id)
         page_key(out, "g", "go on");
-    page_key(out, "l k p b", "as above");
+    page_key(out, v->fault_count > 0 ? "l k p b f" : "l k p b", "as above");
     page_key(out, "?", "help");
     page_key(out, "q", "quit");
+}
+
+void home_faults_list(struct list *l)
+{
+    memset(l, 0, sizeof *l);
+    l->id = "faults";
+    l->title = "What is wrong in files, by file and line";
+    l->empty = "Nothing.";
+    l->note = "Mend the file and start the program again. What is not named here works as ever.";
+}
+
+/* How much of a text fits a row: up to a blank, or where there is none up to a whole character. */
+static size_t piece_of(const char *text)
+{
+    size_t len = strlen(text), cut = 0;
+    if (len <= FAULT_WIDTH)
+        return len;
+    for (size_t i = 1; i <= FAULT_WIDTH; i++)
+        cut = text[i] == ' ' ? i : cut;
+    for (size_t i = FAULT_WIDTH; cut == 0 && i > 0; i--)
+        cut = ((unsigned char)text[i] & 0xC0) != 0x80 ? i : 0;
+    return cut > 0 ? cut : FAULT_WIDTH;
+}
+
+bool home_fault_rows(struct list *l, const char *fault)
+{
+    for (const char *at = fault; *at;) {
+        size_t n = piece_of(at);
+        if (l->row_count >= LIST_ROWS_MAX - 1) {
+            text_copy(l->rows[LIST_ROWS_MAX - 1], LIST_ROW_CAP, "... and more; standard error names them all");
+            l->row_count = LIST_ROWS_MAX;
+            return false;
+        }
+        snprintf(l->rows[l->row_count++], LIST_ROW_CAP, "%s%.*s", at == fault ? "" : "  ", (int)n, at);
+        at += n + strspn(at + n, " ");
+    }
+    return true;
 }
 
 void home_help_page(const struct home_view *v, struct page *out)
@@ -76,6 +131,9 @@ void home_help_page(const struct home_view *v, struct page *out)
     page_line(out, LINE_GAP, "%s", "");
     page_line(out, LINE_INSTRUCTION, "Leave at any time with q: the sitting stays open and is offered here. In a sitting "
                                      "? tells why a step is there, and who says so.");
+    page_line(out, LINE_GAP, "%s", "");
+    page_line(out, LINE_INSTRUCTION, "PageUp and PageDown show what does not fit a page, j and k or the arrows move. In a "
+                                     "field backspace erases and control U erases all.");
     page_line(out, LINE_GAP, "%s", "");
     page_line(out, LINE_NOTE, "Everything lies in %s", v->store_path);
     page_line(out, LINE_NOTE, "stillarm --help names the verbs: print, replay, verify, backup ...");

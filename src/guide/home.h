@@ -6,6 +6,7 @@
 #include <stdbool.h>
 #include <stdint.h>
 
+#include "guide/form.h"
 #include "guide/page.h"
 
 struct home_view {
@@ -18,11 +19,17 @@ struct home_view {
     char kit[120];            /* what is due or missing; "" when all is well */
     int people_count;
     char protocol[80];
+    bool is_protocol_gone;    /* the one named in protocol is set as usual here, and not offered any more */
+    int fault_count;          /* files left out or not used */
     char notice[420];         /* shown where refusals stand */
     char store_path[200];     /* for the help page */
 };
 
 void home_page(const struct home_view *v, struct page *out);
+/** The faults in full, for the rows of a list whose width fits a small screen: a new row for each piece. */
+void home_faults_list(struct list *l);
+/** Append one fault. @return false where the list is full, which its last row then says */
+bool home_fault_rows(struct list *l, const char *fault);
 void home_help_page(const struct home_view *v, struct page *out);
 
 /** `12 minutes ago`, `3 days ago`. */

@@ -8,6 +8,7 @@
 #include "command/command.h"
 #include "command/demo_data.h"
 #include "command/workplace.h"
+#include "guide/first_run.h"
 #include "guide/form.h"
 #include "guide/home.h"
 
@@ -114,6 +115,154 @@ START_TEST(form_key_lets_typing_replace_a_suggestion)
 }
 END_TEST
 
+static enum status check_even(const struct form *f, int field, struct err *e)
+{
+    const char *entry = f->fields[field].entry;
+    if (entry[0] && (entry[strlen(entry) - 1] - '0') % 2 == 0)
+        return ST_OK;
+    return err_set(e, ST_USAGE, "not yet: `%s` is not even", entry);
+}
+
+START_TEST(form_key_checks_a_field_when_it_is_left_and_stays_there)
+{
+    struct form f = { .field_count = 2, .check = check_even, .fields = { { .label = "a" }, { .label = "b", .entry = "2" } } };
+    struct key down = { .code = KEY_DOWN_ARROW };
+    ck_assert_int_eq(type(&f, "3\n"), FORM_EDITING);
+    ck_assert_int_eq(f.at, 0);
+    ck_assert_str_eq(f.refusal, "not yet: `3` is not even");
+    form_key(&f, &down);
+    ck_assert_int_eq(f.at, 0);
+    ck_assert_int_eq(type(&f, "4\n"), FORM_EDITING); /* typing replaced what was refused */
+    ck_assert_str_eq(f.fields[0].entry, "4");
+    ck_assert_int_eq(f.at, 1);
+    ck_assert_int_eq(type(&f, "\n"), FORM_READY);
+}
+END_TEST
+
+START_TEST(form_key_comes_back_to_a_field_that_typing_replaces)
+{
+    struct form f = { .field_count = 2, .check = check_even, .fields = { { .label = "a" }, { .label = "b", .entry = "2" } } };
+    struct key up = { .code = KEY_UP_ARROW };
+    type(&f, "24\n7");
+    form_key(&f, &up); /* back is free, whatever stands there */
+    ck_assert_int_eq(f.at, 0);
+    type(&f, "6");
+    ck_assert_str_eq(f.fields[0].entry, "6");
+    ck_assert_int_eq(type(&f, "\n\n"), FORM_EDITING); /* the 7 left behind is refused in its place */
+    ck_assert_int_eq(f.at, 1);
+    ck_assert_ptr_nonnull(strstr(f.refusal, "`7`"));
+}
+END_TEST
+
+START_TEST(form_ready_goes_to_the_first_field_that_will_not_do)
+{
+    struct form f = { .field_count = 2, .check = check_even, .at = 1, .fields = { { .label = "a", .entry = "1" },
+                                                                                  { .label = "b", .entry = "2" } } };
+    ck_assert_int_eq(type(&f, "\n"), FORM_EDITING);
+    ck_assert_int_eq(f.at, 0);
+}
+END_TEST
+
+START_TEST(form_key_empties_a_field_by_control_u_and_says_so)
+{
+    struct form f = { .id = "f", .title = "F", .field_count = 1, .fields = { { .label = "a", .entry = "booth" } } };
+    struct key clear = { .code = KEY_CHARACTER, .character = 0x15 };
+    struct page pg;
+    bool is_erase = false, is_clear = false;
+    form_key(&f, &clear);
+    ck_assert_str_eq(f.fields[0].entry, "");
+    ck_assert_str_eq(f.refusal, "");
+    form_page(&f, &pg);
+    for (int i = 0; i < pg.key_count; i++) {
+        is_erase = is_erase || strcmp(pg.keys[i].name, "backspace") == 0;
+        is_clear = is_clear || strcmp(pg.keys[i].name, "ctrl-u") == 0;
+    }
+    ck_assert(is_erase && is_clear);
+}
+END_TEST
+
+START_TEST(list_key_goes_from_no_row_to_the_first)
+{
+    static struct list l;
+    struct key down = { .code = KEY_DOWN_ARROW }, up = { .code = KEY_UP_ARROW };
+    first_run_protocol_list(&l);
+    l.row_count = 3;
+    ck_assert_int_eq(l.at, -1);
+    list_key(&l, &down);
+    ck_assert_int_eq(l.at, 0);
+    l.at = -1;
+    list_key(&l, &up);
+    ck_assert_int_eq(l.at, 0);
+}
+END_TEST
+
+static bool page_says(const struct page *pg, const char *words)
+{
+    for (int i = 0; i < pg->line_count; i++)
+        if (strstr(pg->lines[i].text, words))
+            return true;
+    return false;
+}
+
+START_TEST(home_page_says_that_the_usual_protocol_is_gone)
+{
+    struct home_view v = { .place = "booth 1", .protocol = "ours", .is_protocol_gone = true };
+    struct page pg;
+    home_page(&v, &pg);
+    ck_assert(page_says(&pg, "ours, is not offered any more"));
+    v.is_protocol_gone = false;
+    home_page(&v, &pg);
+    ck_assert(page_says(&pg, "booth 1, ours"));
+    ck_assert(!page_says(&pg, "not offered"));
+}
+END_TEST
+
+START_TEST(home_page_names_the_faults_as_long_as_there_are_some)
+{
+    struct home_view v = { .fault_count = 16 };
+    struct page pg;
+    home_page(&v, &pg);
+    ck_assert(page_says(&pg, "f       16 faults"));
+    v.fault_count = 0;
+    home_page(&v, &pg);
+    ck_assert(!page_says(&pg, "f       "));
+}
+END_TEST
+
+START_TEST(home_fault_rows_lose_no_word)
+{
+    static struct list l;
+    char fault[400], joined[500] = "";
+    home_faults_list(&l);
+    snprintf(fault, sizeof fault, "ours.protocol:7: %s %0150d \xE2\x82\xAC and the end", "a word then one without a blank", 7);
+    ck_assert(home_fault_rows(&l, fault));
+    for (int i = 0; i < l.row_count; i++) {
+        ck_assert_uint_le(strlen(l.rows[i]), 72);
+        strcat(joined, l.rows[i]);
+    }
+    for (const char *a = fault, *b = joined; *a || *b;) {
+        a += strspn(a, " ");
+        b += strspn(b, " ");
+        ck_assert_int_eq(*a, *b);
+        a += *a != '\0';
+        b += *b != '\0';
+    }
+}
+END_TEST
+
+START_TEST(home_fault_rows_say_when_there_are_more_than_fit)
+{
+    static struct list l;
+    int taken = 0;
+    home_faults_list(&l);
+    while (taken < 1000 && home_fault_rows(&l, "ours.protocol:7: wrong"))
+        taken++;
+    ck_assert_int_eq(taken, LIST_ROWS_MAX - 1);
+    ck_assert_int_eq(l.row_count, LIST_ROWS_MAX);
+    ck_assert_ptr_nonnull(strstr(l.rows[LIST_ROWS_MAX - 1], "and more"));
+}
+END_TEST
+
 START_TEST(form_key_says_when_a_field_is_full_and_keeps_it_whole)
 {
     struct form f = { .field_count = 1, .fields = { { .label = "a" } } };
@@ -203,6 +352,15 @@ int main(void)
     tcase_add_test(t, day_after_months_ends_on_a_day_that_exists);
     tcase_add_test(t, days_between_counts_over_leap_days_and_backwards);
     tcase_add_test(t, form_key_lets_typing_replace_a_suggestion);
+    tcase_add_test(t, form_key_checks_a_field_when_it_is_left_and_stays_there);
+    tcase_add_test(t, form_key_comes_back_to_a_field_that_typing_replaces);
+    tcase_add_test(t, form_ready_goes_to_the_first_field_that_will_not_do);
+    tcase_add_test(t, form_key_empties_a_field_by_control_u_and_says_so);
+    tcase_add_test(t, list_key_goes_from_no_row_to_the_first);
+    tcase_add_test(t, home_page_says_that_the_usual_protocol_is_gone);
+    tcase_add_test(t, home_page_names_the_faults_as_long_as_there_are_some);
+    tcase_add_test(t, home_fault_rows_lose_no_word);
+    tcase_add_test(t, home_fault_rows_say_when_there_are_more_than_fit);
     tcase_add_test(t, form_key_says_when_a_field_is_full_and_keeps_it_whole);
     tcase_add_test(t, ago_words_are_in_the_largest_unit);
     tcase_add_test(t, demo_alone_can_speed_the_clock);

@@ -14,6 +14,10 @@
     "mkdir p; cp $STILLARM_PROTOCOLS/us-adult.protocol p; cp $STILLARM_PROTOCOLS/../sources.ini .;" \
     "sed 's/rest_s/rest_q/; s/us-adult/b-adult/' p/us-adult.protocol > p/b.protocol; printf 'ana\\n\\n\\n\\n\\ntoday\\n\\n\\n' > keys;"
 
+/* A new booth by keys alone: the four questions; the protocol is the first of the list. */
+#define FIRST_RUN "printf 'ana\\n\\n\\nj\\n\\n\\n\\ntoday\\n\\n\\n'"
+#define BOOTH FIRST_RUN " | $S --plain --db s.db >/dev/null;"
+
 static const struct run_row LINES[] = {
     { "$S --version", EXIT_FINE, "stillarm 0." },
     { "$S --help", EXIT_FINE, "Exit status:" },
@@ -42,6 +46,15 @@ static const struct run_row LINES[] = {
     { "$S replay - --protocol-dir .", EXIT_FILES, ".protocol" },
     { BROKEN_PROTOCOL "$S --protocol-dir p replay /dev/null", EXIT_UNFINISHED, "b.protocol:" },
     { BROKEN_PROTOCOL "$S --protocol-dir p --plain --db s.db <keys 2>/dev/null", EXIT_FINE, "left out: " },
+    { BROKEN_PROTOCOL "(cat keys; echo f) | $S --protocol-dir p --plain --db s.db 2>/dev/null", EXIT_FINE,
+      "What is wrong in files" },
+    { BOOTH BROKEN_PROTOCOL "$S --protocol-dir p --plain --db s.db </dev/null 2>/dev/null", EXIT_FINE,
+      "The usual protocol of this booth, europe-adult, is not offered any more" },
+    { "printf 'ana\\n\\n\\n\\n' | $S --plain --db s.db", EXIT_FINE, "not yet: none is chosen" },
+    { "printf 'a na\\nana\\n\\n\\n' | $S --plain --db s.db", EXIT_FINE, "Which protocol is usual here?" },
+    { BOOTH "printf '\\n' | $S --plain --db s.db", EXIT_FINE, "purpose: practice" },
+    { BOOTH "printf 'b\\n\\n\\nservice\\n\\n' | $S --plain --db s.db", EXIT_FINE, "purpose: service" },
+    { BOOTH "printf 'b\\n\\n\\nplay\\n' | $S --plain --db s.db", EXIT_FINE, "a purpose is practice, service or assessment" },
     { "$S --version > /dev/full", EXIT_FILES, "could not be written" },
     { "$S people add ana", EXIT_USAGE, "takes an ID and a name" },
     { "$S people add 'a na' Ana", EXIT_USAGE, "cannot stand in a log" },
@@ -93,9 +106,6 @@ START_TEST(kit_and_people_keep_what_is_added)
     ck_assert_ptr_nonnull(strstr(out, "27.0 to 34.3 cm  (retired)"));
 }
 END_TEST
-
-/* A new booth by keys alone, and a sitting left open: the four questions, then the opening. */
-#define FIRST_RUN "printf 'ana\\n\\n\\n\\n\\n\\ntoday\\n\\n\\n'"
 
 START_TEST(first_run_is_done_in_a_dozen_keys)
 {
