@@ -28,4 +28,7 @@ const struct ground *ground_find(const char *id);
 /** Source and standing under a protocol: its key's, or the ground's own. p may be NULL (then the key's are unknown: judgement, ""). */
 struct origin ground_origin(const struct ground *g, const struct protocol *p);
 
+/** The keys that an answer rests on: its own, and those that belong to it. nth from 0; false past the last. */
+bool ground_key_of(const struct ground *g, int nth, enum protocol_key *out);
+
 #endif

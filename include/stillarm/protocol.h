@@ -63,7 +63,7 @@ struct protocol_key_row {
     int32_t low, high;        /* bounds of a number, or of the enum */
     const char *const *words; /* NULL for numbers; else the words in enum order */
     const char *unit;         /* "s", "mmHg", ... or "" */
-    const char *meaning;      /* one line for `?` pages and documents */
+    const char *meaning;      /* what it is, for `?` pages and documents: `MEANING is VALUE` reads well */
     bool is_optional;         /* a file may leave it out: then `absent` holds, as a judgement without source */
     int32_t absent;
 };
@@ -124,10 +124,39 @@ bool protocol_differs_from_base(const struct protocol *p, enum protocol_key key)
 /** How many keys do either, and how many items were left out. */
 int protocol_deviations(const struct protocol *p);
 
+/** Does the value rest on what the file names with it? Not where that source is known to say otherwise, nor where nobody
+ *  knows what it says and the protocol copied from has another value. */
+bool protocol_rests_on_source(const struct protocol *p, enum protocol_key key);
+
+/** Who says so of a value as it stands: the source named with it is not answerable for a value of the protocol's own. */
+struct origin protocol_origin(const struct protocol *p, enum protocol_key key);
+
+/** Where no source is known to us: why our protocols have what they have, and why a site might have it otherwise.
+ *  NULL where each of ours rests on a source. */
+const char *protocol_why_ours(enum protocol_key key);
+
 /** A key's value as files and screens write it: `300 s`, `both`, `2.0 mmHg/s`. */
 void protocol_say_value(enum protocol_key key, int32_t value, char *out, size_t cap);
 
-/** One departure in words: `rest_s is 240 s; REST-1 says 300 s`. nth from 0; false past the last. */
+/** A range of a key's values: `300 s`, `20 to 30 mmHg`, `3 or more`, `at most 8 s`, `any`. */
+void protocol_say_range(enum protocol_key key, int32_t low, int32_t high, char *out, size_t cap);
+
+/** Who says so: `REST-1, published`; `judgement: our own choice; no published source is known`. */
+void origin_say(const struct origin *origin, char *out, size_t cap);
+
+#define SOURCE_SAID_CAP 200
+
+/** Who says so of a value: as origin_say where it rests on its source, else `this protocol's own; REST-1 says 300 s`;
+ *  and what the protocol copied from has instead. */
+void protocol_say_source(const struct protocol *p, enum protocol_key key, char *out, size_t cap);
+
+/** What is asked for, in a few words: `3 readings, mean of the last two`. */
+void protocol_say_asks(const struct protocol *p, char *out, size_t cap);
+
+#define DEVIATION_CAP 240
+
+/** One departure in words: `rest before the first reading (rest_s) is 240 s; REST-1 says 300 s`. nth from 0; false past
+ *  the last. */
 bool protocol_say_deviation(const struct protocol *p, int nth, char *out, size_t cap);
 
 /** A key in seconds as milliseconds. */

@@ -10,12 +10,13 @@
 
 static void list_protocols(const struct protocols *ps)
 {
-    printf("%-20s %-44s %s\n", "protocol", "title", "goes its own way in");
+    printf("%-20s %-30s %-40s %s\n", "protocol", "title", "asks for", "goes its own way in");
     for (int i = 0; i < ps->count; i++) {
         int count = protocol_deviations(ps->list[i]);
-        char places[32];
+        char places[32], asks[80];
         snprintf(places, sizeof places, "%d place%s", count, count == 1 ? "" : "s");
-        printf("%-20s %-44s %s\n", ps->list[i]->id, ps->list[i]->title, count ? places : "-");
+        protocol_say_asks(ps->list[i], asks, sizeof asks);
+        printf("%-20s %-30s %-40s %s\n", ps->list[i]->id, ps->list[i]->title, asks, count ? places : "-");
     }
 }
 
@@ -25,39 +26,54 @@ static const char *body_of(const struct protocols *ps, const struct protocol *p,
     return s && s->body[0] ? s->body : "-";
 }
 
-/* Bodies that would have it otherwise than this protocol. */
+/* Bodies that would have it otherwise than this protocol; its own source was named before. */
 static void say_others(const struct protocols *ps, const struct protocol *p, enum protocol_key key)
 {
     const struct position *position;
     for (int n = 0; (position = protocols_position_at(ps, key, n)) != NULL; n++) {
         char range[120];
-        if (p->value[key] >= position->low && p->value[key] <= position->high)
+        if ((p->value[key] >= position->low && p->value[key] <= position->high) ||
+            strcmp(position->source, p->origin[key].source) == 0)
             continue;
-        topic_say_range(key, position->low, position->high, range, sizeof range);
+        protocol_say_range(key, position->low, position->high, range, sizeof range);
         printf("    otherwise %-24s %s (%s%s)\n", position->body, range, position->source,
                topic_hearsay(ps, position->source));
     }
 }
 
+static void show_key(const struct protocols *ps, const struct protocol *p, enum protocol_key key)
+{
+    const struct origin *origin = &p->origin[key];
+    char value[64], says[SOURCE_SAID_CAP];
+    protocol_say_value(key, p->value[key], value, sizeof value);
+    protocol_say_source(p, key, says, sizeof says);
+    if (!protocol_rests_on_source(p, key) && (origin->source[0] || protocol_differs_from_base(p, key)))
+        printf("%-26s %s, %s\n", PROTOCOL_KEYS[key].name, value, says);
+    else
+        printf("%-26s %-28s %-22s %-10s %s\n", PROTOCOL_KEYS[key].name, value, body_of(ps, p, key),
+               origin->source[0] ? origin->source : "-", STANDING_WORDS[origin->standing]);
+    if (protocol_rests_on_source(p, key) && protocol_differs_from_base(p, key)) {
+        protocol_say_value(key, p->base_value[key], value, sizeof value);
+        printf("    otherwise %-24s %s\n", p->copied_from, value);
+    }
+    say_others(ps, p, key);
+}
+
 static void show_keys(const struct protocols *ps, const struct protocol *p)
 {
     printf("\n%-26s %-28s %-22s %-10s %s\n", "number or choice", "value", "body", "source", "status");
-    for (int k = 0; k < KEY_COUNT; k++) {
-        char value[64];
-        const struct origin *origin = &p->origin[k];
-        protocol_say_value((enum protocol_key)k, p->value[k], value, sizeof value);
-        printf("%-26s %-28s %-22s %-10s %s\n", PROTOCOL_KEYS[k].name, value, body_of(ps, p, (enum protocol_key)k),
-               origin->source[0] ? origin->source : "-", STANDING_WORDS[origin->standing]);
-        say_others(ps, p, (enum protocol_key)k);
-    }
+    for (int k = 0; k < KEY_COUNT; k++)
+        show_key(ps, p, (enum protocol_key)k);
+    printf("\njudgement: our own choice; no published source is known. A site may well choose otherwise:\n"
+           "`stillarm why KEY` says why it stands so, and why another might be better.\n");
 }
 
 static void show_items(const struct protocol *p)
 {
     printf("\n%-22s %s\n", "item", "what is confirmed, and who says so");
     for (int i = 0; i < p->item_count; i++) {
-        char origin[SOURCE_CAP + 32];
-        topic_say_origin(&p->items[i].origin, origin, sizeof origin);
+        char origin[SOURCE_SAID_CAP];
+        origin_say(&p->items[i].origin, origin, sizeof origin);
         printf("%-22s %s (%s%s)\n", p->items[i].id, p->items[i].say, origin,
                p->items[i].is_waivable ? "; may be passed over" : "");
     }
@@ -87,7 +103,7 @@ static void show_bodies(const struct protocols *ps, const struct protocol *p)
 
 static void show_protocol(const struct protocols *ps, const struct protocol *p)
 {
-    char said[240];
+    char said[DEVIATION_CAP];
     printf("%s: %s\nregion: %s\nbased on: %s\n", p->id, p->title, p->region, p->based_on);
     if (p->copied_from[0])
         printf("copied from: %s\n", p->copied_from);

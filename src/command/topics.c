@@ -165,82 +165,19 @@ int topics_near(const struct topics *all, const char *typed, const char **out, i
 
 /* ---- words ---- */
 
-/* A ground names the key that it mostly hangs on; these stand beside that one. */
-static const struct {
-    enum protocol_key key;
-    int count;
-    enum protocol_key also[5];
-} BESIDE[] = {
-    { KEY_LEAK_MAX_MMHG_PER_MIN, 2, { KEY_COMPARISON_MAX_MMHG, KEY_ZERO_MAX_MMHG } },
-    { KEY_SEVERE_SYSTOLIC_MMHG, 2, { KEY_SEVERE_DIASTOLIC_MMHG, KEY_SEVERE_WHEN } },
-    { KEY_DROP_SYSTOLIC_MMHG, 1, { KEY_DROP_DIASTOLIC_MMHG } },
-    { KEY_BLADDER_WIDTH_PCT, 1, { KEY_BLADDER_LENGTH_PCT } },
-    { KEY_STANDING_FIRST_S, 1, { KEY_STANDING_SECOND_S } },
-    { KEY_RELEASE_LOW_X10, 2, { KEY_RELEASE_SLACK_X10, KEY_RELEASE_BEAT_X100 } },
-    { KEY_RELEASE_HIGH_X10, 1, { KEY_RELEASE_SLACK_X10 } },
-    { KEY_RELEASE_VOID_X10, 1, { KEY_RELEASE_SPAN_MMHG } },
-    { KEY_FIRST_ARMS, 2, { KEY_ARMS_REPEAT, KEY_ARMS_OVER_MMHG } },
-    { KEY_READINGS_MIN,
-      5,
-      { KEY_READINGS_IRREGULAR, KEY_EXTRA_OVER_MMHG, KEY_EXTRA_READINGS, KEY_ALONE_BELOW_SYSTOLIC_MMHG,
-        KEY_ALONE_BELOW_DIASTOLIC_MMHG } },
-};
-
-bool topic_key_of(const struct ground *g, int nth, enum protocol_key *out)
-{
-    if (!g->key || nth < 0)
-        return false;
-    *out = (enum protocol_key)(g->key - 1);
-    for (size_t i = 0; nth > 0 && i < ARRAY_LEN(BESIDE); i++) {
-        if (BESIDE[i].key != *out)
-            continue;
-        if (nth > BESIDE[i].count)
-            return false;
-        *out = BESIDE[i].also[nth - 1];
-        return true;
-    }
-    return nth == 0;
-}
-
 const char *topic_seen_words(const char *seen)
 {
     static const struct {
         const char *word, *says;
     } ROWS[] = { { "seen", "read in the source itself" },
                  { "seen2", "read in a page that reports it" },
-                 { "calc", "follows from a definition" },
+                 { "calc", "computed from a definition, table or open data" },
                  { "memory", "from memory, not confirmed" } };
     for (size_t i = 0; i < ARRAY_LEN(ROWS); i++) {
         if (strcmp(ROWS[i].word, seen) == 0)
             return ROWS[i].says;
     }
     return seen;
-}
-
-void topic_say_origin(const struct origin *origin, char *out, size_t cap)
-{
-    snprintf(out, cap, "%s%s%s", origin->source, origin->source[0] ? ", " : "", STANDING_WORDS[origin->standing]);
-}
-
-void topic_say_range(enum protocol_key key, int32_t low, int32_t high, char *out, size_t cap)
-{
-    const struct protocol_key_row *row = &PROTOCOL_KEYS[key];
-    char from[48], to[48];
-    protocol_say_value(key, low, from, sizeof from);
-    protocol_say_value(key, high, to, sizeof to);
-    if (low == high)
-        snprintf(out, cap, "%s", from);
-    else if (low <= row->low && high >= row->high)
-        snprintf(out, cap, "any");
-    else if (low <= row->low)
-        snprintf(out, cap, "at most %s", to);
-    else if (high >= row->high)
-        snprintf(out, cap, "%s or more", from);
-    else {
-        if (!row->words)
-            from[strcspn(from, " ")] = '\0'; /* the unit once, behind the second */
-        snprintf(out, cap, "%s %s %s", from, row->words ? "or" : "to", to);
-    }
 }
 
 /* below: the first value that lies past it; CATEGORY_NO_BOUND where nothing does. */
@@ -277,13 +214,16 @@ void topic_say_flag(const struct category_flag *f, bool is_systolic, char *out, 
         say_bounds(f->diastolic_from_mmhg, f->diastolic_below_mmhg, out, cap);
 }
 
+/* Alike in value and in who says so, what they were copied from included. */
 static bool shares(const struct protocol *a, const struct protocol *b, enum protocol_key key)
 {
-    return a->value[key] == b->value[key] && a->origin[key].standing == b->origin[key].standing &&
-           strcmp(a->origin[key].source, b->origin[key].source) == 0;
+    char of_a[SOURCE_SAID_CAP], of_b[SOURCE_SAID_CAP];
+    protocol_say_source(a, key, of_a, sizeof of_a);
+    protocol_say_source(b, key, of_b, sizeof of_b);
+    return a->value[key] == b->value[key] && strcmp(of_a, of_b) == 0;
 }
 
-bool topic_sharers(const struct protocols *ps, enum protocol_key key, int first, char *out, size_t cap)
+int topic_sharers(const struct protocols *ps, enum protocol_key key, int first, char *out, size_t cap)
 {
     struct text t;
     int count = 0;
@@ -292,13 +232,11 @@ bool topic_sharers(const struct protocols *ps, enum protocol_key key, int first,
         if (!shares(ps->list[i], ps->list[first], key))
             continue;
         if (i < first)
-            return false;
+            return 0;
         text_addf(&t, "%s%s", t.len ? ", " : "", ps->list[i]->id);
         count++;
     }
-    if (count == ps->count && count > 1)
-        text_copy(out, cap, "all");
-    return true;
+    return count;
 }
 
 const char *topic_hearsay(const struct protocols *ps, const char *source)

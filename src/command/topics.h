@@ -40,15 +40,6 @@ const struct category_scheme *topic_scheme(const struct protocols *ps, int nth);
 /** How a source was seen, in words. */
 const char *topic_seen_words(const char *seen);
 
-/** `REST-1, published`, or `judgement` where no source is named. */
-void topic_say_origin(const struct origin *origin, char *out, size_t cap);
-
-/** The keys that an answer of the engine rests on: its own, and those that belong to it. nth from 0; false past the last. */
-bool topic_key_of(const struct ground *g, int nth, enum protocol_key *out);
-
-/** A range of a key's values, `300 s` or `20 to 30 mmHg`. */
-void topic_say_range(enum protocol_key key, int32_t low, int32_t high, char *out, size_t cap);
-
 /** A band's own range of one value, `below 120`, `120 to 129`, `140 or more`, `-`. */
 void topic_say_band(const struct category_scheme *c, int band, bool is_systolic, char *out, size_t cap);
 /** The same of a flag. */
@@ -57,8 +48,8 @@ void topic_say_flag(const struct category_flag *f, bool is_systolic, char *out, 
 /** `, from memory` behind a source that nobody has looked up, else "". */
 const char *topic_hearsay(const struct protocols *ps, const char *source);
 
-/** The protocols that share one value of a key, its source and its standing: `us-adult, uk-adult`, or `all`.
- *  first: the one that speaks for them. @return false where an earlier protocol speaks for `first` already */
-bool topic_sharers(const struct protocols *ps, enum protocol_key key, int first, char *out, size_t cap);
+/** The protocols that share one value of a key and who says so, each by its id: `us-adult, uk-adult`.
+ *  first: the one that speaks for them. @return how many; 0 where an earlier protocol speaks for `first` already */
+int topic_sharers(const struct protocols *ps, enum protocol_key key, int first, char *out, size_t cap);
 
 #endif

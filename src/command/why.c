@@ -65,8 +65,8 @@ static bool names_source(const struct ground *g, const char *source)
 
 static void tell_origin(struct telling *t, const struct origin *origin)
 {
-    char words[SOURCE_CAP + 32];
-    topic_say_origin(origin, words, sizeof words);
+    char words[SOURCE_SAID_CAP];
+    origin_say(origin, words, sizeof words);
     fprintf(t->out, "%s\n", words);
     cite(t, origin->source);
 }
@@ -86,20 +86,30 @@ static void tell_cited(struct telling *t)
 
 /* ---- one kind each ---- */
 
+/* One value with who says so, and under which protocols. */
+static void tell_value(struct telling *t, enum protocol_key key, const struct protocol *p, const char *who)
+{
+    char value[64], says[SOURCE_SAID_CAP];
+    protocol_say_value(key, p->value[key], value, sizeof value);
+    protocol_say_source(p, key, says, sizeof says);
+    fprintf(t->out, "  %s, %s\n      %s\n", value, says, who);
+    cite(t, p->origin[key].source);
+}
+
 static void tell_values(struct telling *t, enum protocol_key key)
 {
+    char who[PROTOCOLS_MAX * (ITEM_CAP + 2)];
+    bool is_ours = false;
     for (int i = 0; i < t->ps->count; i++) {
         const struct protocol *p = t->ps->list[i];
-        char value[64];
-        if (!is_told(t, p))
+        if (!is_told(t, p) || (!t->only && topic_sharers(t->ps, key, i, who, sizeof who) == 0))
             continue;
-        protocol_say_value(key, p->value[key], value, sizeof value);
-        fprintf(t->out, "  %-20s %-22s ", p->id, value);
-        tell_origin(t, &p->origin[key]);
-        if (protocol_deviates(p, key)) {
-            topic_say_range(key, p->says[key].low, p->says[key].high, value, sizeof value);
-            fprintf(t->out, "  %-20s departs from %s, which says %s\n", "", p->origin[key].source, value);
-        }
+        tell_value(t, key, p, t->only ? p->id : who);
+        is_ours = is_ours || p->origin[key].standing == STANDING_JUDGEMENT;
+    }
+    if (is_ours && protocol_why_ours(key)) {
+        fprintf(t->out, "  %s\n", protocol_why_ours(key));
+        cite_brackets(t, protocol_why_ours(key));
     }
 }
 
@@ -110,7 +120,7 @@ static void tell_positions(struct telling *t, enum protocol_key key)
         fprintf(t->out, "\nWhat is said of %s:\n", PROTOCOL_KEYS[key].name);
     for (int n = 0; (position = protocols_position_at(t->ps, key, n)) != NULL; n++) {
         char range[120];
-        topic_say_range(key, position->low, position->high, range, sizeof range);
+        protocol_say_range(key, position->low, position->high, range, sizeof range);
         fprintf(t->out, "  %-28s %-22s %s%s\n", position->body, range, position->source,
                 topic_hearsay(t->ps, position->source));
         cite(t, position->source);
@@ -137,7 +147,7 @@ static void tell_ground(struct telling *t, const struct topic *topic)
     if (!g)
         return;
     fprintf(t->out, "%s: %s\n  %s\n  %s\n\n", g->id, GROUND_KIND_WORDS[g->kind], g->says, g->because);
-    for (int nth = 0; topic_key_of(g, nth, &key); nth++) {
+    for (int nth = 0; ground_key_of(g, nth, &key); nth++) {
         fprintf(t->out, "%s%s: %s\n", nth ? "\n" : "", PROTOCOL_KEYS[key].name, PROTOCOL_KEYS[key].meaning);
         tell_values(t, key);
         tell_positions(t, key);
@@ -175,7 +185,7 @@ static void tell_key(struct telling *t, const struct topic *topic)
     tell_positions(t, (enum protocol_key)key);
     for (int n = 0; (g = ground_at(n)) != NULL; n++) {
         enum protocol_key one;
-        for (int nth = 0; topic_key_of(g, nth, &one); nth++) {
+        for (int nth = 0; ground_key_of(g, nth, &one); nth++) {
             if (one != (enum protocol_key)key)
                 continue;
             fprintf(t->out, "%s%s", is_first ? "\nAnswers that rest on it: " : ", ", g->id);
@@ -289,7 +299,8 @@ static void tell_users(struct telling *t, const char *source)
                 continue;
             if (is_first)
                 fprintf(t->out, "  %s: ", p->id);
-            fprintf(t->out, "%s%s", is_first ? "" : ", ", it ? it->id : PROTOCOL_KEYS[k].name);
+            fprintf(t->out, "%s%s%s", is_first ? "" : ", ", it ? it->id : PROTOCOL_KEYS[k].name,
+                    it || protocol_rests_on_source(p, (enum protocol_key)k) ? "" : " (its own)");
             is_first = false;
         }
         fprintf(t->out, "%s", is_first ? "" : "\n");
@@ -310,7 +321,7 @@ static void tell_source(struct telling *t, const struct topic *topic)
         char range[120];
         if (!position)
             continue;
-        topic_say_range((enum protocol_key)k, position->low, position->high, range, sizeof range);
+        protocol_say_range((enum protocol_key)k, position->low, position->high, range, sizeof range);
         fprintf(t->out, "  says of %s: %s\n", PROTOCOL_KEYS[k].name, range);
     }
     tell_users(t, s->id);

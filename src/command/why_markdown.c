@@ -52,7 +52,7 @@ static void write_counts(const struct protocols *ps, FILE *out)
         for (int n = 0; (g = ground_at(n)) != NULL; n++)
             answers.of[ground_origin(g, p).standing]++;
         for (int k = 0; k < KEY_COUNT; k++)
-            keys.of[p->origin[k].standing]++;
+            keys.of[protocol_origin(p, (enum protocol_key)k).standing]++;
         for (int k = 0; k < p->item_count; k++)
             items.of[p->items[k].origin.standing]++;
         snprintf(what, sizeof what, "%s: answers", p->id);
@@ -80,12 +80,14 @@ static void write_values(const struct protocols *ps, enum protocol_key key, cons
 {
     bool is_first = true;
     for (int i = 0; i < ps->count; i++) {
-        char who[PROTOCOLS_MAX * (ITEM_CAP + 2)], value[64], origin[SOURCE_CAP + 32];
-        if (!topic_sharers(ps, key, i, who, sizeof who))
+        char who[PROTOCOLS_MAX * (ITEM_CAP + 2)], value[64], says[SOURCE_SAID_CAP];
+        int count = topic_sharers(ps, key, i, who, sizeof who);
+        if (count == 0)
             continue;
         protocol_say_value(key, ps->list[i]->value[key], value, sizeof value);
-        topic_say_origin(&ps->list[i]->origin[key], origin, sizeof origin);
-        fprintf(out, "%s%s (%s): %s", is_first ? before : between, value, origin, who);
+        protocol_say_source(ps->list[i], key, says, sizeof says);
+        fprintf(out, "%s%s (%s): %s", is_first ? before : between, value, says,
+                count > 1 && count == ps->count ? "all" : who);
         is_first = false;
     }
 }
@@ -103,14 +105,14 @@ static void write_answers(const struct protocols *ps, enum ground_kind kind, FIL
         fprintf(out, " ");
         cell(out, g->because);
         fprintf(out, " | ");
-        for (int nth = 0; topic_key_of(g, nth, &key); nth++) {
+        for (int nth = 0; ground_key_of(g, nth, &key); nth++) {
             fprintf(out, "%s`%s`: ", nth ? "<br>" : "", PROTOCOL_KEYS[key].name);
             write_values(ps, key, "", "; ", out);
         }
         if (!g->key) {
-            char words[SOURCE_CAP + 32];
+            char words[SOURCE_SAID_CAP];
             struct origin origin = ground_origin(g, NULL);
-            topic_say_origin(&origin, words, sizeof words);
+            origin_say(&origin, words, sizeof words);
             fprintf(out, "%s", words);
         }
         fprintf(out, " |\n");
@@ -126,16 +128,15 @@ static void write_key(const struct protocols *ps, enum protocol_key key, FILE *o
     write_values(ps, key, "", "\n- ", out);
     for (int n = 0; (position = protocols_position_at(ps, key, n)) != NULL; n++) {
         char range[120];
-        topic_say_range(key, position->low, position->high, range, sizeof range);
+        protocol_say_range(key, position->low, position->high, range, sizeof range);
         fprintf(out, "%s%s: %s (%s%s)", n == 0 ? "\n- the bodies say: " : "; ", position->body, range,
                 position->source, topic_hearsay(ps, position->source));
     }
     for (int i = 0; i < ps->count; i++) {
-        char range[120];
-        if (!protocol_deviates(ps->list[i], key))
+        if (ps->list[i]->origin[key].standing != STANDING_JUDGEMENT || !protocol_why_ours(key))
             continue;
-        topic_say_range(key, ps->list[i]->says[key].low, ps->list[i]->says[key].high, range, sizeof range);
-        fprintf(out, "\n- %s departs from %s, which says %s", ps->list[i]->id, ps->list[i]->origin[key].source, range);
+        fprintf(out, "\n- %s", protocol_why_ours(key));
+        break;
     }
     fprintf(out, "\n");
 }
@@ -156,8 +157,8 @@ static void write_item(const struct protocols *ps, const char *id, FILE *out)
             fprintf(out, ", %s", ps->list[i]->id);
             continue;
         }
-        char origin[SOURCE_CAP + 32];
-        topic_say_origin(&it->origin, origin, sizeof origin);
+        char origin[SOURCE_SAID_CAP];
+        origin_say(&it->origin, origin, sizeof origin);
         fprintf(out, "%s", before ? "; " : "");
         cell(out, it->say);
         if (it->cost[0]) {
@@ -175,21 +176,21 @@ static void write_item(const struct protocols *ps, const char *id, FILE *out)
 
 static void write_scheme(const struct category_scheme *c, FILE *out)
 {
-    char title[160], systolic[40], diastolic[40], origin[SOURCE_CAP + 32];
+    char title[160], systolic[40], diastolic[40], origin[SOURCE_SAID_CAP];
     snprintf(title, sizeof title, "Categories: %s (`%s`)", c->title, c->id);
     heading(out, title, "| id | said as | systolic | diastolic | who says so |", 5);
     for (int i = 0; i < c->band_count; i++) {
         const struct category_band *b = &c->bands[i];
         topic_say_band(c, i, true, systolic, sizeof systolic);
         topic_say_band(c, i, false, diastolic, sizeof diastolic);
-        topic_say_origin(&b->origin, origin, sizeof origin);
+        origin_say(&b->origin, origin, sizeof origin);
         fprintf(out, "| `%s` | %s | %s | %s | %s |\n", b->id, b->say, systolic, diastolic, origin);
     }
     for (int i = 0; i < c->flag_count; i++) {
         const struct category_flag *f = &c->flags[i];
         topic_say_flag(f, true, systolic, sizeof systolic);
         topic_say_flag(f, false, diastolic, sizeof diastolic);
-        topic_say_origin(&f->origin, origin, sizeof origin);
+        origin_say(&f->origin, origin, sizeof origin);
         fprintf(out, "| `%s` | %s, ", f->id, f->say);
         if (f->replaces >= 0 && f->replaces < c->band_count)
             fprintf(out, "in place of `%s`", c->bands[f->replaces].id);
@@ -219,7 +220,8 @@ void why_markdown(const struct protocols *ps, const struct topics *all, FILE *ou
             "together. `stillarm why ID` says the same of one id, `stillarm protocols ID` of one protocol.\n\n"
             "- published: a source of the list below says so, and somebody has read it there, or a page that reports it.\n"
             "- common practice: taught and done widely, without one source that can be named for it.\n"
-            "- judgement: ours. A site may well choose otherwise.\n"
+            "- judgement: our own choice; no published source is known. A site may well choose otherwise.\n"
+            "- this protocol's own: a value that its source does not say; that source answers for no such value.\n"
             "- from memory: a source is believed to say so; nobody has looked it up yet. It founds no published number.\n");
     write_counts(ps, out);
     for (int kind = 0; kind < GROUND_KIND_COUNT; kind++)

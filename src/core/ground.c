@@ -150,10 +150,47 @@ struct origin ground_origin(const struct ground *g, const struct protocol *p)
 {
     struct origin origin = {.source = "", .standing = STANDING_JUDGEMENT};
     if (g->key && p)
-        return p->origin[g->key - 1];
+        return protocol_origin(p, (enum protocol_key)(g->key - 1));
     if (!g->key) {
         text_copy(origin.source, sizeof origin.source, g->source);
         origin.standing = g->standing;
     }
     return origin;
+}
+
+/* A ground names the key that it mostly hangs on; these stand beside that one. */
+static const struct {
+    enum protocol_key key;
+    int count;
+    enum protocol_key also[5];
+} BESIDE[] = {
+    {KEY_LEAK_MAX_MMHG_PER_MIN, 2, {KEY_COMPARISON_MAX_MMHG, KEY_ZERO_MAX_MMHG}},
+    {KEY_SEVERE_SYSTOLIC_MMHG, 2, {KEY_SEVERE_DIASTOLIC_MMHG, KEY_SEVERE_WHEN}},
+    {KEY_DROP_SYSTOLIC_MMHG, 1, {KEY_DROP_DIASTOLIC_MMHG}},
+    {KEY_BLADDER_WIDTH_PCT, 1, {KEY_BLADDER_LENGTH_PCT}},
+    {KEY_STANDING_FIRST_S, 1, {KEY_STANDING_SECOND_S}},
+    {KEY_RELEASE_LOW_X10, 2, {KEY_RELEASE_SLACK_X10, KEY_RELEASE_BEAT_X100}},
+    {KEY_RELEASE_HIGH_X10, 1, {KEY_RELEASE_SLACK_X10}},
+    {KEY_RELEASE_VOID_X10, 1, {KEY_RELEASE_SPAN_MMHG}},
+    {KEY_FIRST_ARMS, 2, {KEY_ARMS_REPEAT, KEY_ARMS_OVER_MMHG}},
+    {KEY_READINGS_MIN,
+     5,
+     {KEY_READINGS_IRREGULAR, KEY_EXTRA_OVER_MMHG, KEY_EXTRA_READINGS, KEY_ALONE_BELOW_SYSTOLIC_MMHG,
+      KEY_ALONE_BELOW_DIASTOLIC_MMHG}},
+};
+
+bool ground_key_of(const struct ground *g, int nth, enum protocol_key *out)
+{
+    if (!g->key || nth < 0)
+        return false;
+    *out = (enum protocol_key)(g->key - 1);
+    for (size_t i = 0; nth > 0 && i < ARRAY_LEN(BESIDE); i++) {
+        if (BESIDE[i].key != *out)
+            continue;
+        if (nth > BESIDE[i].count)
+            return false;
+        *out = BESIDE[i].also[nth - 1];
+        return true;
+    }
+    return nth == 0;
 }

@@ -26,6 +26,7 @@ static void fill_refusal(struct refusal *why, enum rule rule, const struct quest
     const struct origin origin = ground_origin(&ground, q->p);
     text_copy(why->source, sizeof why->source, origin.source);
     why->standing = origin.standing;
+    why->key = q->key;
 }
 
 bool sitting_would_accept(const struct sitting *s, const struct protocol *p, const struct event *ev,

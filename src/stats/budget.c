@@ -43,7 +43,7 @@ static struct worth_row limits_row(double half, double sensitivity, bool is_shar
 static struct worth_row gauge_row(const struct protocol *p)
 {
     struct worth_row row = limits_row(at_least_zero(p->value[KEY_GAUGE_LIMIT_MMHG]), 1.0, true, 1);
-    row.origin = p->origin[KEY_GAUGE_LIMIT_MMHG];
+    row.origin = protocol_origin(p, KEY_GAUGE_LIMIT_MMHG);
     (void)snprintf(row.note, sizeof row.note,
                    row.is_known ? "a sound gauge lies within %.0f mmHg; the same in every reading"
                                 : "left out: the protocol's limit is %.0f",
@@ -63,7 +63,7 @@ static struct worth_row height_row(const struct protocol *p)
 {
     const double mmhg_per_mm = BLOOD_KG_PER_M3 * GRAVITY_M_PER_S2 / 1000.0 / PA_PER_MMHG;
     struct worth_row row = limits_row(at_least_zero(p->value[KEY_ARM_HEIGHT_MM]), mmhg_per_mm, true, 1);
-    row.origin = p->origin[KEY_ARM_HEIGHT_MM];
+    row.origin = protocol_origin(p, KEY_ARM_HEIGHT_MM);
     (void)snprintf(row.note, sizeof row.note,
                    row.is_known ? "middle of the cuff within %.0f mm of heart level, 0.78 mmHg a cm (ERR-33)"
                                 : "left out: the protocol's limit is %.0f",
@@ -202,7 +202,7 @@ static struct worth_row spread_row(const struct protocol *p, struct spread sprea
                             .sensitivity = 1.0,
                             .contribution = spread.sd / sqrt((double)n),
                             .df = spread.df,
-                            .origin = spread.is_pooled ? p->origin[spread_key(side)] : ORIGIN_OWN};
+                            .origin = spread.is_pooled ? protocol_origin(p, spread_key(side)) : ORIGIN_OWN};
     if (!row.is_known)
         (void)snprintf(row.note, sizeof row.note,
                        "left out: one reading has no spread, and the protocol gives none");

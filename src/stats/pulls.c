@@ -107,9 +107,8 @@ static void selection_pulls(const struct protocol *p, const struct taken *t, str
     char size[120];
     (void)snprintf(size, sizeof size, "on average -%.1f mmHg systolic, from the spread within a sitting",
                    sd * 0.56418958354775628695);
-    struct effect lower = {
-        "the lower of the last two was taken",          size, p->origin[KEY_WITHIN_SYSTOLIC_SD_X10].source,
-        p->origin[KEY_WITHIN_SYSTOLIC_SD_X10].standing, LOW,  NONE};
+    const struct origin origin = protocol_origin(p, KEY_WITHIN_SYSTOLIC_SD_X10);
+    struct effect lower = {"the lower of the last two was taken", size, origin.source, origin.standing, LOW, NONE};
     add(w, &lower);
 }
 

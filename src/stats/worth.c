@@ -68,7 +68,7 @@ static void fill(const struct sitting *s, const struct protocol *p, const struct
                  struct worth *out)
 {
     *out = (struct worth){
-        .arm = (int32_t)taken->arm, .n = taken->n, .visit_origin = p->origin[KEY_VISIT_SD_X10]};
+        .arm = (int32_t)taken->arm, .n = taken->n, .visit_origin = protocol_origin(p, KEY_VISIT_SD_X10)};
     out->visit_sd = p->value[KEY_VISIT_SD_X10] / 10.0;
     const int after = taken_after(p, taken);
     for (int side = 0; side < SIDE_COUNT; side++) {

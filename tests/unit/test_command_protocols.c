@@ -45,10 +45,31 @@ END_TEST
 
 START_TEST(protocols_names_each_departure_of_a_sites_own)
 {
-    static const char *const HOLDS[] = { "copied from: us-adult", "rest_s is 240 s; REST-1 says 300 s; us-adult has 300 s",
-                                         "margin_mmhg is 40 mmHg; PALP-2 says 20 to 30 mmHg",
-                                         "readings_max is 4; us-adult has 5", NULL };
+    static const char *const HOLDS[] = { "copied from: us-adult", "rest before the first reading (rest_s) is 240 s; REST-1 says 300 s; us-adult has 300 s",
+                                         "(margin_mmhg) is 40 mmHg; PALP-2 says 20 to 30 mmHg",
+                                         "(readings_max) is 4; us-adult has 5", NULL };
     must_print(SITE "$S protocols site-adult --protocol-dir p", HOLDS);
+}
+END_TEST
+
+/* A value that its source does not say is nobody's but this protocol's. */
+START_TEST(protocols_credits_no_source_with_a_departing_value)
+{
+    static char out[60000];
+    ck_assert_int_eq(run(SITE "$S protocols site-adult --protocol-dir p", out, sizeof out), EXIT_FINE);
+    const char *row = strstr(out, "\nrest_s ");
+    ck_assert_ptr_nonnull(row);
+    ck_assert_msg(strncmp(row + 28, "240 s, this protocol's own; REST-1 says 300 s; us-adult", 55) == 0, "%s", row);
+    ck_assert_ptr_null(strstr(out, "240 s                        "));
+    ck_assert_ptr_nonnull(strstr(out, "readings_max               4, this protocol's own; no published source is known"));
+}
+END_TEST
+
+START_TEST(protocols_says_in_the_list_what_each_asks_for)
+{
+    static const char *const HOLDS[] = { "3 readings, mean of the last two", "2 readings, mean of all",
+                                         "2 readings, the lower of the last two", NULL };
+    must_print("$S protocols", HOLDS);
 }
 END_TEST
 
@@ -75,6 +96,8 @@ int main(void)
     tcase_add_test(t, protocols_lists_all_that_come_with_the_program);
     tcase_add_test(t, protocols_shows_every_key_with_body_source_and_status);
     tcase_add_test(t, protocols_names_each_departure_of_a_sites_own);
+    tcase_add_test(t, protocols_credits_no_source_with_a_departing_value);
+    tcase_add_test(t, protocols_says_in_the_list_what_each_asks_for);
     tcase_add_loop_test(t, protocols_ends_as_documented, 0, (int)ARRAY_LEN(LINES));
     return run_case(t);
 }

@@ -189,10 +189,36 @@ END_TEST
 /* A site's own folder: the answer is the site's, and says where it departs. */
 START_TEST(why_names_a_sites_departure)
 {
-    static const char *const HOLDS[] = { "240 s", "departs from REST-1, which says 300 s", NULL };
+    static const char *const HOLDS[] = { "240 s", "240 s, this protocol's own; REST-1 says 300 s", NULL };
     must("mkdir p && sed '/^.key rest_s/,/^value/s/value = 300/value = 240/' $STILLARM_PROTOCOLS/us-adult.protocol > "
          "p/us-adult.protocol");
     must_print("$S why rest.short --protocol-dir p", HOLDS);
+}
+END_TEST
+
+/* A value within what its source says that differs from the one copied from says so, too. */
+START_TEST(why_names_what_the_protocol_copied_from_has)
+{
+    static const char *const HOLDS[] = { "15 s, PALP-7, published; us-adult, which it was copied from, has 30 s", NULL };
+    must("mkdir p && cp $STILLARM_PROTOCOLS/us-adult.protocol p && sed -e 's/^id = us-adult/id = site\\ncopied_from = us-adult/' "
+         "-e '/^.key settle_s/,/^value/s/= 30/= 15/' p/us-adult.protocol > p/site.protocol");
+    must_print("$S why settle_s --protocol-dir p", HOLDS);
+}
+END_TEST
+
+/* Whatever is our own says so, and gives its reason. */
+START_TEST(why_says_of_each_own_choice_whose_it_is_and_why)
+{
+    static char out[60000];
+    char line[100];
+    bool is_ours = false;
+    for (int i = 0; i < shipped.count; i++)
+        is_ours = is_ours || shipped.list[i]->origin[_i].standing == STANDING_JUDGEMENT;
+    ck_assert_msg(is_ours == (protocol_why_ours((enum protocol_key)_i) != NULL), "%s", PROTOCOL_KEYS[_i].name);
+    snprintf(line, sizeof line, "$S why %s", PROTOCOL_KEYS[_i].name);
+    ck_assert_msg(run(line, out, sizeof out) == EXIT_FINE, "%s", out);
+    ck_assert_msg((strstr(out, "our own choice") != NULL) == is_ours, "%s", out);
+    ck_assert_msg(!is_ours || strstr(out, protocol_why_ours((enum protocol_key)_i)), "%s", out);
 }
 END_TEST
 
@@ -212,5 +238,7 @@ int main(void)
     tcase_add_loop_test(t, why_ends_as_documented, 0, (int)ARRAY_LEN(LINES));
     tcase_add_test(t, why_under_one_protocol_is_silent_of_the_others);
     tcase_add_test(t, why_names_a_sites_departure);
+    tcase_add_test(t, why_names_what_the_protocol_copied_from_has);
+    tcase_add_loop_test(t, why_says_of_each_own_choice_whose_it_is_and_why, 0, KEY_COUNT);
     return run_case(t);
 }

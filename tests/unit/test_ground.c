@@ -105,6 +105,35 @@ START_TEST(ground_origin_is_the_protocols_where_a_key_holds_the_number)
 }
 END_TEST
 
+START_TEST(ground_credits_no_source_with_a_value_that_departs_from_it)
+{
+    static struct protocol p;
+    p.origin[KEY_REST_S] = (struct origin){ .source = "REST-1", .standing = STANDING_PUBLISHED };
+    p.value[KEY_REST_S] = 120;
+    p.says[KEY_REST_S] = (struct says){ .is_known = 1, .low = 300, .high = 300 };
+    struct origin origin = ground_origin(ground_find("rest.short"), &p);
+    ck_assert_str_eq(origin.source, "");
+    ck_assert_int_eq(origin.standing, STANDING_JUDGEMENT);
+}
+END_TEST
+
+START_TEST(ground_gives_every_key_that_it_rests_on_once)
+{
+    const struct ground *g = ground_find("kit.failed");
+    enum protocol_key key;
+    static const enum protocol_key WANT[] = { KEY_LEAK_MAX_MMHG_PER_MIN, KEY_COMPARISON_MAX_MMHG, KEY_ZERO_MAX_MMHG };
+    for (int nth = 0; nth < 3; nth++) {
+        ck_assert(ground_key_of(g, nth, &key));
+        ck_assert_int_eq(key, WANT[nth]);
+    }
+    ck_assert(!ground_key_of(g, 3, &key));
+    ck_assert(!ground_key_of(g, -1, &key));
+    ck_assert(!ground_key_of(ground_find("value.odd"), 0, &key));
+    ck_assert(ground_key_of(ground_find("rest.short"), 0, &key));
+    ck_assert(!ground_key_of(ground_find("rest.short"), 1, &key));
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("ground");
@@ -114,6 +143,8 @@ int main(void)
     tcase_add_test(tc, ground_says_what_it_means_and_why);
     tcase_add_test(tc, ground_rests_on_a_key_a_source_or_an_honest_word);
     tcase_add_test(tc, ground_origin_is_the_protocols_where_a_key_holds_the_number);
+    tcase_add_test(tc, ground_credits_no_source_with_a_value_that_departs_from_it);
+    tcase_add_test(tc, ground_gives_every_key_that_it_rests_on_once);
     suite_add_tcase(suite, tc);
     SRunner *runner = srunner_create(suite);
     srunner_run_all(runner, CK_NORMAL);

@@ -303,8 +303,11 @@ START_TEST(protocol_deviations_say_each_departure_once)
     text_copy(p.left_out[p.left_out_count++], ITEM_CAP, "posture.legs");
     ck_assert_int_eq(protocol_deviations(&p), 4);
 
-    static const char *const WANT[] = {"rest_s is 240 s; REST-1 says 300 s", "rest_valid_s is 500 s; us-adult has 600 s",
-                                       "settle_s is 40 s; PALP-7 says 15 to 30 s; us-adult has 30 s",
+    static const char *const WANT[] = {"rest before the first reading (rest_s) is 240 s; REST-1 says 300 s",
+                                       "how long a rest stays good until the next inflation (rest_valid_s) is 500 s; us-adult "
+                                       "has 600 s",
+                                       "wait with an empty cuff after the palpation (settle_s) is 40 s; PALP-7 says 15 to 30 s; "
+                                       "us-adult has 30 s",
                                        "leaves out posture.legs of us-adult"};
     for (int i = 0; i < (int)ARRAY_LEN(WANT); i++) {
         ck_assert(protocol_say_deviation(&p, i, said, sizeof said));
@@ -327,6 +330,137 @@ START_TEST(protocol_deviates_only_outside_what_its_source_publishes)
         p.value[KEY_SETTLE_S] = ROWS[i].value;
         ck_assert_int_eq(protocol_deviates(&p, KEY_SETTLE_S), ROWS[i].deviates);
     }
+}
+END_TEST
+
+START_TEST(protocol_source_is_not_named_for_a_value_that_it_does_not_say)
+{
+    char said[SOURCE_SAID_CAP];
+    struct protocol p = alone();
+    p.origin[KEY_REST_S] = (struct origin){.source = "REST-1", .standing = STANDING_PUBLISHED};
+    p.says[KEY_REST_S] = (struct says){1, 300, 300};
+    protocol_say_source(&p, KEY_REST_S, said, sizeof said);
+    ck_assert_str_eq(said, "REST-1, published");
+    ck_assert_str_eq(protocol_origin(&p, KEY_REST_S).source, "REST-1");
+
+    p.value[KEY_REST_S] = 120;
+    protocol_say_source(&p, KEY_REST_S, said, sizeof said);
+    ck_assert_str_eq(said, "this protocol's own; REST-1 says 300 s");
+    ck_assert_str_eq(protocol_origin(&p, KEY_REST_S).source, "");
+    ck_assert_int_eq(protocol_origin(&p, KEY_REST_S).standing, STANDING_JUDGEMENT);
+}
+END_TEST
+
+static struct protocol copied(void)
+{
+    struct protocol p = alone();
+    memcpy(p.base_value, p.value, sizeof p.value);
+    p.has_base = 1;
+    text_copy(p.copied_from, sizeof p.copied_from, "us-adult");
+    return p;
+}
+
+START_TEST(protocol_source_says_what_the_protocol_copied_from_has)
+{
+    char said[SOURCE_SAID_CAP];
+    struct protocol p = copied();
+    p.origin[KEY_SETTLE_S] = (struct origin){.source = "PALP-7", .standing = STANDING_PUBLISHED};
+    p.says[KEY_SETTLE_S] = (struct says){1, 15, 30};
+    p.value[KEY_SETTLE_S] = 15;
+    p.base_value[KEY_SETTLE_S] = 30;
+    protocol_say_source(&p, KEY_SETTLE_S, said, sizeof said);
+    ck_assert_str_eq(said, "PALP-7, published; us-adult, which it was copied from, has 30 s");
+    p.origin[KEY_READINGS_MAX] = (struct origin){.source = "", .standing = STANDING_JUDGEMENT};
+    p.base_value[KEY_READINGS_MAX] = 5;
+    p.value[KEY_READINGS_MAX] = 5;
+    protocol_say_source(&p, KEY_READINGS_MAX, said, sizeof said);
+    ck_assert_str_eq(said, "judgement: our own choice; no published source is known");
+    p.value[KEY_READINGS_MAX] = 4;
+    protocol_say_source(&p, KEY_READINGS_MAX, said, sizeof said);
+    ck_assert_str_eq(said, "this protocol's own; no published source is known; us-adult, which it was copied from, has 5");
+}
+END_TEST
+
+/* Changed in a copy, with the source left standing, and nobody knows what that one says. */
+START_TEST(protocol_source_that_nothing_is_known_of_answers_for_no_changed_value)
+{
+    char said[SOURCE_SAID_CAP];
+    struct protocol p = copied();
+    p.origin[KEY_WITHIN_SD_DF] = (struct origin){.source = "VAR-2", .standing = STANDING_PUBLISHED};
+    ck_assert(protocol_rests_on_source(&p, KEY_WITHIN_SD_DF));
+    p.value[KEY_WITHIN_SD_DF]++;
+    ck_assert(!protocol_rests_on_source(&p, KEY_WITHIN_SD_DF));
+    protocol_say_source(&p, KEY_WITHIN_SD_DF, said, sizeof said);
+    ck_assert_ptr_nonnull(strstr(said, "this protocol's own; VAR-2 says something else, or nothing, of it"));
+}
+END_TEST
+
+START_TEST(protocol_ranges_are_said_with_their_open_end)
+{
+    static const struct {
+        enum protocol_key key;
+        int32_t low, high;
+        const char *want;
+    } ROWS[] = {
+        {KEY_REST_S, 300, 300, "300 s"},
+        {KEY_MARGIN_MMHG, 20, 30, "20 to 30 mmHg"},
+        {KEY_READINGS_MIN, 3, 12, "3 or more"},
+        {KEY_RELEASE_HIGH_X10, 5, 30, "at most 3.0 mmHg/s"},
+        {KEY_READINGS_MIN, 1, 12, "any"},
+        {KEY_AVERAGE, AVERAGE_ALL, AVERAGE_LAST_TWO, "all or last-two"},
+        {KEY_EXTRA_OVER_MMHG, 9, 9, "9 mmHg, that is 10 or more apart"},
+        {KEY_EXTRA_OVER_MMHG, 5, 5, "5 mmHg"},
+    };
+    for (size_t i = 0; i < ARRAY_LEN(ROWS); i++) {
+        char said[64];
+        protocol_say_range(ROWS[i].key, ROWS[i].low, ROWS[i].high, said, sizeof said);
+        ck_assert_str_eq(said, ROWS[i].want);
+    }
+}
+END_TEST
+
+START_TEST(protocol_departures_from_an_open_ended_range_say_or_more)
+{
+    char said[DEVIATION_CAP];
+    struct protocol p = alone();
+    text_copy(p.origin[KEY_READINGS_MIN].source, SOURCE_CAP, "AF-1");
+    p.says[KEY_READINGS_MIN] = (struct says){1, 3, PROTOCOL_KEYS[KEY_READINGS_MIN].high};
+    p.value[KEY_READINGS_MIN] = 2;
+    ck_assert(protocol_say_deviation(&p, 0, said, sizeof said));
+    ck_assert_str_eq(said, "readings that must count (readings_min) is 2; AF-1 says 3 or more");
+}
+END_TEST
+
+/* Neither a meaning nor a departure is cut, nor needs the name of another key to be understood. */
+START_TEST(protocol_meanings_are_plain_words)
+{
+    const char *meaning = PROTOCOL_KEYS[_i].meaning;
+    char said[DEVIATION_CAP];
+    struct protocol p = copied();
+    for (int k = 0; k < KEY_COUNT; k++)
+        ck_assert_msg(!strchr(PROTOCOL_KEYS[k].name, '_') || !strstr(meaning, PROTOCOL_KEYS[k].name), "%s", meaning);
+    text_copy(p.copied_from, sizeof p.copied_from, "a-protocol-of-some-neighbour.123");
+    text_copy(p.origin[_i].source, SOURCE_CAP, "NUM-15b");
+    p.says[_i] = (struct says){1, PROTOCOL_KEYS[_i].low, PROTOCOL_KEYS[_i].low};
+    p.value[_i] = PROTOCOL_KEYS[_i].high;
+    p.base_value[_i] = PROTOCOL_KEYS[_i].high - 1;
+    ck_assert(protocol_say_deviation(&p, 0, said, sizeof said));
+    ck_assert_msg(strlen(said) < sizeof said - 1, "%s", said);
+}
+END_TEST
+
+START_TEST(protocol_asks_are_said_in_a_few_words)
+{
+    char said[80];
+    struct protocol p = alone();
+    p.value[KEY_READINGS_MIN] = 3;
+    p.value[KEY_AVERAGE] = AVERAGE_LAST_TWO;
+    protocol_say_asks(&p, said, sizeof said);
+    ck_assert_str_eq(said, "3 readings, mean of the last two");
+    p.value[KEY_READINGS_MIN] = 1;
+    p.value[KEY_AVERAGE] = AVERAGE_ALL;
+    protocol_say_asks(&p, said, sizeof said);
+    ck_assert_str_eq(said, "1 reading, mean of all");
 }
 END_TEST
 
@@ -449,6 +583,13 @@ int main(void)
     tcase_add_test(c, protocol_say_value_writes_units_and_points);
     tcase_add_test(c, protocol_deviations_say_each_departure_once);
     tcase_add_test(c, protocol_deviates_only_outside_what_its_source_publishes);
+    tcase_add_test(c, protocol_source_is_not_named_for_a_value_that_it_does_not_say);
+    tcase_add_test(c, protocol_source_says_what_the_protocol_copied_from_has);
+    tcase_add_test(c, protocol_source_that_nothing_is_known_of_answers_for_no_changed_value);
+    tcase_add_test(c, protocol_ranges_are_said_with_their_open_end);
+    tcase_add_test(c, protocol_departures_from_an_open_ended_range_say_or_more);
+    tcase_add_loop_test(c, protocol_meanings_are_plain_words, 0, KEY_COUNT);
+    tcase_add_test(c, protocol_asks_are_said_in_a_few_words);
     tcase_add_test(c, protocol_check_wants_items_for_every_step_that_has_some);
     tcase_add_test(c, protocol_check_lets_nobody_waive_consent_or_a_barred_arm);
     tcase_add_test(c, protocol_check_lets_nobody_waive_whom_a_pregnancy_protocol_is_for);
