@@ -155,7 +155,8 @@ static struct range read_range(struct category_reader *r, int field)
     struct fields *x = r->fields;
     struct range range = {.low = RANGE_OPEN, .high = RANGE_OPEN, .line = fields_where(x, field)};
     if (!is_range(x->text[field], &range)) {
-        UNSOUND(x, range.line, ST_SYNTAX, "%s is written as below 120, 120 to 129, 140 or more, or -.", x->rows[field].name);
+        UNSOUND(x, range.line, ST_SYNTAX, "%s is written as below 120, 120 to 129, 140 or more, or -.%s",
+                x->rows[field].name, beside(x->text[field]));
     } else if (range.low != RANGE_OPEN && range.high != RANGE_OPEN && range.low > range.high) {
         UNSOUND(x, range.line, ST_RANGE, "%s runs from %d down to %d.", x->rows[field].name, (int)range.low,
                 (int)range.high);
@@ -219,7 +220,7 @@ static void close_flag(struct category_reader *r)
     set_bounds(read_range(r, PART_DIASTOLIC), &flag->diastolic_from_mmhg, &flag->diastolic_below_mmhg);
     flag->is_either = strcmp(x->text[PART_WHEN], "either") == 0;
     if (!flag->is_either && strcmp(x->text[PART_WHEN], "both") != 0)
-        UNSOUND(x, fields_where(x, PART_WHEN), ST_SYNTAX, "when is both or either.");
+        UNSOUND(x, fields_where(x, PART_WHEN), ST_SYNTAX, "when is both or either.%s", beside(x->text[PART_WHEN]));
     (void)text_copy(r->replaces[i], ITEM_CAP, x->text[PART_REPLACES]);
     r->replaces_line[i] = x->line[PART_REPLACES];
     read_part_origin(r, &flag->origin);

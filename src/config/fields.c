@@ -70,7 +70,7 @@ const struct source *fields_source(struct fields *x, const struct known *known, 
     bool is_checked = known && known->sources;
     const struct source *s = is_checked ? sources_find(known->sources, known->source_count, id) : NULL;
     if (!is_item(id))
-        UNSOUND(x, line, ST_SYNTAX, "a source's id is 1 to 32 letters, digits, points or hyphens.");
+        UNSOUND(x, line, ST_SYNTAX, "a source's id is 1 to 32 letters, digits, points or hyphens.%s", beside(id));
     else if (!s && is_checked)
         UNSOUND(x, line, ST_NOT_FOUND, "there is no source %s in sources.ini.", id);
     return s;
@@ -90,7 +90,7 @@ void fields_origin(struct fields *x, const struct known *known, int source, int 
     int line = fields_where(x, source), standing = standing_named(x->text[status]);
     if (standing < 0) {
         UNSOUND(x, fields_where(x, status), ST_SYNTAX,
-                "status is one of: published, common practice, judgement, from memory.");
+                "status is one of: published, common practice, judgement, from memory.%s", beside(x->text[status]));
         return;
     }
     out->standing = (enum standing)standing;
@@ -109,7 +109,8 @@ bool fields_yes(struct fields *x, int field)
 {
     bool is_yes = strcmp(x->text[field], "yes") == 0;
     if (x->line[field] && !is_yes && strcmp(x->text[field], "no") != 0)
-        UNSOUND(x, x->line[field], ST_SYNTAX, "%s is yes or no.", x->rows[field].name);
+        UNSOUND(x, x->line[field], ST_SYNTAX, "%s is yes or no.%s", x->rows[field].name,
+                beside(x->text[field]));
     return is_yes;
 }
 
@@ -138,14 +139,28 @@ int key_named(const char *name)
     return -1;
 }
 
-static void say_words(struct fields *x, int line, const struct protocol_key_row *row)
+const char *beside(const char *value)
+{
+    return strpbrk(value, "#;") ? " Nothing stands behind it: a comment has a line of its own." : "";
+}
+
+static void say_words(struct fields *x, int line, const struct protocol_key_row *row, const char *value)
 {
     char said[120];
     struct text t;
     text_init(&t, said, sizeof said);
     for (int i = 0; i <= row->high; i++)
         text_addf(&t, "%s%s", i ? ", " : "", row->words[i]);
-    UNSOUND(x, line, ST_RANGE, "%s is one of: %s.", row->name, said);
+    UNSOUND(x, line, ST_RANGE, "%s is one of: %s.%s", row->name, said, beside(value));
+}
+
+/* The likely slips: a unit behind the number, a comment, a sign or a point. */
+static void say_number(struct fields *x, int line, const struct protocol_key_row *row, const char *value)
+{
+    char given[40];
+    (void)text_copy(given, sizeof given, value);
+    UNSOUND(x, line, ST_SYNTAX, "%s is `%s`; it must be a whole number alone, without needless zeros.%s%s%s%s", row->name, given,
+            row->unit[0] ? " Its unit, " : "", row->unit, row->unit[0] ? ", is not written." : "", beside(value));
 }
 
 static bool read_word(struct fields *x, int line, const struct protocol_key_row *row, const char *value, int32_t *out)
@@ -155,7 +170,7 @@ static bool read_word(struct fields *x, int line, const struct protocol_key_row 
             *out = i;
             return true;
         }
-    say_words(x, line, row);
+    say_words(x, line, row, value);
     return false;
 }
 
@@ -167,7 +182,7 @@ bool key_read(struct fields *x, int line, int key, const char *value, int32_t *o
         return read_word(x, line, row, value, out);
     enum status st = parse_int(value, row->low, row->high, &v, NULL);
     if (st == ST_SYNTAX)
-        UNSOUND(x, line, st, "%s must be a whole number without needless zeros.", row->name);
+        say_number(x, line, row, value);
     else if (st != ST_OK)
         UNSOUND(x, line, st, "%s is %.20s; it may be %d to %d.", row->name, value, (int)row->low, (int)row->high);
     else

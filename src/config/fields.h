@@ -57,6 +57,9 @@ const char *next_word(char **at);
 /** What stands behind a section's kind: `rest_s` of `key rest_s`; NULL where it is of another kind. */
 const char *behind(const char *section, const char *kind);
 
+/** What a message about a value adds where a comment seems to stand behind it; "" else. */
+const char *beside(const char *value);
+
 /** Index of a protocol's key, or -1. */
 int key_named(const char *name);
 

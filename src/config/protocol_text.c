@@ -293,7 +293,8 @@ static void close_item(struct parser *x)
     it->is_waivable = fields_yes(f, ITEM_WAIVABLE);
     it->is_quiet = fields_yes(f, ITEM_QUIET);
     if (parse_int(f->text[ITEM_GROUP], 1, PROTOCOL_ITEMS_MAX, &group, NULL) != ST_OK)
-        UNSOUND(f, fields_where(f, ITEM_GROUP), ST_RANGE, "group must be a whole number from 1 to %d.", PROTOCOL_ITEMS_MAX);
+        UNSOUND(f, fields_where(f, ITEM_GROUP), ST_RANGE, "group must be a whole number from 1 to %d.%s", PROTOCOL_ITEMS_MAX,
+                beside(f->text[ITEM_GROUP]));
     it->group = (int32_t)group;
 }
 
