@@ -95,7 +95,9 @@ static enum status read_one(const char *folder, const char *name, char out[PROCE
     free(text);
     if (!why[0])
         return ST_OK;
-    e.text[strcspn(e.text, ".")] = '\0'; /* the sentence goes on */
+    size_t len = strlen(e.text);
+    if (len > 0 && e.text[len - 1] == '.')
+        e.text[len - 1] = '\0'; /* the sentence goes on */
     say_fault(faults, path, why);
     return ST_SYNTAX;
 }

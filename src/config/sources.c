@@ -13,7 +13,7 @@
 
 #define FILE_MAX_BYTES (1024 * 1024)
 
-static enum status read_all(int fd, const char *path, char **out, size_t *out_len, struct err *e)
+static enum status read_all(int fd, char **out, size_t *out_len, struct err *e)
 {
     char *text = malloc(FILE_MAX_BYTES + 2);
     size_t len = 0;
@@ -27,7 +27,7 @@ static enum status read_all(int fd, const char *path, char **out, size_t *out_le
     if (n < 0 || len > FILE_MAX_BYTES) {
         int why = errno;
         free(text);
-        return n < 0 ? err_set(e, ST_IO, "%s cannot be read: %s.", path, strerror(why))
+        return n < 0 ? err_set(e, ST_IO, "it cannot be read: %s.", strerror(why))
                      : err_set(e, ST_FULL, "it is larger than 1 MB, which no such file is.");
     }
     text[len] = '\0';
@@ -56,7 +56,7 @@ enum status file_read(const char *path, char **out, int *line, struct err *e)
                        "it cannot be opened: %s.", strerror(errno));
     enum status st = fstat(fd, &kind) != 0 || !S_ISREG(kind.st_mode)
                          ? err_set(e, ST_IO, "it is no ordinary file.")
-                         : read_all(fd, path, out, &len, e);
+                         : read_all(fd, out, &len, e);
     (void)close(fd);
     if (st != ST_OK)
         return st;

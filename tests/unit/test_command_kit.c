@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /** @file test_command_kit.c  Kit as it is typed and put into words, the verbs kit and forget, the site's procedure texts. */
 #include <check.h>
+#include <errno.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -296,6 +297,22 @@ START_TEST(procedure_of_the_site_comes_before_the_shipped_one)
 }
 END_TEST
 
+/* A file that opens and then cannot be read; dots in its path end no sentence. */
+START_TEST(procedure_that_cannot_be_read_is_told_with_the_whole_reason)
+{
+    static struct procedures ps;
+    char site[100], file[140], expected[300];
+    snprintf(site, sizeof site, "%s/v1.2", folder);
+    ck_assert_int_eq(mkdir(site, 0700), 0);
+    snprintf(file, sizeof file, "%s/very-high.txt", site);
+    ck_assert_int_eq(symlink("/proc/self/mem", file), 0);
+    ck_assert_int_eq(setenv("STILLARM_SITE", site, 1), 0);
+    procedures_load(&ps);
+    snprintf(expected, sizeof expected, "%s is not used: it cannot be read: %s. The text that came", file, strerror(EIO));
+    ck_assert_msg(strstr(ps.fault, expected), "%s", ps.fault);
+}
+END_TEST
+
 START_TEST(procedure_that_cannot_be_used_is_told_and_the_shipped_one_stands_in)
 {
     static struct procedures ps;
@@ -505,6 +522,7 @@ int main(void)
     tcase_add_loop_test(t, procedure_text_is_taken_or_refused_in_words, 0, (int)ARRAY_LEN(PROCEDURES));
     tcase_add_test(t, procedure_text_comes_with_plain_line_ends_and_blanks);
     tcase_add_test(t, procedure_of_the_site_comes_before_the_shipped_one);
+    tcase_add_test(t, procedure_that_cannot_be_read_is_told_with_the_whole_reason);
     tcase_add_test(t, procedure_that_cannot_be_used_is_told_and_the_shipped_one_stands_in);
     tcase_add_test(t, booth_knows_what_was_checked_measured_and_written);
     tcase_add_loop_test(t, kit_is_kept_as_it_is_called, 0, (int)ARRAY_LEN(LINES));
