@@ -52,7 +52,8 @@ struct category {
 /** Sums in mmHg over n >= 1 readings, scheme with at least one band. Exact: compares sums with bounds times n. */
 struct category category_of(const struct category_scheme *c, int32_t systolic_sum, int32_t diastolic_sum, int32_t n);
 
-/** In words: the band's, or that of the flag in its place, and the others in brackets behind it. */
+/** In words: the band's, or that of the flag in its place, and the others behind it, each after a comma:
+ *  the brackets that may follow hold whose category it is. */
 void category_say(const struct category_scheme *c, struct category where, char *out, size_t cap);
 
 /** Would the average, rounded to whole mmHg (halves up), seem to lie in another category than it does? */

@@ -55,7 +55,7 @@ struct category category_of(const struct category_scheme *c, int32_t systolic_su
 void category_say(const struct category_scheme *c, struct category where, char *out, size_t cap)
 {
     struct text t;
-    int instead = -1, beside = 0;
+    int instead = -1;
     text_init(&t, out, cap);
     if (c->band_count == 0)
         return;
@@ -67,10 +67,8 @@ void category_say(const struct category_scheme *c, struct category where, char *
     for (int i = 0; i < c->flag_count; i++) {
         if (!(where.flags & (1u << i)) || i == instead)
             continue;
-        text_addf(&t, "%s%s", beside++ ? ", " : " (", c->flags[i].say);
+        text_addf(&t, ", %s", c->flags[i].say);
     }
-    if (beside)
-        text_add(&t, ")");
 }
 
 bool category_rounding_contradicts(const struct category_scheme *c, int32_t systolic_sum,

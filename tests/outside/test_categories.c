@@ -283,7 +283,7 @@ static const struct {
     {119, 80, {"stage 1", "elevated", "normal", "normal"}},
     {130, 79, {"stage 1", "elevated", "high-normal", "high-normal"}},
     {139, 89, {"stage 1", "elevated", "high-normal", "high-normal"}},
-    {140, 79, {"stage 2", "range of hypertension", "grade 1 (isolated systolic)", "grade 1"}},
+    {140, 79, {"stage 2", "range of hypertension", "grade 1, isolated systolic", "grade 1"}},
     {139, 90, {"stage 2", "range of hypertension", "grade 1", "grade 1"}},
     {160, 100, {"stage 2", "range of hypertension", "grade 2", "grade 2"}},
     {180, 110, {"stage 2", "range of hypertension", "grade 3", "grade 2"}},

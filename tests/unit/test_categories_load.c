@@ -254,9 +254,9 @@ START_TEST(isolated_systolic_is_said_from_140_with_a_diastolic_below_90)
     struct protocols ps;
     const struct category_scheme *c = shipped(&ps, "esh-2023");
     is_said(c, 139, 89, "high-normal");
-    is_said(c, 140, 89, "grade 1 (isolated systolic)");
+    is_said(c, 140, 89, "grade 1, isolated systolic");
     is_said(c, 140, 90, "grade 1");
-    is_said(c, 182, 60, "grade 3 (isolated systolic)");
+    is_said(c, 182, 60, "grade 3, isolated systolic");
     protocols_free(&ps);
 }
 END_TEST

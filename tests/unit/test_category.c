@@ -67,12 +67,12 @@ START_TEST(category_flags_ask_either_or_both_and_their_own_band)
 }
 END_TEST
 
-START_TEST(category_say_replaces_and_brackets)
+START_TEST(category_say_replaces_and_adds)
 {
     static const struct {
         int32_t systolic, diastolic;
         const char *said;
-    } ROWS[] = {{110, 70, "calm"}, {88, 70, "low"}, {150, 70, "higher (high by the systolic alone)"}};
+    } ROWS[] = {{110, 70, "calm"}, {88, 70, "low"}, {150, 70, "higher, high by the systolic alone"}};
     const struct category_scheme c = sound();
     for (size_t i = 0; i < ARRAY_LEN(ROWS); i++) {
         char said[100];
@@ -222,7 +222,7 @@ int main(void)
     TCase *t = tcase_create("category");
     tcase_add_test(t, category_of_takes_the_higher_band_of_the_two_values);
     tcase_add_test(t, category_flags_ask_either_or_both_and_their_own_band);
-    tcase_add_test(t, category_say_replaces_and_brackets);
+    tcase_add_test(t, category_say_replaces_and_adds);
     tcase_add_test(t, category_say_fits_what_it_is_given);
     tcase_add_test(t, category_say_average_shows_a_decimal_only_against_a_contradiction);
     tcase_add_test(t, category_say_average_asks_every_scheme);
