@@ -61,6 +61,7 @@ struct page {
     int pace;                /* -1 none; else the step of the numberless band, grows by one per graduation */
     struct page_line lines[PAGE_LINES_MAX];
     int line_count;
+    int pinned;              /* so many of the first lines stay in view: no figure and no current line pushes them off */
     char refusal[420];       /* "not yet: ..."; its line is reserved and moves nothing */
     struct page_key keys[PAGE_KEYS_MAX];
     int key_count;

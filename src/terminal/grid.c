@@ -43,7 +43,7 @@ static const struct {
     uint32_t c;
     const char *ascii;
 } SPELLED[] = {
-    {0xA0, " "},   {0xA7, "par."},  {0xAB, "\""},   {0xB0, " deg"}, {0xB1, "+-"},   {0xB2, "2"},
+    {0xA7, "par."},  {0xAB, "\""},   {0xB0, " deg"}, {0xB1, "+-"},   {0xB2, "2"},
     {0xB3, "3"},   {0xB4, "'"},     {0xB5, "u"},    {0xB7, "."},    {0xBB, "\""},   {0xBC, "1/4"},
     {0xBD, "1/2"}, {0xBE, "3/4"},   {0xC4, "Ae"},   {0xC5, "A"},    {0xC6, "Ae"},   {0xD0, "D"},
     {0xD6, "Oe"},  {0xD7, "x"},     {0xD8, "O"},    {0xDC, "Ue"},   {0xDE, "Th"},   {0xDF, "ss"},
@@ -118,7 +118,7 @@ void shown_add(struct shown *s, const char *utf8, bool ascii)
             push(s, ' ');
         else if (n == 0 || is_control(c))
             push(s, ascii ? '?' : 0xFFFD);
-        else if (ascii && c > 0x7E)
+        else if (ascii && c > 0x7E && c != GLUED_BLANK)
             push_ascii(s, c);
         else
             push(s, c);
@@ -207,7 +207,7 @@ int grid_put(struct grid *g, int row, int col, const struct shown *s, int from, 
                 cell[-1].above = s->c[i];
             continue;
         }
-        cell[0] = (struct cell){.c = s->c[i], .style = style};
+        cell[0] = (struct cell){.c = s->c[i] == GLUED_BLANK ? ' ' : s->c[i], .style = style};
         if (w == 2)
             cell[1] = (struct cell){.c = 0, .style = style};
         col += w;

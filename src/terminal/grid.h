@@ -43,6 +43,9 @@ struct grid {
     struct cell cells[GRID_ROWS_MAX * GRID_COLS_MAX];
 };
 
+/** The no-break blank: drawn as a blank, but no line ends at it. */
+#define GLUED_BLANK 0xA0
+
 /** Columns a character takes: 0 combining, 1, or 2. */
 int char_width(uint32_t c);
 

@@ -10,6 +10,7 @@
 #define ROWS_MAX 1024
 #define LINE_ROWS_TICKING 4 /* rows of lines kept beside a figure that counts, else the figure gives way */
 #define LINE_ROWS_STILL 8   /* the same beside one that stands still and can be read at leisure */
+#define LINE_ROWS_UNPINNED 3 /* fewer left below the pinned lines, and those scroll with the rest */
 #define DOUBLE_ROWS_MIN 40
 
 struct body_row {
@@ -156,6 +157,8 @@ static int list_rows(const struct body *b, bool is_spaced, struct body_row *rows
     *current_first = *current_last = -1;
     for (int i = 0; i < b->pg->line_count; i++) {
         int n;
+        if (!is_spaced && b->pg->pinned > 0 && b->pg->lines[i].role == LINE_GAP)
+            continue; /* what must be seen comes before what looks well */
         fall_set(b, &b->pg->lines[i], label, &f);
         n = greater(f.text_rows, f.value_rows);
         if (is_spaced && is_apart(b->pg, i) && count < ROWS_MAX)
@@ -181,6 +184,8 @@ static int first_shown(const struct body *b, int count, int room, int current_fi
     b->scroll->most = count - (room - 1);
     b->scroll->page = greater(1, room - 2);
     b->scroll->is_led = current_first >= 0;
+    if (b->pg->pinned > 0 && b->pinned_rows == 0 && !b->scroll->is_paged)
+        return 0; /* too small to pin them: what comes first is seen first */
     if (!b->scroll->is_led || b->scroll->is_paged) {
         first = greater(0, lesser(b->scroll->from, b->scroll->most));
         return first == 1 ? 2 : first; /* a row "more above" that hides one row would say nothing */
@@ -288,17 +293,27 @@ static const struct {
     {FIGURE_NORMAL, 0, false}, {FIGURE_SMALL, 0, false}, {FIGURE_LINE, 0, false},
 };
 
-static int rows_wanted(const struct body *b, int line_rows)
+/* Rows that belong to the pinned lines, the empty one behind them included. */
+static int pinned_rows(const struct body *b, const struct body_row *rows, int count)
 {
-    return lesser(line_rows, b->pg->is_ticking ? LINE_ROWS_TICKING : LINE_ROWS_STILL);
+    int n = 0;
+
+    while (b->pg->pinned > 0 && n < count && rows[n].line < b->pg->pinned)
+        n++;
+    return n;
 }
 
-static void head_choose(const struct body *b, struct head *h, int line_rows, int room)
+static int rows_wanted(const struct body *b, int line_rows, int pinned)
+{
+    return lesser(line_rows, pinned + (b->pg->is_ticking ? LINE_ROWS_TICKING : LINE_ROWS_STILL));
+}
+
+static void head_choose(const struct body *b, struct head *h, int line_rows, int pinned, int room)
 {
     int across = b->g->cols - b->col - 3;
 
     for (size_t i = 0; i < ARRAY_LEN(HEADS); i++) {
-        int keep = HEADS[i].is_all_seen ? line_rows : rows_wanted(b, line_rows);
+        int keep = HEADS[i].is_all_seen ? line_rows : rows_wanted(b, line_rows, pinned);
 
         if ((HEADS[i].size == FIGURE_DOUBLE && b->g->rows < DOUBLE_ROWS_MIN) ||
             (HEADS[i].size == FIGURE_LINE && HEADS[i].is_all_seen && b->pg->is_ticking))
@@ -349,25 +364,41 @@ static int head_draw(const struct body *b, const struct head *h, int row)
     return row;
 }
 
+/* The pinned rows first, and below them the part of the rest that is shown. */
+static void body_lines(struct body *b, const struct body_row *rows, int count, int row, int current_first, int current_last)
+{
+    int room = b->bottom - row, pinned = pinned_rows(b, rows, count);
+
+    if (room <= 0)
+        return;
+    b->pinned_rows = count > room && room - pinned >= LINE_ROWS_UNPINNED ? pinned : 0;
+    pinned = b->pinned_rows;
+    if (pinned > 0)
+        draw_lines(b, rows, pinned, row, pinned, 0);
+    if (current_first >= 0) {
+        current_first = greater(0, current_first - pinned);
+        current_last = greater(0, current_last - pinned);
+    }
+    b->scroll->first = first_shown(b, count - pinned, room - pinned, current_first, current_last);
+    draw_lines(b, rows + pinned, count - pinned, row + pinned, room - pinned, b->scroll->first);
+}
+
 void body_draw(struct body *b)
 {
     struct body_row rows[ROWS_MAX];
     struct head h;
-    int current_first, current_last, row, room, calm_room = b->calm_bottom - b->top;
+    int current_first, current_last, row, calm_room = b->calm_bottom - b->top;
     int count = list_rows(b, false, rows, &current_first, &current_last), spaced;
+    int pinned = pinned_rows(b, rows, count);
 
-    head_choose(b, &h, count, calm_room);
-    if (h.rows + rows_wanted(b, count) > b->bottom - b->top)
-        head_choose(b, &h, count, b->bottom - b->top);
+    head_choose(b, &h, count, pinned, calm_room);
+    if (h.rows + rows_wanted(b, count, pinned) > b->bottom - b->top)
+        head_choose(b, &h, count, pinned, b->bottom - b->top);
     spaced = list_rows(b, true, rows, &current_first, &current_last);
     count = h.rows + spaced <= calm_room ? spaced : list_rows(b, false, rows, &current_first, &current_last);
     row = b->top;
     if (b->pg->form == PAGE_BARE)
         row += greater(0, (calm_room - h.rows - count) / 2);
     row = head_draw(b, &h, row);
-    room = b->bottom - row;
-    if (room > 0) {
-        b->scroll->first = first_shown(b, count, room, current_first, current_last);
-        draw_lines(b, rows, count, row, room, b->scroll->first);
-    }
+    body_lines(b, rows, count, row, current_first, current_last);
 }

@@ -48,7 +48,7 @@ static void put(struct plain *p, const char *s)
 
     shown_set(&shown, s, p->is_ascii);
     for (int i = 0; i < shown.count; i++)
-        fwrite(utf8, 1, utf8_encode(shown.c[i], utf8), stdout);
+        fwrite(utf8, 1, utf8_encode(shown.c[i] == GLUED_BLANK ? ' ' : shown.c[i], utf8), stdout);
 }
 
 static void put_line(struct plain *p, const char *first, const char *between, const char *second)

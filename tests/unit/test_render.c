@@ -284,6 +284,55 @@ START_TEST(render_scrolls_to_the_current_line)
 }
 END_TEST
 
+/* Wherever the current line is, the pinned ones stand above it. */
+START_TEST(render_keeps_pinned_lines_in_view)
+{
+    char wanted[32];
+
+    for (int current = 4; current < 60; current++) {
+        begin(PAGE_STEPS);
+        SAY(pg.big, "126/78");
+        for (int i = 0; i < 60; i++)
+            page_line(&pg, LINE_ROW, "row %d.", i)->is_current = i == current;
+        pg.pinned = 4;
+        render(_i, false);
+        for (int i = 0; i < 4; i++) {
+            snprintf(wanted, sizeof wanted, " row %d.", i);
+            ck_assert_msg(row_of(out, wanted, NULL, 0) >= 0, "%s is not seen:\n%s", wanted, out);
+        }
+        snprintf(wanted, sizeof wanted, "> row %d.", current);
+        ck_assert_msg(row_of(out, wanted, NULL, 0) >= 0, "%s is not seen:\n%s", wanted, out);
+        assert_shape(out, SIZES[_i][0], SIZES[_i][1]);
+    }
+}
+END_TEST
+
+/* No room to pin so many: the page begins with them, and the current line may be below. */
+START_TEST(render_begins_with_pinned_lines_that_fill_the_screen)
+{
+    begin(PAGE_STEPS);
+    for (int i = 0; i < 100; i++)
+        page_line(&pg, LINE_ROW, "row %d.", i)->is_current = i == 50;
+    pg.pinned = 49;
+    render(0, false);
+    ck_assert_int_ge(row_of(out, " row 0.", NULL, 0), 0);
+    ck_assert_int_ge(row_of(out, "(more below)", NULL, 0), 0);
+}
+END_TEST
+
+START_TEST(render_ends_no_line_at_a_no_break_blank)
+{
+    for (int cols = 60; cols < 90; cols++) {
+        begin(PAGE_OPEN);
+        page_line(&pg, LINE_ROW, "1:\xc2\xa0" "128/78,  2:\xc2\xa0" "130/76,  3:\xc2\xa0" "131/77,  4:\xc2\xa0" "132/78,  5:\xc2\xa0"
+                                 "133/79,  6:\xc2\xa0" "134/80,  7:\xc2\xa0" "135/81");
+        terminal_render_text(&pg, 24, cols, cols % 2 == 0, out, sizeof out);
+        ck_assert_msg(row_of(out, "5: 133/79", NULL, 0) >= 0 && row_of(out, "6: 134/80", NULL, 0) >= 0, "broken on %d columns:\n%s",
+                      cols, out);
+    }
+}
+END_TEST
+
 START_TEST(render_says_that_there_is_more_without_a_current_line)
 {
     begin(PAGE_OPEN);
@@ -604,6 +653,9 @@ int main(void)
     tcase_set_timeout(t, 120);
     tcase_add_loop_test(t, render_shows_all_of_a_usual_page_at_every_size, 0, sizes);
     tcase_add_loop_test(t, render_marks_what_is_current_in_text, 0, sizes);
+    tcase_add_loop_test(t, render_keeps_pinned_lines_in_view, 0, sizes);
+    tcase_add_test(t, render_begins_with_pinned_lines_that_fill_the_screen);
+    tcase_add_test(t, render_ends_no_line_at_a_no_break_blank);
     tcase_add_loop_test(t, render_moves_nothing_when_a_refusal_comes, 0, sizes * (int)ARRAY_LEN(REFUSALS));
     tcase_add_loop_test(t, render_shows_all_of_the_longest_refusal, 0, sizes);
     tcase_add_loop_test(t, render_lets_a_long_refusal_cover_only_blank_rows, 0, sizes);
