@@ -28,8 +28,10 @@ static void print_reading(const struct sitting *s, const struct protocol *p, int
     say_verdict(r, verdict, sizeof verdict);
     printf("%-8d %-6s %-12s %-17s", index + 1, ARM_WORDS[r->arm], values[0] ? values : "-", verdict);
     if (worth_of_reading(s, p, index, &w)) {
-        const struct worth_budget *sys = &w.side[SIDE_SYSTOLIC], *dia = &w.side[SIDE_DIASTOLIC];
-        printf(" %5.1f to %5.1f  %5.1f to %5.1f", sys->low, sys->high, dia->low, dia->high);
+        char sys[40], dia[40];
+        guide_say_interval(&w.side[SIDE_SYSTOLIC], 1, sys, sizeof sys);
+        guide_say_interval(&w.side[SIDE_DIASTOLIC], 1, dia, sizeof dia);
+        printf(" %14s  %14s", sys, dia);
     } else {
         printf(" no values to judge");
     }

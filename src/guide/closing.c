@@ -13,10 +13,33 @@ static int first_shown(const struct scene *sc)
     return sc->s->reading_count > READINGS_SHOWN ? sc->s->reading_count - READINGS_SHOWN : 0;
 }
 
+/* What is told of one reading stays in one piece: no line ends within it. */
+#define GLUE "\xc2\xa0"
+
+static void say_piece(const struct scene *sc, int i, char *out, size_t cap)
+{
+    const struct reading *r = &sc->s->readings[i];
+    char one[24];
+    struct text t;
+
+    text_init(&t, out, cap);
+    say_reading(sc, r, one);
+    if (one[0] == 'n' && r->has_value[POINT_FIRST] && !sc->g->is_hidden) /* no values, but for the first */
+        text_addf(&t, "%d:" GLUE "first" GLUE "sound" GLUE "%d", i + 1, (int)r->value_mmhg[POINT_FIRST]);
+    else if (one[0] == 'n')
+        text_addf(&t, "%d:" GLUE "no" GLUE "values", i + 1);
+    else
+        text_addf(&t, "%d:" GLUE "%s", i + 1, one);
+    if (r->is_standing) {
+        say_clock(one, r->stood_for_ms);
+        text_addf(&t, GLUE "at" GLUE "%s", one);
+    }
+}
+
 /* Rows are short on a small screen: the readings of an arm share a line, and say only where they do not count. */
 static void arm_line(const struct scene *sc, struct page *pg, enum arm arm, bool is_standing)
 {
-    char said[sizeof pg->lines[0].text], one[24];
+    char said[sizeof pg->lines[0].text], one[80];
     struct text t;
 
     text_init(&t, said, sizeof said);
@@ -25,12 +48,8 @@ static void arm_line(const struct scene *sc, struct page *pg, enum arm arm, bool
 
         if (r->arm != (int32_t)arm || (r->is_standing != 0) != is_standing)
             continue;
-        say_reading(sc, r, one);
-        text_addf(&t, "%s%d: %s", t.len > 0 ? ",  " : "", i + 1, one);
-        if (r->is_standing) {
-            say_clock(one, r->stood_for_ms);
-            text_addf(&t, " at %s", one);
-        }
+        say_piece(sc, i, one, sizeof one);
+        text_addf(&t, "%s%s", t.len > 0 ? ",  " : "", one);
         if (r->voids != 0)
             text_add(&t, " does not count");
         else if (r->notes != 0)
@@ -125,9 +144,23 @@ static void average_lines(const struct scene *sc, struct page *pg)
         page_line(pg, LINE_NOTE, "Category and how exact are covered too: h shows them.");
     else
         guide_result_head_lines(sc->s, sc->p, shown, pg);
+}
+
+static void other_average_line(const struct scene *sc, struct page *pg)
+{
+    enum arm shown = guide_result_arm(sc->s, sc->p);
+    char said[32];
+
     for (int arm = ARM_LEFT; arm < ARM_COUNT; arm++)
         if (arm != (int)shown && say_average(sc, (enum arm)arm, said, sizeof said))
             page_line(pg, LINE_ROW, "average of the %s: %s", arm_words(arm), said);
+}
+
+/* Whose value was very high or low is told by the value, so it is covered with it. */
+static void alarm_lines(const struct scene *sc, struct page *pg)
+{
+    if (!sc->g->is_hidden)
+        guide_alarm_lines(sc->s, sc->p, pg);
 }
 
 /* Cut, not rounded: 19.99 is no 20.0. */
@@ -176,13 +209,12 @@ static bool told_is_owed(const struct scene *sc)
     return sc->p->value[KEY_TOLD] && sc->s->given[EV_TOLD] == 0;
 }
 
-/* First what a small screen must hold; what explains it follows, and may be scrolled to. */
+/* First the result itself, which stays in view; then what is still to be done; then what explains it. */
 void page_closing(const struct scene *sc, struct page *pg)
 {
     text_copy(pg->title, sizeof pg->title, "The result");
     average_lines(sc, pg);
-    standing_line(sc, pg);
-    reading_lines(sc, pg);
+    pg->pinned = pg->line_count;
     if (sc->s->is_severe_open)
         page_line(pg, LINE_CAUTION, "%s is not answered yet: a, what was done.", sc->g->is_hidden ? "A value" : "A very high or low value");
     if (told_is_owed(sc))
@@ -190,6 +222,12 @@ void page_closing(const struct scene *sc, struct page *pg)
     if (sc->s->is_standing)
         page_line(pg, LINE_INSTRUCTION, "The subject may sit or lie down again.");
     items_lines(sc, pg, STEP_CLOSING);
+    if (!sc->g->is_hidden)
+        guide_result_edge_line(sc->s, sc->p, guide_result_arm(sc->s, sc->p), pg);
+    reading_lines(sc, pg);
+    other_average_line(sc, pg);
+    standing_line(sc, pg);
+    alarm_lines(sc, pg);
     if (!sc->g->is_hidden)
         guide_result_rest_lines(sc->s, sc->p, guide_result_arm(sc->s, sc->p), pg);
     verdict_notes(sc, pg);
@@ -257,6 +295,7 @@ void page_stopped(const struct scene *sc, struct page *pg)
     text_copy(pg->title, sizeof pg->title, "Stopped here");
     page_line(pg, LINE_INSTRUCTION, "The sitting ended unfinished. All of it is kept; there is no average and no category.");
     reading_lines(sc, pg);
+    alarm_lines(sc, pg);
     verdict_notes(sc, pg);
     page_key(pg, "enter", "done");
 }

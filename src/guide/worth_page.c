@@ -2,6 +2,7 @@
 /* What a number is worth, in words and as a table. Nothing here changes a reading or an average. */
 #include "guide/worth_page.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -12,19 +13,40 @@
 
 /* ---- small sayings ---- */
 
-/* A chance as a frequency, no finer than it is known. */
+/* A chance as a frequency, no finer than it is known, and no nearer to never or always than it is. */
 static void say_chance(double chance, char *out, size_t cap)
 {
-    if (chance < 0.01)
-        snprintf(out, cap, "fewer than 1 in 100");
-    else if (chance < 0.075)
-        snprintf(out, cap, "about 1 in 20");
-    else if (chance > 0.99)
-        snprintf(out, cap, "more than 99 in 100");
-    else if (chance > 0.925)
-        snprintf(out, cap, "about 19 in 20");
-    else
-        snprintf(out, cap, "about %.0f in 10", chance * 10.0);
+    static const struct { double below; const char *rare, *sure; } ENDS[] = {
+        { 0.01, "fewer than 1 in 100", "more than 99 in 100" },
+        { 0.015, "about 1 in 100", "about 99 in 100" },
+        { 0.035, "about 1 in 50", "about 49 in 50" },
+        { 0.075, "about 1 in 20", "about 19 in 20" },
+    };
+
+    for (size_t i = 0; i < ARRAY_LEN(ENDS); i++)
+        if (chance < ENDS[i].below || 1.0 - chance < ENDS[i].below) {
+            text_copy(out, cap, chance < 0.5 ? ENDS[i].rare : ENDS[i].sure);
+            return;
+        }
+    snprintf(out, cap, "about %.0f in 10", chance * 10.0);
+}
+
+void guide_say_interval(const struct worth_budget *b, int decimals, char *out, size_t cap)
+{
+    double steps = pow(10.0, decimals);
+
+    snprintf(out, cap, "%.*f to %.*f", decimals, floor(b->low * steps) / steps, decimals, ceil(b->high * steps) / steps);
+}
+
+/* A band by its short name: what its words add after a comma or in brackets is told where the category is. */
+static void say_band(const struct category_band *band, char *out, size_t cap)
+{
+    size_t len = strcspn(band->say, ",(");
+    bool needs_article = strncmp(band->say, "range of ", 9) == 0;
+
+    while (len > 0 && band->say[len - 1] == ' ')
+        len--;
+    snprintf(out, cap, "%s%.*s", needs_article ? "the " : "", (int)len, band->say);
 }
 
 /* Where the band begins: `130 or 80`, `140 systolic`. */
@@ -40,14 +62,15 @@ static void say_bounds(const struct worth_edge *edge, char *out, size_t cap)
 
 static void edge_line(const struct worth *w, const struct protocol *p, bool with_bounds, struct page *out)
 {
-    char chance[32], bounds[32];
+    char chance[32], bounds[32], band[96];
 
     if (!w->edge.is_known || p->scheme_count == 0 || w->edge.band < 0 || w->edge.band >= p->schemes[0].band_count)
         return;
     say_chance(w->edge.chance_either, chance, sizeof chance);
     say_bounds(&w->edge, bounds, sizeof bounds);
-    page_line(out, LINE_ROW, "%s that this sitting's true mean reaches %s%s%s%s", chance, p->schemes[0].bands[w->edge.band].say,
-              with_bounds ? " (" : "", with_bounds ? bounds : "", with_bounds ? ")" : "");
+    say_band(&p->schemes[0].bands[w->edge.band], band, sizeof band);
+    page_line(out, LINE_ROW, "%s that this sitting's true mean reaches %s%s%s%s", chance, band, with_bounds ? " (" : "",
+              with_bounds ? bounds : "", with_bounds ? ")" : "");
 }
 
 /* By how much the wider interval's half would shrink, as a fraction that can be pictured. */
@@ -76,15 +99,42 @@ static const char *gain_words(const struct worth *w)
     return "narrow it by more than half";
 }
 
-static void gain_line(const struct worth *w, struct page *out)
+/* Where the protocol averages a fixed number, a further reading only takes another's place. */
+static bool takes_as_many(const struct worth *w, const struct protocol *p)
 {
-    page_line(out, LINE_ROW, "One more reading would %s.", gain_words(w));
+    return p->value[KEY_AVERAGE] == AVERAGE_LOWER_OF_LAST_TWO || (p->value[KEY_AVERAGE] == AVERAGE_LAST_TWO && w->n >= 2);
 }
 
-static void visit_line(const struct worth *w, struct page *out)
+static void gain_line(const struct worth *w, const struct protocol *p, struct page *out)
 {
-    if (w->visit_sd > 0.0)
-        page_line(out, LINE_ROW, "From visit to visit the systolic moves by about %.1f (SD).", w->visit_sd);
+    if (takes_as_many(w, p))
+        page_line(out, LINE_ROW, "One more reading would not narrow it: the rule still takes %s.", w->n == 1 ? "one" : "two");
+    else
+        page_line(out, LINE_ROW, "One more reading would %s.", gain_words(w));
+}
+
+/* In whom a spread from visit to visit was seen: it need not hold in others. */
+static const struct { const char *source, *whose, *in_short; } VISITS[] = {
+    { "VAR-1", "treated people of 65 and over, ", ", treated, 65 and over" },
+};
+
+static void visit_line(const struct worth *w, bool is_short, struct page *out)
+{
+    const char *whose = "", *in_short = "";
+    char origin[ORIGIN_CAP];
+
+    if (w->visit_sd <= 0.0)
+        return;
+    for (size_t i = 0; i < ARRAY_LEN(VISITS); i++)
+        if (strcmp(w->visit_origin.source, VISITS[i].source) == 0) {
+            whose = VISITS[i].whose;
+            in_short = VISITS[i].in_short;
+        }
+    say_origin(&w->visit_origin, origin, sizeof origin);
+    if (is_short)
+        page_line(out, LINE_ROW, "From visit to visit about %.1f (SD%s).", w->visit_sd, in_short);
+    else
+        page_line(out, LINE_ROW, "From visit to visit the systolic moves by about %.1f (SD; %s%s).", w->visit_sd, whose, origin);
 }
 
 static const char *pull_direction(const struct worth_pull *pull)
@@ -99,17 +149,26 @@ static const char *pull_direction(const struct worth_pull *pull)
     return WORDS[systolic < 0 ? 0 : systolic > 0 ? 2 : 1][diastolic < 0 ? 0 : diastolic > 0 ? 2 : 1];
 }
 
+/* That nothing corrects it comes before what may be long: a line holds only so much. */
+static void pull_line(const struct worth_pull *pull, struct page *out)
+{
+    const char *way = pull_direction(pull);
+    char origin[ORIGIN_CAP], size[sizeof pull->size + ORIGIN_CAP + 8];
+
+    say_origin(&pull->origin, origin, sizeof origin);
+    snprintf(size, sizeof size, "%s%s(%s)", pull->size, pull->size[0] != '\0' ? " " : "", origin);
+    if (strlen(pull->what) + strlen(way) + strlen(size) + 24 < sizeof out->lines[0].text) {
+        page_line(out, LINE_ROW, "%s: %s, not corrected for; %s", pull->what, way, size);
+        return;
+    }
+    page_line(out, LINE_ROW, "%s: %s, not corrected for;", pull->what, way);
+    page_line(out, LINE_ROW, "   %s", size);
+}
+
 static void pull_lines(const struct worth *w, int most, struct page *out)
 {
-    char origin[ORIGIN_CAP];
-
-    for (int i = 0; i < w->pull_count && i < most; i++) {
-        const struct worth_pull *pull = &w->pulls[i];
-
-        say_origin(&pull->origin, origin, sizeof origin);
-        page_line(out, LINE_ROW, "%s: %s%s%s (%s); not corrected for", pull->what, pull_direction(pull),
-                  pull->size[0] != '\0' ? ", " : "", pull->size, origin);
-    }
+    for (int i = 0; i < w->pull_count && i < most; i++)
+        pull_line(&w->pulls[i], out);
     if (w->pull_count > most)
         page_line(out, LINE_NOTE, "%d more that pull one way: the parts name them.", (int)w->pull_count - most);
 }
@@ -121,8 +180,10 @@ static void category_line(const struct average *a, const struct protocol *p, con
     char said[sizeof out->lines[0].text], one[160];
     struct text t;
 
-    if (p->scheme_count == 0)
+    if (p->scheme_count == 0) {
+        page_line(out, LINE_ROW, "No category: this protocol names no bands; the usual ones may not fit.");
         return;
+    }
     text_init(&t, said, sizeof said);
     text_add(&t, before);
     for (int i = 0; i < p->scheme_count; i++) {
@@ -134,12 +195,61 @@ static void category_line(const struct average *a, const struct protocol *p, con
     page_line(out, LINE_ROW, "%s", said);
 }
 
+static const char *exact_note(const struct worth *w)
+{
+    bool is_pooled = w->side[SIDE_SYSTOLIC].is_pooled || w->side[SIDE_DIASTOLIC].is_pooled;
+    bool is_thin = w->side[SIDE_SYSTOLIC].is_thin || w->side[SIDE_DIASTOLIC].is_thin;
+
+    if (is_thin)
+        return is_pooled ? ", with a published spread that weighs little, so a wide margin" : "; readings far apart, so a wide margin";
+    return is_pooled ? ", with a published spread" : "";
+}
+
 static void exact_line(const struct worth *w, struct page *out)
 {
-    const struct worth_budget *sys = &w->side[SIDE_SYSTOLIC], *dia = &w->side[SIDE_DIASTOLIC];
+    char sys[40], dia[40];
 
-    page_line(out, LINE_ROW, "how exact: %.0f to %.0f / %.0f to %.0f in 95 of 100 such sittings%s", sys->low, sys->high,
-              dia->low, dia->high, sys->is_thin || dia->is_thin ? "; readings far apart, so a wide margin" : "");
+    guide_say_interval(&w->side[SIDE_SYSTOLIC], 0, sys, sizeof sys);
+    guide_say_interval(&w->side[SIDE_DIASTOLIC], 0, dia, sizeof dia);
+    page_line(out, LINE_ROW, "how exact: %s / %s in 95 of 100 such sittings%s", sys, dia, exact_note(w));
+}
+
+/* ---- very high and low readings ---- */
+
+/* How symptoms were answered to each reading that raised an alarm: a later one keeps what stood before it. */
+static void symptoms_by_reading(const struct sitting *s, int32_t answers[READINGS_CAP])
+{
+    int32_t at = s->alarm_reading, answer = s->symptoms;
+
+    for (int i = 0; i < READINGS_CAP; i++)
+        answers[i] = SYMPTOMS_NOT_ASKED;
+    while (at > 0 && at <= s->reading_count) {
+        const struct reading *r = &s->readings[at - 1];
+
+        answers[at - 1] = answer;
+        answer = r->symptoms_before;
+        at = r->alarm_before < at ? r->alarm_before : 0;
+    }
+    for (int i = 0; i < s->reading_count; i++)
+        if (s->readings[i].had_symptoms)
+            answers[i] = SYMPTOMS_PRESENT;
+}
+
+void guide_alarm_lines(const struct sitting *s, const struct protocol *p, struct page *out)
+{
+    static const char *const ALARM[] = { "", "low", "very high" };
+    static const char *const ANSWER[] = { "symptoms not asked", "asked for symptoms: none", "asked for symptoms: present" };
+    int32_t answers[READINGS_CAP];
+
+    symptoms_by_reading(s, answers);
+    for (int i = 0; i < s->reading_count; i++) {
+        enum alarm alarm = reading_alarm(&s->readings[i], p);
+
+        if (alarm != ALARM_NONE)
+            page_line(out, LINE_ROW, "reading %d: %s; %s", i + 1, ALARM[alarm], ANSWER[answers[i]]);
+    }
+    if (s->given[EV_ACTED] > 0)
+        page_line(out, LINE_ROW, "What was done about it is on the record.");
 }
 
 void guide_category_lines(const struct sitting *s, const struct protocol *p, enum arm arm, const char *before, struct page *out)
@@ -156,10 +266,8 @@ static void exact_lines(const struct sitting *s, const struct protocol *p, enum 
 {
     struct worth w;
 
-    if (!worth_of_average(s, p, arm, &w))
-        return;
-    exact_line(&w, out);
-    edge_line(&w, p, false, out);
+    if (worth_of_average(s, p, arm, &w))
+        exact_line(&w, out);
 }
 
 void guide_result_head_lines(const struct sitting *s, const struct protocol *p, enum arm arm, struct page *out)
@@ -168,14 +276,22 @@ void guide_result_head_lines(const struct sitting *s, const struct protocol *p, 
     exact_lines(s, p, arm, out);
 }
 
+void guide_result_edge_line(const struct sitting *s, const struct protocol *p, enum arm arm, struct page *out)
+{
+    struct worth w;
+
+    if (worth_of_average(s, p, arm, &w))
+        edge_line(&w, p, false, out);
+}
+
 void guide_result_rest_lines(const struct sitting *s, const struct protocol *p, enum arm arm, struct page *out)
 {
     struct worth w;
 
     if (!worth_of_average(s, p, arm, &w))
         return;
-    gain_line(&w, out);
-    visit_line(&w, out);
+    gain_line(&w, p, out);
+    visit_line(&w, true, out);
     pull_lines(&w, FEW_PULLS, out);
 }
 
@@ -183,6 +299,7 @@ void guide_result_lines(const struct sitting *s, const struct protocol *p, enum 
 {
     guide_category_lines(s, p, arm, "category: ", out);
     exact_lines(s, p, arm, out);
+    guide_result_edge_line(s, p, arm, out);
     guide_result_rest_lines(s, p, arm, out);
 }
 
@@ -205,11 +322,12 @@ void guide_deviation_lines(const struct protocol *p, struct page *out)
     char said[200];
     int count = protocol_deviations(p);
 
-    if (count == 1 && protocol_say_deviation(p, 0, said, sizeof said))
-        page_line(out, LINE_ROW, "The protocol departs: %s", said);
-    if (count <= 1)
+    if (count == 0)
         return;
-    page_line(out, LINE_ROW, "The protocol departs from its sources in %d places:", count);
+    if (count == 1)
+        page_line(out, LINE_ROW, "The protocol departs from its sources in one place:");
+    else
+        page_line(out, LINE_ROW, "The protocol departs from its sources in %d places:", count);
     for (int n = 0; protocol_say_deviation(p, n, said, sizeof said); n++) {
         /* A page holds so many lines; what it cannot hold is counted, not dropped without a word. */
         if (out->line_count >= PAGE_LINES_MAX - 2 && n + 1 < count) {
@@ -253,7 +371,7 @@ static void part_line(enum worth_part part, const struct worth_row *row, struct 
 static void side_lines(const struct worth *w, enum side side, struct page *out)
 {
     const struct worth_budget *b = &w->side[side];
-    char df[16];
+    char df[16], interval[40];
 
     page_line(out, LINE_INSTRUCTION, "%s %.1f mmHg, from %d reading%s", SIDE_WORDS[side], b->value, (int)w->n, w->n == 1 ? "" : "s");
     page_line(out, LINE_ROW, COLUMNS, "part", "shape", "limits or SD", "u", "c", "mmHg", "df", "source");
@@ -261,11 +379,11 @@ static void side_lines(const struct worth *w, enum side side, struct page *out)
         part_line((enum worth_part)part, &b->row[part], out);
     say_df(b->df, df, sizeof df);
     page_line(out, LINE_ROW, "combined %.2f mmHg, effective df %s, k %.2f, expanded %.1f mmHg", b->combined, df, b->k, b->expanded);
+    guide_say_interval(b, 1, interval, sizeof interval);
     if (b->shift > 0.005 || b->shift < -0.005)
-        page_line(out, LINE_ROW, "interval %.1f to %.1f, 95 of 100; its middle lies %+.1f off, for the fall between beats", b->low,
-                  b->high, b->shift);
+        page_line(out, LINE_ROW, "interval %s, 95 of 100; its middle lies %+.1f off, for the fall between beats", interval, b->shift);
     else
-        page_line(out, LINE_ROW, "interval %.1f to %.1f, 95 of 100", b->low, b->high);
+        page_line(out, LINE_ROW, "interval %s, 95 of 100", interval);
 }
 
 static void shared_line(const struct worth *w, struct page *out)
@@ -302,8 +420,6 @@ static void assumption_lines(const struct worth *w, struct page *out)
                   dia->note[0] != '\0' ? dia->note : "as the protocol says", origin);
     }
     shared_line(w, out);
-    say_origin(&w->visit_origin, origin, sizeof origin);
-    page_line(out, LINE_NOTE, "from visit to visit: SD %.1f mmHg of the systolic (%s)", w->visit_sd, origin);
     page_line(out, LINE_NOTE, "u: standard uncertainty, c: mmHg per unit, df: degrees of freedom, *: not observed.");
 }
 
@@ -338,9 +454,12 @@ void guide_worth_lines(const struct worth *w, const struct sitting *s, const str
     caution_lines(w, out);
     chance_lines(w, p, out);
     if (w->expanded_after[SIDE_SYSTOLIC] > 0.0) {
-        page_line(out, LINE_ROW, "One more reading: +-%.1f/%.1f instead of +-%.1f/%.1f.", w->expanded_after[SIDE_SYSTOLIC],
-                  w->expanded_after[SIDE_DIASTOLIC], w->side[SIDE_SYSTOLIC].expanded, w->side[SIDE_DIASTOLIC].expanded);
-        visit_line(w, out);
+        if (takes_as_many(w, p))
+            gain_line(w, p, out);
+        else
+            page_line(out, LINE_ROW, "One more reading: +-%.1f/%.1f instead of +-%.1f/%.1f.", w->expanded_after[SIDE_SYSTOLIC],
+                      w->expanded_after[SIDE_DIASTOLIC], w->side[SIDE_SYSTOLIC].expanded, w->side[SIDE_DIASTOLIC].expanded);
+        visit_line(w, false, out);
     }
     if (w->pull_count > 0)
         page_line(out, LINE_INSTRUCTION, "What pulls one way, and is not corrected for");

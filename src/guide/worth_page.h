@@ -13,18 +13,26 @@
  */
 void guide_worth_lines(const struct worth *w, const struct sitting *s, const struct protocol *p, struct page *out);
 
-/** Append the category by each scheme, behind before, and that one visit is no diagnosis. Nothing where the arm has no
+/** An interval with so many decimals, its ends rounded outward: never narrower than it is. */
+void guide_say_interval(const struct worth_budget *b, int decimals, char *out, size_t cap);
+
+/** Append a line for each very high or low reading with how symptoms were answered, and that something was done. */
+void guide_alarm_lines(const struct sitting *s, const struct protocol *p, struct page *out);
+
+/** Append the category by each scheme, behind before, or why there is none, and that one visit is no diagnosis. Nothing where the arm has no
  *  average. */
 void guide_category_lines(const struct sitting *s, const struct protocol *p, enum arm arm, const char *before, struct page *out);
 
-/** Append the result of one arm in few words: categories, how exact, the chance over the least sure boundary. Nothing
- *  where the arm has no average. */
+/** Append the result of one arm in few words: categories, how exact. Nothing where the arm has no average. */
 void guide_result_head_lines(const struct sitting *s, const struct protocol *p, enum arm arm, struct page *out);
+
+/** Append the chance over the least sure boundary. */
+void guide_result_edge_line(const struct sitting *s, const struct protocol *p, enum arm arm, struct page *out);
 
 /** Append what may stand further down: the gain of one more reading, visit to visit, the first pulls. */
 void guide_result_rest_lines(const struct sitting *s, const struct protocol *p, enum arm arm, struct page *out);
 
-/** Both as plain text, for which `category: ` stands before the category. */
+/** All of these as plain text, for which `category: ` stands before the category. */
 void guide_result_lines(const struct sitting *s, const struct protocol *p, enum arm arm, struct page *out);
 
 /** The arm whose average is the result: the one in use, else the first that has an average; ARM_NONE without any. */

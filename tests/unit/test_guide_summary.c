@@ -1,10 +1,14 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The summary of a sitting and the page of its parts: category, how exact, pulls, departures, and nothing when covered. */
+#include <math.h>
 #include <stdlib.h>
 
 #include "guide/worth_page.h"
 #include "guide_hand.h"
+#include "terminal/layout.h"
 #include "terminal/terminal.h"
+
+#define GLUE "\xc2\xa0" /* no line ends here */
 
 static struct hand h;
 static struct protocol p;
@@ -100,12 +104,15 @@ START_TEST(summary_says_how_exact_in_one_line_that_agrees_with_the_budget)
 
     take_two("128", "78", "130", "76");
     ck_assert(worth_of_average(&h.sitting, &p, (enum arm)h.sitting.arm, &w));
-    snprintf(wanted, sizeof wanted, "how exact: %.0f to %.0f / %.0f to %.0f in 95 of 100 such sittings", w.side[SIDE_SYSTOLIC].low,
-             w.side[SIDE_SYSTOLIC].high, w.side[SIDE_DIASTOLIC].low, w.side[SIDE_DIASTOLIC].high);
+    snprintf(wanted, sizeof wanted, "how exact: %.0f to %.0f / %.0f to %.0f in 95 of 100 such sittings, with a published spread",
+             floor(w.side[SIDE_SYSTOLIC].low), ceil(w.side[SIDE_SYSTOLIC].high), floor(w.side[SIDE_DIASTOLIC].low),
+             ceil(w.side[SIDE_DIASTOLIC].high));
     line_with(&h.page, wanted);
     line_with(&h.page, "that this sitting's true mean reaches ");
     line_with(&h.page, "One more reading would ");
-    line_with(&h.page, "From visit to visit the systolic moves by about 13.5");
+    line_with(&h.page, "From visit to visit about 13.5 (SD, treated, 65 and over).");
+    press(&h, "b");
+    line_with(&h.page, "From visit to visit the systolic moves by about 13.5 (SD; treated people of 65 and over, VAR-1");
 }
 END_TEST
 
@@ -163,7 +170,7 @@ START_TEST(summary_says_standing_readings_and_the_change_apart_from_the_average)
     take_two("128", "78", "130", "76");
     stand_with(108, 80);
     ck_assert_str_eq(h.page.big, "129/77");
-    line_with(&h.page, "left arm, standing   3: 108/80 at 1:02");
+    line_with(&h.page, "left arm, standing   3:" GLUE "108/80" GLUE "at" GLUE "1:02");
     line_with(&h.page, "standing: systolic 21.0 lower, diastolic 3.0 higher");
     press(&h, "h");
     ck_assert(!page_says(&h.page, "21.0"));
@@ -208,10 +215,10 @@ START_TEST(summary_lists_each_departure_of_the_protocol)
     p.says[KEY_INTERVAL_MIN_S] = (struct says){ 1, 90, 120 };
     take_two("128", "78", "130", "76");
     line_with(&h.page, "departs from its sources in 2 places");
-    line_with(&h.page, "rest_s is 300 s");
-    line_with(&h.page, "interval_min_s is 60 s");
+    line_with(&h.page, "(rest_s) is 300 s");
+    line_with(&h.page, "(interval_min_s) is 60 s");
     press(&h, "b");
-    line_with(&h.page, "rest_s is 300 s");
+    line_with(&h.page, "(rest_s) is 300 s");
 }
 END_TEST
 
@@ -267,34 +274,219 @@ START_TEST(summary_names_the_lower_of_the_last_two)
 }
 END_TEST
 
-START_TEST(summary_fits_the_essential_on_the_smallest_usual_screen)
-{
-    static const char *const ESSENTIAL[] = { "raised (North 1)", "no diagnosis", "how exact", "true mean", "128/78", "130/76",
-                                             " t told", "f finish", "b the parts", "+ one more", "c correct" };
-    static char screen[20000];
+/* ---- as it stands on the screen ---- */
 
+static char screen[20000];
+static struct grid grid;
+
+static void look(int rows, int cols, struct layout_scroll *scroll)
+{
+    layout_page(&h.page, rows, cols, true, scroll, &grid);
+    layout_text(&grid, screen, sizeof screen);
+}
+
+static bool is_seen(const char *words)
+{
+    return strstr(screen, words) != NULL;
+}
+
+static void all_seen(const char *const *words)
+{
+    for (; *words != NULL; words++)
+        ck_assert_msg(is_seen(*words), "'%s' is not on:\n%s", *words, screen);
+}
+
+/* The same two readings as they lie on the record under another protocol, all but its end confirmed. */
+static void under(const char *id)
+{
     take_two("128", "78", "130", "76");
-    terminal_render_text(&h.page, 24, 80, true, screen, sizeof screen);
-    for (size_t i = 0; i < ARRAY_LEN(ESSENTIAL); i++)
-        ck_assert_msg(strstr(screen, ESSENTIAL[i]) != NULL, "'%s' is not on:\n%s", ESSENTIAL[i], screen);
+    p = *hand_protocol(id);
+    for (int i = 0; i < p.item_count; i++)
+        h.sitting.items[i] = p.items[i].step == STEP_CLOSING ? ITEM_OPEN : ITEM_CONFIRMED;
+    hand_look(&h);
+}
+
+static void add_reading(enum arm arm, int systolic, int diastolic)
+{
+    struct reading *r = &h.sitting.readings[h.sitting.reading_count++];
+
+    *r = h.sitting.readings[0];
+    r->arm = (int32_t)arm;
+    r->value_mmhg[POINT_FIRST] = systolic;
+    r->value_mmhg[POINT_LAST] = diastolic;
+}
+
+static void depart(void)
+{
+    for (int key = KEY_REST_S; key <= KEY_INFLATION_LONG_S; key++)
+        if (PROTOCOL_KEYS[key].words == NULL)
+            p.says[key] = (struct says){ 1, p.value[key] + 1, p.value[key] + 1 };
+}
+
+static void us_return(void)
+{
+    under("us-adult");
+}
+
+static void us_first_departing_and_high(void)
+{
+    under("us-adult");
+    h.sitting.is_return = 0;
+    depart();
+    h.sitting.readings[0].value_mmhg[POINT_FIRST] = 181;
+    h.sitting.readings[1].value_mmhg[POINT_FIRST] = 178;
+    h.sitting.alarm_reading = 1;
+    h.sitting.symptoms = SYMPTOMS_NONE;
+    h.sitting.given[EV_SYMPTOMS] = h.sitting.given[EV_ACTED] = 1;
+    add_reading(ARM_RIGHT, 174, 78);
+    add_reading(ARM_RIGHT, 176, 80);
+    hand_look(&h);
+}
+
+static void uk_return(void)
+{
+    under("uk-adult");
+    add_reading(ARM_LEFT, 136, 88);
+    hand_look(&h);
+}
+
+static void standing(void)
+{
+    under("standing-adult");
+    stand_with(108, 80);
+    stand_with(112, 78);
+    for (int i = 2; i < 4; i++)
+        h.sitting.readings[i].stand = 1;
+    h.sitting.given[EV_STAND] = 1;
+    hand_look(&h);
+}
+
+static const struct {
+    void (*make)(void);
+    const char *seen[6];
+} RESULTS[] = {
+    { us_return, { "mean of all readings that count", "elevated (US 2017/2025); normal (ESH", "1: 128/78,  2: 130/76" } },
+    { us_first_departing_and_high, { "mean of all", "stage 2 (US 2017/2025); grade 2, isolated", "how exact: " } },
+    { uk_return, { "the lower of the last two", "below 140/90", "how exact: 117 to 146 / 60 to 89" } },
+    { standing, { "left arm", "No category: this protocol names no bands", "The subject may sit or lie down again" } },
+};
+static const char *const HEAD[] = { "no diagnosis", "how exact:", "of 100 such", NULL };
+static const char *const DOING[] = { "> Cuff off, the arm looked at", "Tell the subject the numbers", NULL };
+static const char *const KEYS[] = { "t told", "f finish", "b the parts", "+ one more", "c correct", NULL };
+
+START_TEST(result_shows_what_is_essential_on_arrival)
+{
+    RESULTS[_i].make();
+    ck_page(&h, "result");
+    look(24, 80, NULL);
+    ck_assert_msg(is_seen("##") || is_seen(h.page.big), "no average on:\n%s", screen);
+    all_seen(HEAD);
+    all_seen(DOING);
+    all_seen(KEYS);
+    all_seen(RESULTS[_i].seen);
+    look(20, 60, NULL);
+    ck_assert_msg(is_seen("##") || is_seen(h.page.big), "no average on:\n%s", screen);
+    all_seen(HEAD);
+    all_seen(KEYS);
 }
 END_TEST
 
-/* However much is behind it, the head of the summary and what is to be done stay on the screen. */
-START_TEST(summary_keeps_the_essential_in_view_when_much_more_is_to_be_said)
+/* An item is the current line: it does not keep the rest from being read. */
+START_TEST(result_is_paged_to_its_end_past_an_open_item)
 {
-    static const char *const ESSENTIAL[] = { "raised (North 1)", "no diagnosis", "how exact", "true mean", "128/78", "130/76",
-                                             "Cuff off, the arm looked at", "(more below)" };
-    static char screen[20000];
+    struct layout_scroll scroll = { 0 };
 
-    p.value[KEY_WITHIN_SD_DF] = 3; /* a published spread that weighs little leaves a wide margin, which is one row more */
-    for (int key = KEY_REST_S; key <= KEY_INFLATION_LONG_S; key++)
-        p.says[key] = (struct says){ 1, p.value[key] + 1, p.value[key] + 1 };
-    take_two("128", "78", "130", "76");
-    line_with(&h.page, "so a wide margin");
-    terminal_render_text(&h.page, 24, 80, true, screen, sizeof screen);
-    for (size_t i = 0; i < ARRAY_LEN(ESSENTIAL); i++)
-        ck_assert_msg(strstr(screen, ESSENTIAL[i]) != NULL, "'%s' is not on:\n%s", ESSENTIAL[i], screen);
+    RESULTS[_i].make();
+    look(20, 60, &scroll);
+    ck_assert_int_gt(scroll.most, 0);
+    ck_assert(is_seen("(more below)"));
+    scroll.is_paged = true;
+    scroll.from = scroll.most;
+    look(20, 60, &scroll);
+    ck_assert_msg(!is_seen("(more below)"), "more below the end:\n%s", screen);
+    ck_assert_msg(is_seen("(more above)"), "nothing above the end:\n%s", screen);
+}
+END_TEST
+
+START_TEST(result_stays_while_what_is_below_it_is_paged)
+{
+    struct layout_scroll scroll = { 0 };
+
+    us_first_departing_and_high();
+    look(24, 80, &scroll);
+    ck_assert_int_gt(scroll.most, 0);
+    scroll.is_paged = true;
+    scroll.from = scroll.most;
+    look(24, 80, &scroll);
+    all_seen(HEAD);
+    ck_assert_msg(is_seen("(inflation_long_s)"), "the end is not on:\n%s", screen);
+}
+END_TEST
+
+START_TEST(result_never_breaks_a_reading)
+{
+    us_return();
+    for (int i = 0; i < 5; i++)
+        add_reading(ARM_LEFT, 130 + i, 80);
+    hand_look(&h);
+    for (int cols = 60; cols < 100; cols++) {
+        look(40, cols, NULL);
+        for (int i = 2; i < 7; i++) {
+            char piece[24];
+
+            snprintf(piece, sizeof piece, "%d: %d/80", i + 1, 128 + i);
+            ck_assert_msg(is_seen(piece), "'%s' is broken on %d columns:\n%s", piece, cols, screen);
+        }
+    }
+}
+END_TEST
+
+START_TEST(result_covered_tells_nothing_of_high_readings)
+{
+    us_first_departing_and_high();
+    line_with(&h.page, "reading 1: very high; asked for symptoms: none");
+    line_with(&h.page, "What was done about it is on the record.");
+    press(&h, "h");
+    ck_assert(!page_says(&h.page, "very high"));
+    ck_assert(!page_says(&h.page, "What was done"));
+}
+END_TEST
+
+/* Two readings raised it; the first was passed without an answer. */
+START_TEST(result_says_which_high_reading_was_asked_about)
+{
+    us_first_departing_and_high();
+    h.sitting.readings[1].value_mmhg[POINT_FIRST] = 182;
+    h.sitting.readings[1].alarm_before = 1;
+    h.sitting.readings[1].symptoms_before = SYMPTOMS_NOT_ASKED;
+    h.sitting.alarm_reading = 2;
+    hand_look(&h);
+    line_with(&h.page, "reading 1: very high; symptoms not asked");
+    line_with(&h.page, "reading 2: very high; asked for symptoms: none");
+}
+END_TEST
+
+START_TEST(result_says_where_the_rule_takes_no_more_readings)
+{
+    struct worth w;
+
+    uk_return();
+    line_with(&h.page, "One more reading would not narrow it: the rule still takes one.");
+    ck_assert(worth_of_average(&h.sitting, &p, ARM_LEFT, &w));
+    press(&h, "b");
+    line_with(&h.page, "One more reading would not narrow it: the rule still takes one.");
+    ck_assert(!page_says(&h.page, "instead of"));
+}
+END_TEST
+
+START_TEST(interval_is_never_shown_narrower_than_it_is)
+{
+    char said[40];
+
+    guide_say_interval(&(struct worth_budget){ .low = 123.96, .high = 138.04 }, 0, said, sizeof said);
+    ck_assert_str_eq(said, "123 to 139");
+    guide_say_interval(&(struct worth_budget){ .low = 123.96, .high = 138.04 }, 1, said, sizeof said);
+    ck_assert_str_eq(said, "123.9 to 138.1");
 }
 END_TEST
 
@@ -347,7 +539,9 @@ START_TEST(parts_are_read_on_to_the_end_and_left_by_any_other_key)
 END_TEST
 
 static const struct { double chance; const char *words; } CHANCES[] = {
-    { 0.0, "fewer than 1 in 100" }, { 0.009, "fewer than 1 in 100" }, { 0.03, "about 1 in 20" },
+    { 0.0, "fewer than 1 in 100" }, { 0.009, "fewer than 1 in 100" }, { 0.01, "about 1 in 100" },
+    { 0.02, "about 1 in 50" },      { 0.034, "about 1 in 50" },       { 0.05, "about 1 in 20" },      { 0.07, "about 1 in 20" },
+    { 0.98, "about 49 in 50" },     { 0.989, "about 99 in 100" },
     { 0.10, "about 1 in 10" },      { 0.68, "about 7 in 10" },        { 0.92, "about 9 in 10" },
     { 0.95, "about 19 in 20" },     { 0.995, "more than 99 in 100" }, { 1.0, "more than 99 in 100" },
 };
@@ -375,7 +569,22 @@ START_TEST(pulls_are_told_with_direction_and_published_size_and_change_nothing)
     page_init(&pg, PAGE_OPEN, "worth");
     guide_worth_lines(&w, &h.sitting, &p, &pg);
     ck_assert_str_eq(line_with(&pg, "too small")->text,
-                     "the cuff was too small: reads high, +4.8/+1.8 mmHg (WC-2, published); not corrected for");
+                     "the cuff was too small: reads high, not corrected for; +4.8/+1.8 mmHg (WC-2, published)");
+}
+END_TEST
+
+/* As long as a site may write it. */
+START_TEST(pull_that_is_long_is_still_said_not_to_be_corrected)
+{
+    struct page pg;
+    struct worth w = { .n = 2, .pull_count = 1, .pulls = { { .systolic = 1, .diastolic = -1, .origin = { "WC-2", STANDING_PUBLISHED } } } };
+
+    memset(w.pulls[0].what, 'x', sizeof w.pulls[0].what - 1);
+    memset(w.pulls[0].size, 'y', sizeof w.pulls[0].size - 1);
+    page_init(&pg, PAGE_OPEN, "worth");
+    guide_worth_lines(&w, &h.sitting, &p, &pg);
+    line_with(&pg, "xx: systolic reads high, diastolic low, not corrected for;");
+    line_with(&pg, "yy (WC-2, published)");
 }
 END_TEST
 
@@ -403,8 +612,15 @@ int main(void)
     tcase_add_test(tc, summary_names_an_arm_that_may_not_be_used);
     tcase_add_test(tc, summary_says_why_one_reading_was_enough);
     tcase_add_test(tc, summary_names_the_lower_of_the_last_two);
-    tcase_add_test(tc, summary_fits_the_essential_on_the_smallest_usual_screen);
-    tcase_add_test(tc, summary_keeps_the_essential_in_view_when_much_more_is_to_be_said);
+    tcase_add_loop_test(tc, result_shows_what_is_essential_on_arrival, 0, (int)ARRAY_LEN(RESULTS));
+    tcase_add_loop_test(tc, result_is_paged_to_its_end_past_an_open_item, 0, (int)ARRAY_LEN(RESULTS));
+    tcase_add_test(tc, result_stays_while_what_is_below_it_is_paged);
+    tcase_add_test(tc, result_never_breaks_a_reading);
+    tcase_add_test(tc, result_covered_tells_nothing_of_high_readings);
+    tcase_add_test(tc, result_says_which_high_reading_was_asked_about);
+    tcase_add_test(tc, result_says_where_the_rule_takes_no_more_readings);
+    tcase_add_test(tc, interval_is_never_shown_narrower_than_it_is);
+    tcase_add_test(tc, pull_that_is_long_is_still_said_not_to_be_corrected);
     tcase_add_test(tc, parts_show_every_row_of_both_budgets_in_80_columns);
     tcase_add_test(tc, parts_lose_no_line_on_a_full_page);
     tcase_add_test(tc, parts_are_read_on_to_the_end_and_left_by_any_other_key);
