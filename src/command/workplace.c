@@ -158,8 +158,7 @@ enum status workplace_booth(struct workplace *w, struct guide_booth *b, struct e
     for (int i = 0; i < w->protocols.count && i < (int)ARRAY_LEN(b->protocols); i++) {
         text_copy(b->protocols[i].id, sizeof b->protocols[i].id, w->protocols.list[i]->id);
         text_copy(b->protocols[i].title, sizeof b->protocols[i].title, w->protocols.list[i]->title);
-        b->protocols[i].deviation_count = protocol_deviations(w->protocols.list[i]);
-        protocol_say_deviation(w->protocols.list[i], 0, b->protocols[i].deviation, sizeof b->protocols[i].deviation);
+        b->protocols[i].whole = w->protocols.list[i];
         b->protocol_count = i + 1;
     }
     if (b->protocol_count == 1 && !is_set) /* else another would stand in unasked */

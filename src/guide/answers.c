@@ -91,6 +91,7 @@ void guide_applied(struct guide *g, const struct sitting *s, const struct protoc
     }
     say_refusal(why, p, g->is_hidden != 0, g->refusal, sizeof g->refusal);
     g->scratch[SC_REFUSED] = (int32_t)why->rule;
+    g->scratch[SC_REFUSED_KEY] = why->key;
     g->scratch[SC_FRESH] = rule_is_slip(why->rule) || why->rule == RULE_ESTIMATE_ORDER;
     if (why->rule > RULE_NONE && why->rule < RULE_COUNT) {
         g->attempts.by_rule[why->rule]++;

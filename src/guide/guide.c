@@ -63,6 +63,8 @@ static bool overlay_is_open(const struct scene *sc)
 {
     int32_t view = sc->g->view;
 
+    if (sc->view == VIEW_OPENING && view == VIEW_WHY) /* there is no protocol yet: all the more reason to ask what it holds */
+        return true;
     return sc->p != NULL && sc->s->phase == PHASE_OPEN && view < VIEW_COUNT && (view > VIEW_STOPPED || is_repeatable(view));
 }
 
@@ -102,6 +104,7 @@ void scene_make(struct scene *sc, const struct guide *g, const struct guide_boot
     }
     sc->view = view_derived(sc, &step);
     sc->step = view_row(sc->view)->step != STEP_NONE ? view_row(sc->view)->step : step;
+    sc->derived = sc->view;
     sc->is_overlay = overlay_is_open(sc);
     if (sc->is_overlay)
         sc->view = (enum view)g->view;
@@ -458,10 +461,13 @@ void guide_key(struct guide *g, struct guide_booth *b, const struct sitting *s, 
     scene_make(&sc, g, b, s, p, now_ms);
     if (swallows_habit(&sc, g, k))
         return;
-    if (sc.view != VIEW_WHY)
+    if (sc.view != VIEW_WHY) {
         g->scratch[SC_WHY_RULE] = g->scratch[SC_REFUSED];
+        g->scratch[SC_WHY_KEY] = g->scratch[SC_REFUSED_KEY];
+    }
     g->refusal[0] = '\0';
     g->scratch[SC_REFUSED] = RULE_NONE;
+    g->scratch[SC_REFUSED_KEY] = 0;
     g->note[0] = '\0';
     if (g->scratch[SC_SHOWN] != shown_id(&sc)) {
         g->scratch[SC_SHOWN] = shown_id(&sc);

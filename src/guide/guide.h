@@ -24,7 +24,7 @@ struct guide_booth {
     int gauge_count;
     struct { char id[ITEM_CAP], name[64]; int32_t low_mm, high_mm, bladder_width_mm, bladder_length_mm; } cuffs[GUIDE_KIT_MAX];
     int cuff_count;
-    struct { char id[ITEM_CAP], title[80], deviation[160]; int32_t deviation_count; } protocols[16]; /* the first deviation in words */
+    struct { char id[ITEM_CAP], title[80]; const struct protocol *whole; } protocols[16]; /* whole lives as long as the booth; NULL: not known */
     int protocol_count;
     char seen_subject[ITEM_CAP];       /* the caller fills these after GUIDE_LOOKUP */
     bool is_seen;
@@ -56,7 +56,7 @@ struct guide {
     char refusal[420];
     struct event pending[GUIDE_PENDING_MAX]; /* answers collected before the sitting has a place to put them */
     int32_t pending_count;
-    int32_t scratch[24];               /* private to guide/ */
+    int32_t scratch[32];               /* private to guide/ */
     char note[240];                    /* said once, until the next key: what a restart cost */
     struct attempt_tally attempts;     /* for the page after the seal; guide_applied adds to it */
 };

@@ -5,7 +5,7 @@
 
 #include "guide/views.h"
 
-#define PROTOCOLS_SHOWN 5 /* of those that can be chosen, at a time */
+#define PROTOCOLS_SHOWN 4 /* of those that can be chosen, at a time: with all else as many as a small screen holds */
 
 enum { F_SUBJECT, F_VISIT, F_PRIOR, F_PURPOSE, F_PLACE, F_MEASURER, F_PROTOCOL, F_HELP, F_COUNT };
 
@@ -118,17 +118,6 @@ static void field_line(const struct scene *sc, struct page *pg, int f, int curre
     line->is_editing = f == current && sc->is_field;
 }
 
-/* Where the file at hand goes its own way is said before anybody chooses it: how often, and the first. */
-static void deviation_line(const struct scene *sc, struct page *pg, int count, const char *first)
-{
-    if (count == 1)
-        page_line(pg, LINE_CAUTION, "%s departs from its sources in one place: %s",
-                  is_given(sc, F_PROTOCOL) ? sc->s->protocol : sc->g->fields[F_PROTOCOL], first);
-    else if (count > 1)
-        page_line(pg, LINE_CAUTION, "%s departs from its sources in %d places: %s ...",
-                  is_given(sc, F_PROTOCOL) ? sc->s->protocol : sc->g->fields[F_PROTOCOL], count, first);
-}
-
 static int protocol_at(const struct scene *sc)
 {
     for (int n = 0; n < sc->b->protocol_count; n++)
@@ -137,36 +126,68 @@ static int protocol_at(const struct scene *sc)
     return -1;
 }
 
-/* While the protocol is chosen: those round the picked one, by title; the rest come as it moves. */
-static void protocol_list(const struct scene *sc, struct page *pg, int at)
+const struct protocol *opening_protocol(const struct scene *sc)
 {
-    int count = sc->b->protocol_count, from = at - PROTOCOLS_SHOWN / 2;
+    int at = protocol_at(sc);
+
+    return is_given(sc, F_PROTOCOL) ? sc->p : at >= 0 ? sc->b->protocols[at].whole : NULL;
+}
+
+/* Where the file at hand goes its own way is said before anybody chooses it: how often, and the first. */
+static void deviation_line(const struct scene *sc, struct page *pg)
+{
+    const struct protocol *p = opening_protocol(sc);
+    const char *how = sc->is_field ? "esc, then ?" : "?";
+    char first[DEVIATION_CAP];
+    int count = p != NULL ? protocol_deviations(p) : 0;
+
+    if (count == 0 || !protocol_say_deviation(p, 0, first, sizeof first))
+        return;
+    if (count == 1)
+        page_line(pg, LINE_CAUTION, "%s departs from its sources in one place (%s tells it whole): %s", p->id, how, first);
+    else
+        page_line(pg, LINE_CAUTION, "%s departs from its sources in %d places (%s shows all): %s ...", p->id, count, how, first);
+}
+
+static bool is_title_shared(const struct guide_booth *b, int n)
+{
+    for (int i = 0; i < b->protocol_count; i++)
+        if (i != n && strcmp(b->protocols[i].title, b->protocols[n].title) == 0)
+            return true;
+    return false;
+}
+
+/* By its title, and what it asks for; the field above names the picked one's id. A copy may have kept its title. */
+static void protocol_row(const struct scene *sc, struct page *pg, int n, bool is_picked)
+{
+    const char *title = is_title_shared(sc->b, n) ? sc->b->protocols[n].id : sc->b->protocols[n].title;
+    char asks[80] = "";
+
+    if (sc->b->protocols[n].whole != NULL)
+        protocol_say_asks(sc->b->protocols[n].whole, asks, sizeof asks);
+    page_line(pg, LINE_ROW, "%s %s%s%s", is_picked ? "*" : " ", title, asks[0] != '\0' ? ": " : "", asks);
+}
+
+/* While the protocol is chosen: those round the picked one; the rest come as it moves. */
+static void protocol_list(const struct scene *sc, struct page *pg)
+{
+    int count = sc->b->protocol_count, at = protocol_at(sc), from = at - PROTOCOLS_SHOWN / 2;
 
     if (from > count - PROTOCOLS_SHOWN)
         from = count - PROTOCOLS_SHOWN;
     if (from < 0)
         from = 0;
-    page_line(pg, LINE_GAP, "%s", "");
     for (int n = from; n < count && n < from + PROTOCOLS_SHOWN; n++)
-        page_line(pg, LINE_ROW, "%s %s: %s", n == at ? "*" : " ", sc->b->protocols[n].id, sc->b->protocols[n].title);
+        protocol_row(sc, pg, n, n == at);
     if (count > PROTOCOLS_SHOWN)
         page_line(pg, LINE_NOTE, "  %d of %d; space goes on through all", at + 1, count);
 }
 
 static void protocol_lines(const struct scene *sc, struct page *pg, int current)
 {
-    char first[200];
-    int at = protocol_at(sc);
-
-    if (is_given(sc, F_PROTOCOL)) {
-        if (sc->p != NULL && protocol_say_deviation(sc->p, 0, first, sizeof first))
-            deviation_line(sc, pg, protocol_deviations(sc->p), first);
-        return;
-    }
-    if (current == F_PROTOCOL)
-        protocol_list(sc, pg, at);
-    if (at >= 0)
-        deviation_line(sc, pg, sc->b->protocols[at].deviation_count, sc->b->protocols[at].deviation);
+    if (!is_given(sc, F_PROTOCOL) && current == F_PROTOCOL)
+        protocol_list(sc, pg);
+    deviation_line(sc, pg);
 }
 
 void page_opening(const struct scene *sc, struct page *pg)
@@ -196,6 +217,8 @@ void page_opening(const struct scene *sc, struct page *pg)
     page_key(pg, "up", "line before");
     if (!is_text_field(current))
         page_key(pg, "space", "change");
+    if (!sc->is_field && sc->p == NULL)
+        page_key(pg, "?", "why");
 }
 
 static void cycle(const struct scene *sc, struct guide *g, int f)
@@ -330,6 +353,8 @@ bool key_opening(const struct scene *sc, struct guide *g, const struct key *k, s
         type_field(g, f, k);
     else if (key_letter(k) == ' ' && !is_text_field(f))
         cycle(sc, g, f);
+    else if (key_letter(k) == '?' && sc->p == NULL)
+        guide_open_view(g, VIEW_WHY);
     else
         return false;
     return true;

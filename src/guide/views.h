@@ -41,10 +41,12 @@ enum scratch {
     SC_TEXT_FOR,    /* what the text being typed is for: enum event_kind */
     SC_NO_ITEM,     /* item page for what is not as it should be: 1 + item */
     SC_REFUSED,     /* the rule that just refused: a wait that is over takes its sentence with it */
+    SC_REFUSED_KEY, /* 1 + the key of the protocol that objected, where the rule has several */
     SC_WHY_RULE,    /* the rule whose refusal stood on the page when the latest key came: `?` tells its ground */
+    SC_WHY_KEY,     /* and its key, as in SC_REFUSED_KEY */
     SC_COUNT
 };
-_Static_assert(SC_COUNT <= 24, "struct guide has 24 slots");
+_Static_assert(SC_COUNT <= 32, "struct guide has 32 slots");
 
 #define MISSING_CAP 80
 #define ORIGIN_CAP (SOURCE_CAP + 24) /* a source's id and how well it is founded */
@@ -57,6 +59,7 @@ struct scene {
     const struct protocol *p; /* NULL before there is one */
     int64_t now_ms;
     enum view view;
+    enum view derived;        /* what lies below an overlay; else the same */
     enum step step;
     bool is_overlay;          /* put over the derived view by a key */
     bool is_field;            /* a text or number is typed here: letters are text */
@@ -122,6 +125,9 @@ const struct rule_cost *rule_cost(enum rule rule); /* NULL: no published size */
 const struct rule_cost *rule_cost_row(int n);      /* NULL past the last */
 void add_cost(struct page *pg, enum rule rule);
 void add_key_source(const struct scene *sc, struct page *pg, enum protocol_key key);
+
+/* opening.c */
+const struct protocol *opening_protocol(const struct scene *sc); /* what the picked one is known to hold; NULL: nothing */
 
 /* why.c: pages that are read from top to bottom, on a small screen by the part round the cursor */
 void read_on_page(const struct scene *sc, struct page *pg);

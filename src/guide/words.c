@@ -180,9 +180,12 @@ void add_cost(struct page *pg, enum rule rule)
 void add_key_source(const struct scene *sc, struct page *pg, enum protocol_key key)
 {
     const struct protocol_key_row *row = &PROTOCOL_KEYS[key];
-    char shown[48], by[ORIGIN_CAP];
+    char shown[64], by[SOURCE_SAID_CAP];
 
     protocol_say_value(key, sc->p->value[key], shown, sizeof shown);
-    say_origin(&sc->p->origin[key], by, sizeof by);
+    protocol_say_source(sc->p, key, by, sizeof by);
     page_line(pg, LINE_ROW, "%s: %s (%s)", row->meaning, shown, by);
+    if (sc->p->origin[key].standing == STANDING_JUDGEMENT && !protocol_differs_from_base(sc->p, key) &&
+        protocol_why_ours(key) != NULL)
+        page_line(pg, LINE_NOTE, "   %s", protocol_why_ours(key));
 }
