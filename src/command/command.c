@@ -12,6 +12,10 @@
 #define EVERY_VERB \
     ((1u << OPTION_DB) | (1u << OPTION_PROTOCOL_DIR) | (1u << OPTION_PLAIN) | (1u << OPTION_HELP) | (1u << OPTION_VERSION))
 
+#define HELP_COLUMNS 79
+#define CAUTION "An aid to training and documentation. It makes no diagnosis; your site's procedure and licensed practice " \
+                "come first."
+
 static const struct {
     const char *name, *value, *help;
 } OPTIONS[] = {
@@ -34,12 +38,28 @@ static const struct {
 };
 _Static_assert(ARRAY_LEN(OPTIONS) == OPTION_COUNT, "one row per option");
 
+static const struct {
+    const char *name, *help;
+} ENVIRONMENT[] = {
+    { "STILLARM_PROTOCOLS", "folder of the protocols, unless --protocol-dir is given" },
+    { "STILLARM_SITE", "folder of the site's very-high.txt and low.txt, instead of ~/.config/stillarm" },
+    { "NO_COLOR", "set to anything: no colours" },
+};
+
 static const int EXIT_OF[ST_COUNT] = {
     [ST_OK] = EXIT_FINE, [ST_SYNTAX] = EXIT_USAGE, [ST_RANGE] = EXIT_USAGE, [ST_NOT_FOUND] = EXIT_FILES,
     [ST_EXISTS] = EXIT_FILES, [ST_CONFLICT] = EXIT_FILES, [ST_FULL] = EXIT_FILES, [ST_IO] = EXIT_FILES,
     [ST_PERMISSION] = EXIT_FILES, [ST_READ_ONLY] = EXIT_FILES, [ST_LOCKED] = EXIT_FILES,
     [ST_NOT_A_STORE] = EXIT_FILES, [ST_NEWER] = EXIT_FILES, [ST_CORRUPT] = EXIT_FILES,
     [ST_NO_MEMORY] = EXIT_FILES, [ST_USAGE] = EXIT_USAGE,
+};
+
+static const char *const EXIT_WORDS[] = {
+    [EXIT_FINE] = "done",
+    [EXIT_UNFINISHED] = "a sitting is left open, a replayed log ends open, or verify found something",
+    [EXIT_USAGE] = "the command line, a value on it, or a line of a log is not what it must be",
+    [EXIT_FILES] = "the store, a protocol folder or another file cannot be used",
+    [EXIT_TERMINAL] = "no terminal to draw on",
 };
 
 int command_fail(const struct err *e)
@@ -89,6 +109,31 @@ const char *command_near(const char *typed)
     return near;
 }
 
+/* Words behind what stands on the line already, column bytes of it; further lines begin at the hang. The texts are ASCII. */
+static void print_wrapped(size_t column, size_t hang, const char *text)
+{
+    bool is_first = true; /* of its line */
+    while (*text) {
+        size_t n = strcspn(text, " \n");
+        if (!is_first && column + 1 + n > HELP_COLUMNS) {
+            printf("\n%*s", (int)hang, "");
+            column = hang;
+            is_first = true;
+        }
+        printf("%s%.*s", is_first ? "" : " ", (int)n, text);
+        column += n + !is_first;
+        is_first = false;
+        text += n;
+        if (*text == '\n') {
+            printf("\n%*s", text[1] ? (int)hang : 0, "");
+            column = hang;
+            is_first = true;
+        }
+        text += *text != '\0';
+    }
+    printf("\n");
+}
+
 static void print_options(unsigned bits)
 {
     for (unsigned i = 0; i < OPTION_COUNT; i++) {
@@ -97,7 +142,7 @@ static void print_options(unsigned bits)
             continue;
         snprintf(left, sizeof left, "--%s%s%s", OPTIONS[i].name, OPTIONS[i].value ? " " : "",
                  OPTIONS[i].value ? OPTIONS[i].value : "");
-        printf("  %-20s %s\n", left, OPTIONS[i].help);
+        print_wrapped((size_t)printf("  %-20s ", left), 23, OPTIONS[i].help);
     }
 }
 
@@ -116,26 +161,31 @@ static void print_general_help(void)
            "Verbs:\n",
            STILLARM_VERSION);
     for (const struct command_row *row = COMMANDS; row->name; row++)
-        printf("  %-10s %s\n", row->name[0] ? row->name : "(none)", row->summary);
+        print_wrapped((size_t)printf("  %-10s ", row->name[0] ? row->name : "(none)"), 13, row->summary);
+    printf("\nWithout a verb:\n");
+    print_wrapped((size_t)printf("  "), 2, COMMANDS[0].help);
     printf("\nOptions:\n");
     print_options(EVERY_VERB);
-    printf("\nExit status:\n"
-           "  0  done\n"
-           "  1  a sitting is left open, a replayed log ends open, or verify found something\n"
-           "  2  the command line, a value on it, or a line of a log is not what it must be\n"
-           "  3  the store, a protocol folder or another file cannot be used\n"
-           "  4  no terminal to draw on\n\n"
-           "Examples:\n");
+    printf("\nExit status:\n");
+    for (size_t i = 0; i < ARRAY_LEN(EXIT_WORDS); i++)
+        print_wrapped((size_t)printf("  %d  ", (int)i), 5, EXIT_WORDS[i]);
+    printf("\nEnvironment:\n");
+    for (size_t i = 0; i < ARRAY_LEN(ENVIRONMENT); i++)
+        print_wrapped((size_t)printf("  %-20s ", ENVIRONMENT[i].name), 23, ENVIRONMENT[i].help);
+    printf("\nExamples:\n");
     print_lines_indented(COMMANDS[0].examples);
     print_lines_indented("stillarm sit --help");
-    printf("\nAn aid to training and documentation. It makes no diagnosis; your site's procedure and licensed\n"
-           "practice come first.\n");
+    printf("\n");
+    print_wrapped(0, 0, CAUTION);
 }
 
 static void print_verb_help(const struct command_row *row)
 {
-    printf("Usage: stillarm %s%s%s\n\n%s\n\nOptions:\n", row->name, row->arguments[0] ? " " : "", row->arguments,
-           row->help);
+    int column = printf("Usage: stillarm %s%s", row->name, row->arguments[0] ? " " : "");
+    print_wrapped((size_t)column, (size_t)column, row->arguments);
+    printf("\n");
+    print_wrapped(0, 0, row->help);
+    printf("\nOptions:\n");
     print_options(row->options | EVERY_VERB);
     printf("\nExamples:\n");
     print_lines_indented(row->examples);

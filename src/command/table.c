@@ -8,62 +8,68 @@
 
 const struct command_row COMMANDS[] = {
     { .name = "", .arguments = "", .summary = "the home page: start a sitting, go on with one, kit, people, list",
-      .help = "Opens the home page. On a new store it first asks who measures, where, and with what.",
+      .help = "Opens the home page. On a new store it first asks who measures, where, and with what.\n"
+              "b sets the booth's place, usual protocol and usual purpose; f, where it is shown, lists what is wrong in "
+              "files. PageUp and PageDown show what does not fit a page; j and k or the arrows move; in a field backspace "
+              "erases, control U erases all; ? helps.",
       .examples = "stillarm\nstillarm --plain\nstillarm --db practice.db", .run = verb_home },
     { .name = "sit", .arguments = "", .summary = "start a sitting, or go on with the one left open",
-      .help = "Goes straight to a sitting. If one was left open - the program was stopped, the terminal closed, the\n"
-              "machine slept - it is taken up at the step where it was. Leaving with q keeps it open (exit status 1).",
+      .help = "Goes straight to a sitting. If one was left open - the program was stopped, the terminal closed, the "
+              "machine slept - it is taken up at the step where it was. Leaving with q keeps it open (exit status 1).\n"
+              "The keys that work stand at the foot of each page; ? tells why a step is there and who says so; PageUp and "
+              "PageDown show what does not fit a page.",
       .examples = "stillarm sit\nstillarm sit --plain\nstillarm --db booth.db sit", .run = verb_sit },
     { .name = "replay", .arguments = "[FILE|-]", .summary = "judge an event log, line by line",
-      .help = "Reads a log in the text form of docs/event-log.md and answers each event: accepted, or refused and why.\n"
+      .help = "Reads a log in the text form of docs/event-log.md and answers each event: accepted, or refused and why. "
               "Ends with what is open, the readings, averages, remarks and the state. `-` or nothing: standard input.\n"
               "Exit status 0: sealed, sealable or stopped; 1: open; 2: a line that does not parse, or no such file.",
       .examples = "stillarm replay sitting.log\nstillarm print 14 | stillarm replay -\n"
                   "stillarm replay --protocol-dir my-protocols sitting.log",
       .words_max = 1, .run = verb_replay },
     { .name = "print", .arguments = "SITTING", .summary = "print a sitting's event log",
-      .help = "Writes the accepted events of one sitting to standard output, in the text form that `replay` reads.\n"
-              "Comment lines name the protocol, where it goes its own way, and the subject at the top; at the end the\n"
+      .help = "Writes the accepted events of one sitting to standard output, in the text form that `replay` reads. "
+              "Comment lines name the protocol, where it goes its own way, and the subject at the top; at the end the "
               "result and what it is worth, remarks, and every attempt that was refused, with its rule.",
       .examples = "stillarm print S-014\nstillarm print 14 > s14.log", .words_min = 1, .words_max = 1,
       .run = verb_print },
     { .name = "list", .arguments = "", .summary = "list the sittings, newest first",
-      .help = "One sitting a line: number, opening, measurer, subject, protocol, state, readings that count of all\n"
+      .help = "One sitting a line: number, opening, measurer, subject, protocol, state, readings that count of all "
               "taken, and attempts that were refused.",
       .examples = "stillarm list\nstillarm list | grep open", .run = verb_list },
     { .name = "worth", .arguments = "SITTING", .summary = "what a sitting's readings and its average are worth",
-      .help = "Prints where an average lies, how exact it is, the whole uncertainty budget, what pulls it one way and is\n"
-              "not corrected, how likely it lies over the nearest boundary, and what one more reading would gain. Every\n"
+      .help = "Prints where an average lies, how exact it is, the whole uncertainty budget, what pulls it one way and is "
+              "not corrected, how likely it lies over the nearest boundary, and what one more reading would gain. Every "
               "reading has a row of its own. Where there is no average it says why. Nothing here changes a reading.",
       .examples = "stillarm worth S-014\nstillarm worth 14", .words_min = 1, .words_max = 1, .run = verb_worth },
     { .name = "why", .arguments = "[ID]", .summary = "who says so: what a rule, a number, an item or a source rests on",
-      .help = "ID is what refusals, remarks, protocol files and sources are called: rest.short, margin_mmhg, PALP-2. Says\n"
-              "what it means, its value under each protocol (or under --protocol alone), who says so, how that was seen,\n"
+      .help = "ID is what refusals, remarks, protocol files and sources are called: rest.short, margin_mmhg, PALP-2. Says "
+              "what it means, its value under each protocol (or under --protocol alone), who says so, how that was seen, "
               "and what other bodies say. Without an ID: all of them. An unknown one: exit status 2, and those near it.",
       .examples = "stillarm why rest.short\nstillarm why margin_mmhg --protocol us-adult\nstillarm why PALP-2\n"
                   "stillarm why --markdown > sources.md",
       .options = BIT(OPTION_PROTOCOL) | BIT(OPTION_MARKDOWN), .words_max = 1, .run = verb_why },
     { .name = "protocols", .arguments = "[ID]", .summary = "list the protocols, or show one with its sources",
-      .help = "Without an ID: each protocol, its title, and in how many places it goes its own way. With one: every\n"
-              "number with the body it comes from, its source and its status, what other bodies say that differs, and\n"
+      .help = "Without an ID: each protocol, its title, and in how many places it goes its own way. With one: every "
+              "number with the body it comes from, its source and its status, what other bodies say that differs, and "
               "each place where it departs from its own source or from the protocol it was copied from.",
       .examples = "stillarm protocols\nstillarm protocols us-adult\nstillarm protocols --protocol-dir my-protocols",
       .words_max = 1, .run = verb_protocols },
     { .name = "kit",
-      .arguments = "[list | add gauge ID | add cuff ID LOW HIGH | check GAUGE leak|zero|comparison VALUE"
-                   " | calibrated GAUGE | due GAUGE DATE | interval [MONTHS] | bladder CUFF WxL | retire ID]",
+      .arguments = "[list | add gauge ID | add cuff ID LOW HIGH | check GAUGE leak|zero VALUE | check GAUGE"
+                   " comparison REFERENCE=READING ... | calibrated GAUGE | due GAUGE DATE | interval [MONTHS] | bladder CUFF WxL | retire ID]",
       .summary = "gauges and cuffs: list, add, check, calibrate, retire",
       .help = "Without words, or with `list`: what is at hand; --all shows what was retired too.\n"
-              "add gauge: --top is the top of its scale in mmHg (300 unless given), --due the day its calibration\n"
-              "ends (YYYY-MM-DD, must be given). add cuff: LOW and HIGH are its marked range, `22` (cm) or `8.5in`;\n"
+              "add gauge: --top is the top of its scale in mmHg (300 unless given), --due the day its calibration "
+              "ends (YYYY-MM-DD, must be given).\n"
+              "add cuff: LOW and HIGH are its marked range, `22` (cm) or `8.5in`; "
               "--bladder is the width and length of its bladder, `16x30` (cm) or `6.3x11.8in`.\n"
-              "check: leak in mmHg a minute, zero as the mmHg that the needle lies off it, comparison as 2 to 12 points\n"
-              "REFERENCE=READING in mmHg (or the largest difference alone); --date if not today. Whether that is beyond\n"
+              "check: leak in mmHg a minute, zero as the mmHg that the needle lies off it, comparison as 2 to 12 points "
+              "REFERENCE=READING in mmHg (or the largest difference alone); --date if not today. Whether that is beyond "
               "the usual protocol's limit is said at once.\n"
               "calibrated: today, or on --date; it holds for the site's interval. due: the day it ends, as on the label.\n"
               "interval: months between calibrations, 1 to 24 (6 unless set). bladder: of a cuff that is here already.\n"
               "retire: no longer offered; past sittings keep it.",
-      .examples = "stillarm kit\nstillarm kit add gauge g2 --top 300 --due 2031-09-01 --name \"wall gauge, booth 2\"\n"
+      .examples = "stillarm kit\nstillarm kit add gauge g2 --top 300 --due 2031-09-01 --name \"booth 2\"\n"
                   "stillarm kit add cuff adult 27 34 --bladder 16x30\nstillarm kit check g2 leak 2\n"
                   "stillarm kit check g2 zero 0\nstillarm kit check g2 comparison 50=50 100=102 150=151 200=201 250=250\n"
                   "stillarm kit calibrated g2 --date 2031-03-01\nstillarm kit interval 6\nstillarm kit retire g1",
@@ -78,23 +84,23 @@ const struct command_row COMMANDS[] = {
                   "stillarm people retire ben",
       .options = BIT(OPTION_ROLE) | BIT(OPTION_ALL), .words_max = 3, .run = verb_people },
     { .name = "forget", .arguments = "CODE", .summary = "forget a subject's code; the sittings stay",
-      .help = "Takes the code out of every sitting of this store. The sittings and their readings stay, and the events\n"
-              "keep a scrambled form from which the code cannot be got back. It cannot be undone, so the code has to\n"
-              "be typed again; --yes does without. Not reached: backups and prints made before, and notes in which\n"
+      .help = "Takes the code out of every sitting of this store. The sittings and their readings stay, and the events "
+              "keep a scrambled form from which the code cannot be got back. It cannot be undone, so the code has to "
+              "be typed again; --yes does without. Not reached: backups and prints made before, and notes in which "
               "somebody typed the code. Exit status 2: not confirmed; 3: no sitting has this code.",
       .examples = "stillarm forget s-031\nstillarm forget s-031 --yes", .options = BIT(OPTION_YES),
       .words_min = 1, .words_max = 1, .run = verb_forget },
     { .name = "verify", .arguments = "", .summary = "replay every sitting and compare with what is stored",
-      .help = "Checks the store's file, then replays each sitting under the protocol kept with it and compares its\n"
-              "state, readings, measurer, day and protocol with the stored ones. Names everything that differs; exit\n"
+      .help = "Checks the store's file, then replays each sitting under the protocol kept with it and compares its "
+              "state, readings, measurer, day and protocol with the stored ones. Names everything that differs; exit "
               "status 1 if anything does.",
       .examples = "stillarm verify\nstillarm --db copy.db verify", .run = verb_verify },
     { .name = "backup", .arguments = "FILE", .summary = "copy the store into a new file while it is in use",
       .help = "Writes a whole, consistent copy, even while a sitting runs. An existing file is not touched.",
       .examples = "stillarm backup /media/stick/booth2.db", .words_min = 1, .words_max = 1, .run = verb_backup },
     { .name = "demo", .arguments = "[--play]", .summary = "look around in a throw-away store of invented data",
-      .help = "Fills a store in a temporary folder with invented people, kit and sittings and opens the home page.\n"
-              "The folder is removed at the end. --play runs a whole sitting by itself on the real screens, the clock\n"
+      .help = "Fills a store in a temporary folder with invented people, kit and sittings and opens the home page. "
+              "The folder is removed at the end. --play runs a whole sitting by itself on the real screens, the clock "
               "sped up; every page says so. Keys still work: q ends it.",
       .examples = "stillarm demo\nstillarm demo --play", .options = BIT(OPTION_PLAY), .run = verb_demo },
     { .name = NULL },

@@ -77,6 +77,23 @@ START_TEST(command_line_ends_as_documented)
 }
 END_TEST
 
+/* A terminal of 80 columns would break words of longer lines. */
+START_TEST(help_fits_79_columns)
+{
+    static char out[20000];
+    char command[100];
+    const struct command_row *row = &COMMANDS[_i];
+    snprintf(command, sizeof command, "$S %s --help", row->name);
+    ck_assert_int_eq(run(command, out, sizeof out), EXIT_FINE);
+    ck_assert_msg(row->name[0] == '\0' || strstr(out, "Usage: stillarm "), "%s", out);
+    for (const char *line = out; *line;) {
+        size_t n = strcspn(line, "\n");
+        ck_assert_msg(n <= 79 && (n == 0 || line[n - 1] != ' '), "%s: %.*s", row->name, (int)n, line);
+        line += n + (line[n] == '\n');
+    }
+}
+END_TEST
+
 START_TEST(command_line_refusals_create_no_store)
 {
     char out[4000];
@@ -184,6 +201,10 @@ int main(void)
 {
     TCase *t = run_case_new("command line", 300);
     tcase_add_loop_test(t, command_line_ends_as_documented, 0, (int)ARRAY_LEN(LINES));
+    int verbs = 0;
+    while (COMMANDS[verbs].name)
+        verbs++;
+    tcase_add_loop_test(t, help_fits_79_columns, 0, verbs);
     tcase_add_test(t, command_line_refusals_create_no_store);
     tcase_add_test(t, kit_and_people_keep_what_is_added);
     tcase_add_test(t, first_run_is_done_in_a_dozen_keys);
