@@ -207,7 +207,22 @@ void page_why(const struct scene *sc, struct page *pg)
     page_key(pg, "esc", "back");
 }
 
-#define LEAP 5 /* lines: where each takes two rows or three, a small screen still shows all that is leapt over */
+#define LEAP_ROWS 11 /* what the smallest screen shows between what is above and what is below */
+#define LEAP_COLUMNS 44 /* of a row there, where the next word does not fit any more */
+
+/* As far as the smallest screen still shows all that is leapt over. */
+static int leap(const struct page *pg, int from)
+{
+    int rows = 0, to = from;
+
+    while (to + 1 < pg->line_count) {
+        rows += 1 + (int)strlen(pg->lines[to + 1].text) / LEAP_COLUMNS;
+        if (rows > LEAP_ROWS && to > from)
+            break;
+        to++;
+    }
+    return to;
+}
 
 void read_on_page(const struct scene *sc, struct page *pg)
 {
@@ -233,7 +248,7 @@ bool read_on_key(const struct scene *sc, struct guide *g, const struct key *k)
     else if (k->code == KEY_DOWN_ARROW)
         g->cursor += g->cursor < last;
     else
-        g->cursor = g->cursor == last ? 0 : g->cursor + LEAP < last ? g->cursor + LEAP : last;
+        g->cursor = g->cursor == last ? 0 : leap(&pg, g->cursor);
     return true;
 }
 

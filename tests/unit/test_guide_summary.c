@@ -538,6 +538,38 @@ START_TEST(parts_are_read_on_to_the_end_and_left_by_any_other_key)
 }
 END_TEST
 
+/* Was the line's beginning and its last word on one of the screens so far? */
+static bool is_read(const char *all, const char *line)
+{
+    char begin[21];
+    const char *end = strrchr(line, ' ');
+
+    while (*line == ' ')
+        line++;
+    snprintf(begin, sizeof begin, "%s", line);
+    return strstr(all, begin) != NULL && strstr(all, end != NULL ? end + 1 : line) != NULL;
+}
+
+START_TEST(parts_are_all_seen_by_leaps)
+{
+    static const int SIZES[][2] = { { 20, 60 }, { 24, 80 }, { 50, 132 } };
+    static char all[400000];
+    size_t used = 0;
+
+    us_first_departing_and_high();
+    press(&h, "b");
+    do {
+        terminal_render_text(&h.page, SIZES[_i][0], SIZES[_i][1], true, screen, sizeof screen);
+        ck_assert_uint_lt(used + strlen(screen), sizeof all);
+        memcpy(all + used, screen, strlen(screen) + 1);
+        used += strlen(screen);
+        press(&h, " ");
+    } while (!h.page.lines[0].is_current);
+    for (int i = 0; i < h.page.line_count; i++)
+        ck_assert_msg(is_read(all, h.page.lines[i].text), "leapt over: %s", h.page.lines[i].text);
+}
+END_TEST
+
 static const struct { double chance; const char *words; } CHANCES[] = {
     { 0.0, "fewer than 1 in 100" }, { 0.009, "fewer than 1 in 100" }, { 0.01, "about 1 in 100" },
     { 0.02, "about 1 in 50" },      { 0.034, "about 1 in 50" },       { 0.05, "about 1 in 20" },      { 0.07, "about 1 in 20" },
@@ -624,6 +656,7 @@ int main(void)
     tcase_add_test(tc, parts_show_every_row_of_both_budgets_in_80_columns);
     tcase_add_test(tc, parts_lose_no_line_on_a_full_page);
     tcase_add_test(tc, parts_are_read_on_to_the_end_and_left_by_any_other_key);
+    tcase_add_loop_test(tc, parts_are_all_seen_by_leaps, 0, 3);
     tcase_add_loop_test(tc, chance_is_said_as_a_frequency_no_finer_than_it_is_known, 0, (int)ARRAY_LEN(CHANCES));
     tcase_add_test(tc, pulls_are_told_with_direction_and_published_size_and_change_nothing);
     suite_add_tcase(suite, tc);
