@@ -35,9 +35,12 @@ enum cuff_fit cuff_fit_among(const struct sitting *s, const struct protocol *p, 
     return closes_gap(s, p, cuff, arm_mm) ? CUFF_FITS : cuff_fit(&s->cuffs[cuff], arm_mm);
 }
 
+/* Of two that reach as far, the one that begins later is made for larger arms. */
 static bool is_larger(const struct sitting *s, int cuff, int than)
 {
-    return than < 0 || s->cuffs[cuff].high_mm > s->cuffs[than].high_mm;
+    if (than < 0 || s->cuffs[cuff].high_mm != s->cuffs[than].high_mm)
+        return than < 0 || s->cuffs[cuff].high_mm > s->cuffs[than].high_mm;
+    return s->cuffs[cuff].low_mm > s->cuffs[than].low_mm;
 }
 
 int cuff_choose(const struct sitting *s, int32_t arm_mm)
