@@ -21,6 +21,27 @@ void page_circumference(const struct scene *sc, struct page *pg)
     page_key(pg, "enter", "accept");
 }
 
+/* Typed without a unit, these are inches more often than centimetres: few arms are so thin. True: it has to be asked. */
+static bool is_perhaps_inches(struct guide *g)
+{
+    enum { LEAST_MM = 203, MOST_MM = 559 }; /* 8 to 22 inches */
+    char with_unit[GUIDE_ENTRY_CAP + 4], cm_said[24];
+    struct err e;
+    int32_t inches_mm, cm_mm;
+
+    if (strspn(g->entry, "0123456789., ") != strlen(g->entry))
+        return false;
+    snprintf(with_unit, sizeof with_unit, "%sin", g->entry);
+    if (parse_arm_mm(with_unit, &inches_mm, &e) != ST_OK || inches_mm < LEAST_MM || inches_mm > MOST_MM)
+        return false;
+    say_mm(cm_said, inches_mm);
+    if (parse_arm_mm(g->entry, &cm_mm, &e) == ST_OK)
+        say_no(g, "not yet: %s cm, or %s inches, which are %s? Type cm or in after it, then enter.", g->entry, g->entry, cm_said);
+    else
+        say_no(g, "not yet: %s cm is too little for an arm. If it is inches, %s: type in after it, then enter.", g->entry, cm_said);
+    return true;
+}
+
 bool key_circumference(const struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out)
 {
     struct err e = { .text = "" };
@@ -33,6 +54,8 @@ bool key_circumference(const struct scene *sc, struct guide *g, const struct key
     }
     if (g->entry[0] == '\0')
         say_no(g, "not yet: measure round the arm, then type it, such as 31.5.");
+    else if (is_perhaps_inches(g))
+        return true;
     else if (parse_arm_mm(g->entry, &mm, &e) == ST_OK)
         act(out, EV_CIRCUMFERENCE)->value = mm;
     else
