@@ -118,6 +118,9 @@ enum alarm sitting_alarm(const struct sitting *s, const struct protocol *p);
  */
 bool sitting_wants_repeat(const struct sitting *s, const struct protocol *p);
 
+/** A very high value on this arm, and no counted reading on it since the first such. */
+bool sitting_is_high_alone(const struct sitting *s, const struct protocol *p, enum arm arm);
+
 /** Counted readings standing; earliest ms at which the next one may begin (0: not standing, or none is owed). */
 int sitting_standing_counted(const struct sitting *s);
 int64_t sitting_standing_from_ms(const struct sitting *s, const struct protocol *p);

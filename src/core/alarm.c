@@ -93,9 +93,8 @@ void alarm_take_symptoms(struct sitting *s, bool is_present)
     r->is_severe_answered = 0; /* what was done before says nothing of them */
 }
 
-/* A very high value on this arm, and no counted reading on it since the first such. Standing, nothing is
- * repeated. */
-static bool stands_alone(const struct sitting *s, const struct protocol *p, enum arm arm)
+/* Standing, nothing is repeated. */
+bool sitting_is_high_alone(const struct sitting *s, const struct protocol *p, enum arm arm)
 {
     bool has_high = false;
     for (int i = 0; i < s->reading_count; i++) {
@@ -114,10 +113,10 @@ enum arm arm_to_repeat(const struct sitting *s, const struct protocol *p)
     const enum arm in_use = (enum arm)s->arm;
     if (s->symptoms == SYMPTOMS_PRESENT)
         return ARM_NONE;
-    if (in_use != ARM_NONE && stands_alone(s, p, in_use))
+    if (in_use != ARM_NONE && sitting_is_high_alone(s, p, in_use))
         return in_use;
     for (int arm = ARM_LEFT; arm < ARM_COUNT; arm++) {
-        if (stands_alone(s, p, (enum arm)arm))
+        if (sitting_is_high_alone(s, p, (enum arm)arm))
             return (enum arm)arm;
     }
     return ARM_NONE;
