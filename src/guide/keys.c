@@ -96,12 +96,23 @@ void type_key(struct guide *g, char *buf, size_t cap, int max, const struct key 
     }
 }
 
+bool parse_figure(const char *entry, int64_t *out)
+{
+    size_t from = strspn(entry, " "), len = strlen(entry);
+    char figure[GUIDE_ENTRY_CAP];
+
+    while (len > from && entry[len - 1] == ' ')
+        len--;
+    snprintf(figure, sizeof figure, "%.*s", (int)(len - from), entry + from);
+    return parse_int(figure, 0, INT64_C(999999999999), out, NULL) == ST_OK;
+}
+
 /* No further digit could make a number up to top: 78 is whole, 12 may become 124. */
 static bool is_whole(const char *entry, int64_t top)
 {
     int64_t n;
 
-    return parse_int(entry, 0, 999999, &n, NULL) == ST_OK && n > 0 && n * 10 > top;
+    return parse_figure(entry, &n) && n > 0 && n <= 999999 && n * 10 > top;
 }
 
 void type_figure(struct guide *g, int max, const struct key *k)
@@ -127,11 +138,11 @@ bool number_key(struct guide *g, const struct key *k, int64_t top, int64_t *out)
         if (!is_auto)
             return false;
     }
-    if (g->entry[0] == '\0') {
+    if (g->entry[strspn(g->entry, " ")] == '\0') {
         say_no(g, "not yet: nothing is typed. Type the number first.");
         return false;
     }
-    if (parse_int(g->entry, 0, INT64_C(999999999999), out, NULL) == ST_OK) {
+    if (parse_figure(g->entry, out)) {
         g->scratch[SC_AUTO] = is_auto;
         return true;
     }

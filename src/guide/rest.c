@@ -55,7 +55,7 @@ bool pulse_key(const struct scene *sc, struct guide *g, const struct key *k, str
         return false;
     if (g->entry[0] == '\0') {
         say_no(g, "not yet: type the beats in a minute first, then r for regular or i for irregular.");
-    } else if (parse_int(g->entry, 0, INT64_C(999999999999), &bpm, NULL) != ST_OK) {
+    } else if (!parse_figure(g->entry, &bpm)) {
         say_no(g, "not yet: the pulse is a whole number of beats a minute, such as 72.");
     } else if (letter == '\n') {
         say_no(g, "not yet: was it regular? r for regular, i for irregular.");

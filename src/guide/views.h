@@ -33,9 +33,13 @@ enum scratch {
     SC_REARM,       /* marks: 1 + the mark that the next press gives again */
     SC_RAISED,      /* palpation with a second person: steps above the one offered */
     SC_MORE,        /* 1 + readings there when one more was asked for */
-    SC_SEVERE,      /* the very high or low reading whose page was passed, and when: see alarm.c */
+    SC_MORE_HERE,   /* the same, where it is to be on the arm in use although the result is of the other */
+    SC_SEVERE,      /* the very high or low reading whose page was passed, and when, or was opened again: see alarm.c */
+    SC_LOST,        /* very high: a figure was typed there, which is not taken */
     SC_NO_REPEAT,   /* readings there when a very high one was left without another */
     SC_BARRED_ARM,  /* the arm that the page of reasons is about */
+    SC_BARRED_WHY,  /* the key of a reason that waits for its arm; 0: none */
+    SC_FAINT,       /* who stands feels faint: its page comes before all others */
     SC_WAIVE_RULE,  /* the waivable rule that just refused */
     SC_POINT,       /* correct: the point; text: see there */
     SC_TEXT_FOR,    /* what the text being typed is for: enum event_kind */
@@ -88,6 +92,9 @@ void guide_open_view(struct guide *g, enum view view);
 /* derive.c */
 bool scene_lacks(const struct scene *sc, enum step step);
 bool scene_more(const struct scene *sc); /* readings still wanted: by the rules, or one more by the key */
+bool more_is_asked(const struct scene *sc); /* one more by the key alone */
+enum arm more_arm(const struct scene *sc);  /* the arm that the one more belongs to, where it is settled; else ARM_NONE */
+enum arm arm_wanted(const struct scene *sc); /* the arm that is read next; ARM_NONE: no reason for either */
 bool rest_is_over(const struct scene *sc);
 enum view view_derived(const struct scene *sc, enum step *step); /* step: filled where the view's row names none */
 
@@ -104,6 +111,8 @@ void type_key(struct guide *g, char *buf, size_t cap, int max, const struct key 
 void type_figure(struct guide *g, int max, const struct key *k);
 /** A whole number typed into g->entry: true once it is in (by Enter, or no further digit could follow below top). */
 bool number_key(struct guide *g, const struct key *k, int64_t top, int64_t *out);
+/** What is typed as a whole number; blanks before and after it mean nothing. */
+bool parse_figure(const char *entry, int64_t *out);
 /** Ask for a text that completes `pending[0..count)` (they all get it), then apply them. */
 void ask_text(struct guide *g, enum event_kind kind, const char *item);
 
@@ -159,6 +168,10 @@ enum arm suggested_arm(const struct scene *sc); /* ARM_NONE: no reason for eithe
 
 /* alarm.c */
 bool alarm_is_due(const struct scene *sc);
+bool alarm_is_open(const struct scene *sc); /* something about a very high or low value still waits for its answer */
+void alarm_open_line(const struct scene *sc, struct page *pg);
+void alarm_open_key(const struct scene *sc, struct page *pg);
+void alarm_open_again(const struct scene *sc, struct guide *g);
 bool repeat_is_due(const struct scene *sc); /* good practice asks for it, the rules do not: a key passes it */
 
 /* barred.c */
@@ -171,6 +184,8 @@ bool gap_is_due(const struct scene *sc);
 /* standing.c */
 bool lies_first(const struct protocol *p); /* the subject lies, and stands up after */
 bool standing_is_owed(const struct scene *sc);
+/** Who stands feels faint: the page for it comes before all others, with the cuff up all air out first. */
+bool faint_key(const struct scene *sc, struct guide *g, struct guide_action *out);
 int64_t listen_from_ms(const struct scene *sc); /* when the next listening inflation may begin, lying or standing */
 
 /* one pair per view */
