@@ -5,15 +5,16 @@
 
 #include "guide/views.h"
 
-/* Published lists of what bars an arm: JOB-1 and, for cleared nodes, JOB-2 and JOB-3. */
+/* Published lists of what bars an arm: JOB-1 and, for cleared nodes, JOB-2 and JOB-3. In words that tell nothing more
+ * to who sits there, or stands behind, than that the arm is spared; `in words` is for those who must say more. */
 static const char *const REASONS[] = {
-    "a rash, a wound or a dressing",
-    "swollen, or in a cast",
-    "weak, paralysed or wasted",
-    "a line or a tube",
-    "a fistula or a shunt",
-    "breast or nodes removed on that side",
-    "no cuff fits it",
+    "skin, or a dressing",
+    "swelling, or a cast",
+    "weaker or thinner arm",
+    "a line or tube",
+    "vessel access",
+    "operated on that side",
+    "no cuff fits",
 };
 
 bool is_no_arm_left(const struct scene *sc)
@@ -31,6 +32,7 @@ void barred_open(const struct scene *sc, struct guide *g)
         arm = sc->s->is_barred[ARM_LEFT] ? ARM_LEFT : ARM_RIGHT;
     guide_open_view(g, VIEW_BARRED);
     g->scratch[SC_BARRED_ARM] = arm;
+    g->scratch[SC_BARRED_WHY] = 0;
 }
 
 static int32_t chosen_arm(const struct scene *sc)
@@ -51,9 +53,12 @@ void page_barred(const struct scene *sc, struct page *pg)
     for (size_t i = 0; i < ARRAY_LEN(REASONS); i++)
         page_line(pg, LINE_ROW, "%d  %s", (int)i + 1, REASONS[i]);
     page_line(pg, LINE_ROW, "t  something else, in words");
+    page_line(pg, LINE_INSTRUCTION, "Ask quietly: a reason is nobody else's business.");
+    if (sc->g->scratch[SC_BARRED_WHY] != 0)
+        page_line(pg, LINE_CAUTION, "%c is marked: l or r, which arm is it?", sc->g->scratch[SC_BARRED_WHY]);
     if (arm != ARM_NONE && sc->s->is_barred[arm])
         page_line(pg, LINE_NOTE, "The %s is marked as not to be used already.", arm_words(arm));
-    page_line(pg, LINE_NOTE, "As a national survey keeps it (NHANES, published). For cleared nodes guidance differs and no study has "
+    page_line(pg, LINE_NOTE, "As a national survey keeps it (NHANES, published). After an operation guidance differs and no study has "
               "settled the risk: your site's procedure decides.");
     page_key(pg, "1-7", "that is why");
     page_key(pg, "t", "in words");
@@ -66,14 +71,20 @@ void page_barred(const struct scene *sc, struct page *pg)
     page_key(pg, "esc", "back");
 }
 
-static void bar(struct guide *g, struct guide_action *out, int32_t arm, int letter)
+static void bar(const struct scene *sc, struct guide *g, struct guide_action *out, int32_t arm, int letter)
 {
+    int32_t other = arm == ARM_LEFT ? ARM_RIGHT : ARM_LEFT;
+
+    g->scratch[SC_BARRED_WHY] = 0;
     if (letter == 't') {
         ask_text(g, EV_BARRED, ARM_WORDS[arm]);
         return;
     }
     act_item(out, EV_BARRED, ARM_WORDS[arm]);
     text_copy(out->events[0].text, sizeof out->events[0].text, REASONS[letter - '1']);
+    /* The page goes on with the arm in use as if nothing had been: say what was written. */
+    if (sc->s->arm == other && !sc->s->is_barred[arm])
+        snprintf(g->note, sizeof g->note, "The %s is left out: the %s goes on.", arm_words(arm), arm_words(other));
 }
 
 bool key_barred(const struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out)
@@ -86,14 +97,16 @@ bool key_barred(const struct scene *sc, struct guide *g, const struct key *k, st
         return true;
     if (letter == 'l' || letter == 'r') {
         g->scratch[SC_BARRED_ARM] = letter == 'l' ? ARM_LEFT : ARM_RIGHT;
+        if (g->scratch[SC_BARRED_WHY] != 0)
+            bar(sc, g, out, g->scratch[SC_BARRED_ARM], g->scratch[SC_BARRED_WHY]);
         return true;
     }
     if (is_reason && arm == ARM_NONE) {
-        say_no(g, "not yet: l or r first, which arm is it?");
+        g->scratch[SC_BARRED_WHY] = letter;
         return true;
     }
     if (is_reason) {
-        bar(g, out, arm, letter);
+        bar(sc, g, out, arm, letter);
         return true;
     }
     if (letter == 'f' && arm != ARM_NONE && sc->s->is_barred[arm]) {
