@@ -213,10 +213,7 @@ bool key_menu(const struct scene *sc, struct guide *g, const struct key *k, stru
         guide_open_view(g, VIEW_RECENT);
         return true;
     case 'f':
-        if (!sc->s->is_standing)
-            return false;
-        guide_open_view(g, VIEW_FAINT);
-        return true;
+        return faint_key(sc, g, out);
     case 't':
         ask_text(g, EV_NOTE, "");
         return true;

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The view that follows from a sitting alone, so that a restart lands where it was. */
 #include "guide/views.h"
+#include "guide/worth_page.h"
 
 bool scene_lacks(const struct scene *sc, enum step step)
 {
@@ -10,11 +11,29 @@ bool scene_lacks(const struct scene *sc, enum step step)
     return false;
 }
 
+bool more_is_asked(const struct scene *sc)
+{
+    return sc->g->scratch[SC_MORE] == 1 + sc->s->reading_count;
+}
+
 bool scene_more(const struct scene *sc)
 {
-    if (sitting_readings_lack(sc->s, sc->p) != RULE_NONE || sc->g->scratch[SC_MORE] == 1 + sc->s->reading_count)
-        return true;
-    return repeat_is_due(sc);
+    return sitting_readings_lack(sc->s, sc->p) != RULE_NONE || more_is_asked(sc) || repeat_is_due(sc);
+}
+
+/* It is to make the result surer that is shown, so it goes on with that arm; who picks the arm in use has it so. */
+enum arm more_arm(const struct scene *sc)
+{
+    enum arm arm = sc->s->is_standing ? ARM_NONE : guide_result_arm(sc->s, sc->p);
+
+    if (!more_is_asked(sc) || sc->g->scratch[SC_MORE_HERE] == sc->g->scratch[SC_MORE])
+        return ARM_NONE;
+    return arm != ARM_NONE && !sc->s->is_barred[arm] ? arm : ARM_NONE;
+}
+
+enum arm arm_wanted(const struct scene *sc)
+{
+    return more_is_asked(sc) ? more_arm(sc) : sitting_arm_to_read(sc->s, sc->p);
 }
 
 bool rest_is_over(const struct scene *sc)
@@ -46,9 +65,9 @@ static enum view view_of_preparation(const struct scene *sc, enum step *step)
     for (size_t i = 0; i < ARRAY_LEN(ORDER); i++) {
         *step = ORDER[i];
         if (ORDER[i] == STEP_ARM && scene_more(sc) && sc->s->arm != ARM_NONE) {
-            enum arm want = sitting_arm_to_read(sc->s, sc->p);
+            enum arm want = arm_wanted(sc);
 
-            if (want != ARM_NONE && (int32_t)want != sc->s->arm && sc->g->scratch[SC_MORE] == 0)
+            if (want != ARM_NONE && (int32_t)want != sc->s->arm)
                 return VIEW_ARM;
         }
         if (!scene_lacks(sc, ORDER[i]))
@@ -102,6 +121,8 @@ enum view view_derived(const struct scene *sc, enum step *step)
         return VIEW_OPENING;
     if (sc->s->inflation != INFLATION_NONE)
         return view_of_up(sc);
+    if (sc->g->scratch[SC_FAINT] && sc->s->is_standing)
+        return VIEW_FAINT;
     current = sitting_current(sc->s);
     if (current != NULL && current->is_empty)
         return view_of_entry(sc);

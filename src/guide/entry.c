@@ -155,6 +155,8 @@ void page_entry(const struct scene *sc, struct page *pg)
     page_key(pg, "enter", "accept");
     page_key(pg, "up", "line before");
     page_key(pg, "esc", "other keys");
+    if (sc->s->is_standing)
+        page_key(pg, "f", "feels faint");
     if (!sc->is_field) {
         page_key(pg, "x", "there was a silence");
         if (!r->has_value[POINT_FIRST] && !r->has_value[POINT_LAST])
@@ -225,6 +227,8 @@ bool key_entry(const struct scene *sc, struct guide *g, const struct key *k, str
         return false;
     if (!sc->is_field && entry_command(sc, g, k))
         return true;
+    if (key_letter(k) == 'f' && faint_key(sc, g, out)) /* also within a figure, where a letter means nothing else */
+        return true;
     if (k->code == KEY_UP_ARROW || k->code == KEY_DOWN_ARROW || k->code == KEY_TAB) {
         int to = now + (k->code == KEY_UP_ARROW ? -1 : 1);
 
@@ -264,6 +268,8 @@ void page_readback(const struct scene *sc, struct page *pg)
     page_key(pg, "enter", "the same");
     page_key(pg, "u", "change");
     page_key(pg, "x", "there was a silence");
+    if (sc->s->is_standing)
+        page_key(pg, "f", "feels faint");
 }
 
 bool key_readback(const struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out)
@@ -276,6 +282,8 @@ bool key_readback(const struct scene *sc, struct guide *g, const struct key *k, 
     case 'u':
         g->scratch[SC_EDIT] = 1;
         return true;
+    case 'f':
+        return faint_key(sc, g, out);
     default:
         return entry_command(sc, g, k);
     }

@@ -87,6 +87,8 @@ void page_palpating(const struct scene *sc, struct page *pg)
 {
     up_for(sc, pg, "feeling for the pulse");
     page_key(pg, "space", "all air out");
+    if (sc->s->is_standing)
+        page_key(pg, "f", "feels faint: all air out");
     page_key(pg, "s", "stop here");
 }
 
@@ -126,6 +128,8 @@ void page_palpating_steps(const struct scene *sc, struct page *pg)
         page_key(pg, "down", "lower");
     }
     page_key(pg, "e", "all air out");
+    if (sc->s->is_standing)
+        page_key(pg, "f", "feels faint: all air out");
     page_key(pg, "s", "stop here");
 }
 
@@ -146,6 +150,8 @@ bool key_palpating_steps(const struct scene *sc, struct guide *g, const struct k
         act(out, EV_EMPTY);
         return true;
     }
+    if (letter == 'f' && faint_key(sc, g, out))
+        return true;
     if (letter != ' ' && letter != 'g')
         return false;
     ev = act(out, EV_PALPATE);

@@ -182,6 +182,11 @@ static const char *step_title(enum step step)
     return TITLES[step] != NULL ? TITLES[step] : "";
 }
 
+static const char *lying_title(enum step step)
+{
+    return step == STEP_POSTURE ? "Lying well" : step == STEP_READINESS ? "Before lying down" : step_title(step);
+}
+
 static void other_arm_key(const struct scene *sc, struct page *pg)
 {
     int32_t other = sc->s->arm == ARM_LEFT ? ARM_RIGHT : ARM_LEFT;
@@ -192,7 +197,7 @@ static void other_arm_key(const struct scene *sc, struct page *pg)
 
 void page_items(const struct scene *sc, struct page *pg)
 {
-    text_copy(pg->title, sizeof pg->title, sc->step == STEP_POSTURE && lies_first(sc->p) ? "Lying well" : step_title(sc->step));
+    text_copy(pg->title, sizeof pg->title, lies_first(sc->p) ? lying_title(sc->step) : step_title(sc->step));
     items_lines(sc, pg, sc->step);
     items_keys(sc, pg, sc->step);
     if (sc->step == STEP_ARM) {
@@ -321,7 +326,7 @@ bool key_item_no(const struct scene *sc, struct guide *g, const struct key *k, s
 enum arm suggested_arm(const struct scene *sc)
 {
     const int32_t *is_barred = sc->s->is_barred;
-    enum arm want = sitting_arm_to_read(sc->s, sc->p);
+    enum arm want = arm_wanted(sc);
 
     if (is_barred[ARM_LEFT] != is_barred[ARM_RIGHT])
         return is_barred[ARM_LEFT] ? ARM_RIGHT : ARM_LEFT;
@@ -330,6 +335,16 @@ enum arm suggested_arm(const struct scene *sc)
     if (sc->s->is_return && sc->s->prior_arm != ARM_NONE)
         return (enum arm)sc->s->prior_arm;
     return want;
+}
+
+/* Why it is back to an arm that has been read. */
+static const char *back_because(const struct scene *sc, enum arm arm)
+{
+    if (repeat_is_due(sc) && sitting_is_high_alone(sc->s, sc->p, arm))
+        return sc->g->is_hidden ? "a value there is to be taken again" : "its very high value is to be taken again";
+    if (sitting_readings_lack(sc->s, sc->p) == RULE_ARMS_FEW)
+        return "the arms lie far apart, so that each is read twice";
+    return "it read higher, so the rest of the readings are taken there";
 }
 
 void page_arm(const struct scene *sc, struct page *pg)
@@ -341,9 +356,11 @@ void page_arm(const struct scene *sc, struct page *pg)
     if (is_one_barred)
         page_line(pg, LINE_INSTRUCTION, "The %s may not be used: take the %s.", arm_words(arm == ARM_LEFT ? ARM_RIGHT : ARM_LEFT),
                   arm_words((int32_t)arm));
-    else if (sc->s->arm != ARM_NONE && arm != ARM_NONE && sitting_counted(sc->s, arm) > 0)
-        page_line(pg, LINE_INSTRUCTION, "Back to the %s: it read higher, so the rest of the readings are taken there. It is set up anew.",
+    else if (sc->s->arm != ARM_NONE && more_arm(sc) != ARM_NONE)
+        page_line(pg, LINE_INSTRUCTION, "One more reading, on the %s: the result shows its average. It is set up anew.",
                   arm_words((int32_t)arm));
+    else if (sc->s->arm != ARM_NONE && arm != ARM_NONE && (sitting_counted(sc->s, arm) > 0 || sitting_is_high_alone(sc->s, sc->p, arm)))
+        page_line(pg, LINE_INSTRUCTION, "Back to the %s: %s. It is set up anew.", arm_words((int32_t)arm), back_because(sc, arm));
     else if (sc->s->arm != ARM_NONE)
         page_line(pg, LINE_INSTRUCTION, "Go on with the %s.", arm_words((int32_t)arm));
     else if (arm != ARM_NONE && sc->s->is_return)
@@ -390,7 +407,9 @@ bool key_arm(const struct scene *sc, struct guide *g, const struct key *k, struc
     default:
         return false;
     }
-    if (arm != ARM_NONE)
+    if (more_is_asked(sc) && (int32_t)arm == sc->s->arm && arm != ARM_NONE)
+        g->scratch[SC_MORE_HERE] = g->scratch[SC_MORE];
+    else if (arm != ARM_NONE)
         act_item(out, EV_ARM, ARM_WORDS[arm]);
     return true;
 }

@@ -73,7 +73,7 @@ static void repeat_line(const struct scene *sc, struct page *pg)
 
 static bool may_pass_repeat(const struct scene *sc)
 {
-    return repeat_is_due(sc) && sitting_readings_lack(sc->s, sc->p) == RULE_NONE && sc->g->scratch[SC_MORE] != 1 + sc->s->reading_count;
+    return repeat_is_due(sc) && sitting_readings_lack(sc->s, sc->p) == RULE_NONE && !more_is_asked(sc);
 }
 
 static void page_waiting(const struct scene *sc, struct page *pg, int64_t left)
@@ -151,10 +151,7 @@ bool key_listen_before(const struct scene *sc, struct guide *g, const struct key
         act_inflate(sc, out, "listen");
         return true;
     case 'f':
-        if (!sc->s->is_standing)
-            return false;
-        guide_open_view(g, VIEW_FAINT);
-        return true;
+        return faint_key(sc, g, out);
     case 't':
         if (!may_pass_repeat(sc))
             return false;
@@ -213,6 +210,8 @@ void page_listening(const struct scene *sc, struct page *pg)
     text_copy(pg->big_note, sizeof pg->big_note, "listening");
     too_long(sc, pg);
     page_key(pg, "space", "all air out");
+    if (sc->s->is_standing)
+        page_key(pg, "f", "feels faint: all air out");
     page_key(pg, "i", "spoke");
     page_key(pg, "m", "moved");
     page_key(pg, "s", "stop here");
@@ -222,8 +221,8 @@ bool key_cuff_up(const struct scene *sc, struct guide *g, const struct key *k, s
 {
     int letter = key_letter(k);
 
-    (void)sc;
-    (void)g;
+    if (letter == 'f' && faint_key(sc, g, out))
+        return true;
     /* Not Enter: the hand adds that by habit. */
     if (letter != ' ' && letter != 'e')
         return false;
@@ -294,6 +293,8 @@ void page_marks(const struct scene *sc, struct page *pg)
     page_key(pg, "x", r->has_mark[POINT_SILENT] || r->has_mark[POINT_LAST] ? "sound again" : "silence");
     page_key(pg, "u", "take back");
     page_key(pg, "e", "all air out");
+    if (sc->s->is_standing)
+        page_key(pg, "f", "feels faint: all air out");
     page_key(pg, "i", "interrupted");
     page_key(pg, "o", "moved");
     page_key(pg, "s", "stop here");
@@ -344,6 +345,8 @@ bool key_marks(const struct scene *sc, struct guide *g, const struct key *k, str
     case 'e':
         act(out, EV_EMPTY);
         return true;
+    case 'f':
+        return faint_key(sc, g, out);
     case 'o':
         /* Elsewhere m says this; here that is the muffling. */
         act_text(out, EV_MOVED, "somebody moved");

@@ -63,7 +63,7 @@ bool key_stand(const struct scene *sc, struct guide *g, const struct key *k, str
             act_item(out, EV_REST, "end");
         act(out, EV_STAND);
         return true;
-    case 'f':
+    case 'f': /* before the subject stands */
         guide_open_view(g, VIEW_FAINT);
         return true;
     case 'w':
@@ -78,10 +78,23 @@ bool key_stand(const struct scene *sc, struct guide *g, const struct key *k, str
 
 #define FAINT "felt faint" /* perhaps before standing: the log tells */
 
+bool faint_key(const struct scene *sc, struct guide *g, struct guide_action *out)
+{
+    if (!sc->s->is_standing)
+        return false;
+    if (sc->s->inflation != INFLATION_NONE)
+        act(out, EV_EMPTY);
+    guide_open_view(g, VIEW_AUTO);
+    g->scratch[SC_FAINT] = 1;
+    return true;
+}
+
 void page_faint(const struct scene *sc, struct page *pg)
 {
     text_copy(pg->title, sizeof pg->title, "Let the subject sit or lie down");
     page_line(pg, LINE_INSTRUCTION, "All air out of the cuff. Stay beside the subject, and go by your site's procedure.");
+    if (sitting_current(sc->s) != NULL)
+        page_line(pg, LINE_NOTE, "What was heard can be typed afterwards.");
     page_key(pg, "y", "lies again, better: go on");
     if (sc->p->is_waivable[RULE_STANDING_FEW])
         page_key(pg, "w", "no more standing");
@@ -91,15 +104,19 @@ void page_faint(const struct scene *sc, struct page *pg)
 
 bool key_faint(const struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out)
 {
-    if (key_closes(g, k))
+    if (key_closes(g, k)) {
+        g->scratch[SC_FAINT] = 0;
         return true;
+    }
     switch (key_letter(k)) {
     case 'y':
+        g->scratch[SC_FAINT] = 0;
         act_text(out, EV_MOVED, "felt faint, lies again");
         return true;
     case 'w':
         if (!sc->p->is_waivable[RULE_STANDING_FEW])
             return false;
+        g->scratch[SC_FAINT] = 0;
         act_item(out, EV_WAIVE, rule_id(RULE_STANDING_FEW));
         text_copy(out->events[0].text, sizeof out->events[0].text, FAINT);
         return true;
