@@ -12,7 +12,7 @@ static const struct reading *alarm_reading(const struct scene *sc)
     return n > 0 && n <= sc->s->reading_count ? &sc->s->readings[n - 1] : NULL;
 }
 
-/* Passed by Enter. Where there are symptoms that holds for the rest of the entry alone: then the page comes back. */
+/* Passed: put off, or by Enter once symptoms are answered. Where there are symptoms that holds for the rest of the entry alone: then the page comes back. */
 static int32_t passed_mark(const struct scene *sc)
 {
     const struct reading *r = alarm_reading(sc);
@@ -21,31 +21,84 @@ static int32_t passed_mark(const struct scene *sc)
     return 2 * sc->s->alarm_reading + (is_again ? 1 : 0);
 }
 
-/* Only the latest one has a page: an earlier one was answered, or waits for its answer at the close. */
+/* What SC_SEVERE holds while the page was opened again by its key. */
+static int32_t opened_mark(const struct scene *sc)
+{
+    return -sc->s->alarm_reading;
+}
+
+static bool is_symptoms_open(const struct scene *sc)
+{
+    return sc->s->symptoms == SYMPTOMS_NOT_ASKED && sitting_alarm(sc->s, sc->p) != ALARM_NONE;
+}
+
+/* By itself only the latest one has a page: an earlier one was answered, or was put off and is opened by a key. */
 bool alarm_is_due(const struct scene *sc)
 {
-    if (alarm_reading(sc) == NULL || sc->s->alarm_reading != sc->s->reading_count || sitting_alarm(sc->s, sc->p) == ALARM_NONE)
+    bool is_opened = sc->g->scratch[SC_SEVERE] == opened_mark(sc);
+
+    if (alarm_reading(sc) == NULL || sitting_alarm(sc->s, sc->p) == ALARM_NONE)
         return false;
-    if (sc->g->scratch[SC_SEVERE] == passed_mark(sc))
+    if (!is_opened && (sc->s->alarm_reading != sc->s->reading_count || sc->g->scratch[SC_SEVERE] == passed_mark(sc)))
         return false;
     return sc->s->symptoms == SYMPTOMS_NOT_ASKED || sc->s->is_severe_open || sitting_alarm(sc->s, sc->p) == ALARM_LOW;
 }
 
-/* A very high one on this arm, and none after it there that counts. */
-static bool is_high_alone(const struct scene *sc, enum arm arm)
+bool alarm_is_open(const struct scene *sc)
 {
-    bool is_high = false;
+    return alarm_reading(sc) != NULL && (is_symptoms_open(sc) || sc->s->is_severe_open);
+}
 
-    for (int i = 0; i < sc->s->reading_count; i++) {
-        const struct reading *r = &sc->s->readings[i];
+/* 1 + the latest reading before this one at which there were symptoms, and what was done is owed; else 0. */
+static int earlier_symptoms(const struct scene *sc)
+{
+    for (int i = sc->s->alarm_reading - 1; i > 0 && sc->s->is_severe_open && alarm_reading(sc)->owed_before; i--)
+        if (sc->s->readings[i - 1].had_symptoms)
+            return i;
+    return 0;
+}
 
-        if (r->arm != (int32_t)arm || r->is_standing || !r->is_done)
-            continue;
-        if (is_high && reading_is_counted(r))
-            return false;
-        is_high = is_high || reading_alarm(r, sc->p) == ALARM_HIGH;
-    }
-    return is_high;
+static void earlier_line(const struct scene *sc, struct page *pg)
+{
+    if (earlier_symptoms(sc) > 0)
+        page_line(pg, LINE_CAUTION, "Reading %d: there were symptoms; what was done is not written yet.", earlier_symptoms(sc));
+}
+
+/* At the result the page itself says what is owed, and `a` writes it. */
+void alarm_open_line(const struct scene *sc, struct page *pg)
+{
+    int n = (int)sc->s->alarm_reading;
+
+    earlier_line(sc, pg);
+    if (is_symptoms_open(sc))
+        page_line(pg, LINE_CAUTION, "Reading %d: how the subject feels is still to be asked. a: that page.", n);
+    else if (sc->view == VIEW_CLOSING)
+        return;
+    else if (sc->s->symptoms == SYMPTOMS_PRESENT)
+        page_line(pg, LINE_CAUTION, "Reading %d: there were symptoms; what was done is not written yet. a: that page.", n);
+    else
+        page_line(pg, LINE_NOTE, "Reading %d: what was done is not written yet. a: that page.", n);
+}
+
+void alarm_open_key(const struct scene *sc, struct page *pg)
+{
+    const char *label = is_symptoms_open(sc) ? "the open question" : "what was done";
+
+    for (int i = 0; i < pg->key_count; i++)
+        if (strcmp(pg->keys[i].name, "a") == 0) {
+            text_copy(pg->keys[i].label, sizeof pg->keys[i].label, label);
+            return;
+        }
+    page_key(pg, "a", label);
+}
+
+void alarm_open_again(const struct scene *sc, struct guide *g)
+{
+    g->scratch[SC_LOST] = 0;
+    if (sitting_alarm(sc->s, sc->p) == ALARM_NONE) /* corrected since: what was felt is owed an answer all the same */
+        ask_text(g, EV_ACTED, "");
+    else
+        g->scratch[SC_SEVERE] = opened_mark(sc);
 }
 
 bool repeat_is_due(const struct scene *sc)
@@ -55,7 +108,8 @@ bool repeat_is_due(const struct scene *sc)
     if (!sitting_wants_repeat(sc->s, sc->p) || sc->g->scratch[SC_NO_REPEAT] == sc->s->reading_count)
         return false;
     /* On an arm that may not be used any more nothing is taken again; the remark stays. */
-    return (!is_barred[ARM_LEFT] && is_high_alone(sc, ARM_LEFT)) || (!is_barred[ARM_RIGHT] && is_high_alone(sc, ARM_RIGHT));
+    return (!is_barred[ARM_LEFT] && sitting_is_high_alone(sc->s, sc->p, ARM_LEFT)) ||
+           (!is_barred[ARM_RIGHT] && sitting_is_high_alone(sc->s, sc->p, ARM_RIGHT));
 }
 
 /* The same was found on this arm before: taking it again has been done. */
@@ -72,15 +126,14 @@ static bool was_repeated(const struct scene *sc, const struct reading *r, enum a
 
 static void value_line(const struct scene *sc, struct page *pg, const struct reading *r)
 {
+    bool is_first_alone = !r->has_value[POINT_LAST] && r->has_value[POINT_FIRST];
     char said[24];
 
     say_reading(sc, r, said);
-    if (!r->has_value[POINT_LAST] && r->has_value[POINT_FIRST]) {
+    if (is_first_alone)
         say_mmhg(sc, said, r->value_mmhg[POINT_FIRST]);
-        page_line(pg, LINE_ROW, "Reading %d, %s: first sound %s", (int)sc->s->alarm_reading, arm_words(r->arm), said);
-    } else {
-        page_line(pg, LINE_ROW, "Reading %d, %s: %s", (int)sc->s->alarm_reading, arm_words(r->arm), said);
-    }
+    page_line(pg, LINE_ROW, "Reading %d, %s%s: %s%s", (int)sc->s->alarm_reading, arm_words(r->arm), r->is_standing ? ", standing" : "",
+              is_first_alone ? "first sound " : "", said);
 }
 
 /* One line of a page takes less than a line of a file may hold: split between words. */
@@ -147,6 +200,8 @@ static void after_lines(const struct scene *sc, struct page *pg, const struct re
 {
     if (sc->s->symptoms == SYMPTOMS_PRESENT)
         page_line(pg, LINE_INSTRUCTION, "There are symptoms: go by your site's procedure now. Nothing more is asked for here.");
+    else if (r->is_standing)
+        page_line(pg, LINE_INSTRUCTION, "No symptoms. Stay beside the subject, and go by your site's procedure.");
     else if (was_repeated(sc, r, alarm))
         page_line(pg, LINE_INSTRUCTION, "No symptoms, and it was taken again already: go by your site's procedure.");
     else
@@ -171,13 +226,37 @@ void page_severe(const struct scene *sc, struct page *pg)
     /* Covered, the screen does not tell whoever looks at it what the figure was. */
     text_copy(pg->title, sizeof pg->title, sc->g->is_hidden ? "A value to answer" : alarm == ALARM_LOW ? "Low" : "Very high");
     value_line(sc, pg, r);
+    earlier_line(sc, pg);
+    if (sc->s->is_standing && alarm == ALARM_LOW)
+        page_line(pg, LINE_INSTRUCTION, "First let the subject sit or lie down: f.");
     if (is_asked)
         after_lines(sc, pg, r, alarm);
     else
         ask_lines(pg, alarm);
     page_line(pg, LINE_NOTE, "One reading is no diagnosis. Your site's procedure and licensed practice come first.");
-    page_key(pg, "u", "a slip: change it");
-    page_key(pg, "enter", is_asked ? "go on" : "ask later");
+    if (sc->s->alarm_reading == sc->s->reading_count)
+        page_key(pg, "u", "a slip: change it");
+    if (sc->s->is_standing)
+        page_key(pg, "f", "sits or lies down");
+    page_key(pg, is_asked ? "enter" : "l", is_asked ? "go on" : "ask later");
+}
+
+/* A hand that types on does not see this page: Enter and figures neither pass it nor are lost without a word. */
+static bool type_on(const struct scene *sc, struct guide *g, const struct key *k)
+{
+    bool is_figure = k->code == KEY_CHARACTER && k->character >= '0' && k->character <= '9';
+    const char *lost;
+
+    if (!is_figure && k->code != KEY_ENTER)
+        return false;
+    if (is_figure)
+        g->scratch[SC_LOST] = 1;
+    lost = g->scratch[SC_LOST] ? " The figure typed here was not taken: it is asked for after this page." : "";
+    if (sc->s->symptoms == SYMPTOMS_NOT_ASKED)
+        say_no(g, "not yet: ask quietly first; n none, p present, l ask later.%s", lost);
+    else
+        say_no(g, "not yet: enter leads on from this page.%s", lost);
+    return true;
 }
 
 /* During the entry back to the field that shows it; afterwards it is a correction, with its reason. */
@@ -205,6 +284,7 @@ bool key_severe(const struct scene *sc, struct guide *g, const struct key *k, st
     switch (key_letter(k)) {
     case 'n':
     case 'p':
+        g->scratch[SC_LOST] = 0;
         act_item(out, EV_SYMPTOMS, key_letter(k) == 'n' ? "none" : "present");
         return true;
     case 'a':
@@ -213,12 +293,21 @@ bool key_severe(const struct scene *sc, struct guide *g, const struct key *k, st
         ask_text(g, EV_ACTED, "");
         return true;
     case 'u':
+        if (sc->s->alarm_reading != sc->s->reading_count)
+            return false;
         change(sc, g, r);
         return true;
+    case 'f':
+        return faint_key(sc, g, out);
+    case 'l':
     case '\n':
+        /* Each has its own state: what goes on by habit must not put off. */
+        if ((key_letter(k) == 'l') != (sc->s->symptoms == SYMPTOMS_NOT_ASKED))
+            return type_on(sc, g, k);
+        g->scratch[SC_LOST] = 0;
         g->scratch[SC_SEVERE] = passed_mark(sc);
         return true;
     default:
-        return false;
+        return type_on(sc, g, k);
     }
 }

@@ -260,6 +260,58 @@ static void less_help(const struct scene *sc, struct page *pg)
         pg->rail_count = 0;
 }
 
+/* Pages on which there is time for something that was put off, and whose letters are keys. */
+static bool has_time(const struct scene *sc)
+{
+    static const enum view LIST[] = { VIEW_ITEMS, VIEW_ARM, VIEW_WRAP, VIEW_REST, VIEW_KIT, VIEW_ESTIMATE, VIEW_LISTEN_BEFORE,
+                                      VIEW_STAND, VIEW_CLOSING, VIEW_CIRCUMFERENCE, VIEW_PULSE };
+
+    if (sc->p == NULL || sc->is_overlay || sc->is_field)
+        return false;
+    for (size_t i = 0; i < ARRAY_LEN(LIST); i++)
+        if (LIST[i] == sc->view)
+            return true;
+    return false;
+}
+
+/* One more was asked for, and nothing of it is on the arm yet. */
+static bool is_way_back(const struct scene *sc)
+{
+    return has_time(sc) && sc->view != VIEW_CLOSING && more_is_asked(sc) && sitting_readings_lack(sc->s, sc->p) == RULE_NONE;
+}
+
+static void put_off_lines(const struct scene *sc, struct page *pg)
+{
+    if (!has_time(sc))
+        return;
+    if (alarm_is_open(sc))
+        alarm_open_line(sc, pg);
+    if (is_way_back(sc) && sc->view != VIEW_ARM)
+        page_line(pg, LINE_NOTE, "One more reading, on the %s. t: back to the result.", arm_words(sc->s->arm));
+}
+
+static void put_off_keys(const struct scene *sc, struct page *pg)
+{
+    if (has_time(sc) && alarm_is_open(sc))
+        alarm_open_key(sc, pg);
+    if (is_way_back(sc))
+        page_key(pg, "t", "back to the result");
+}
+
+static bool put_off_key(const struct scene *sc, struct guide *g, const struct key *k)
+{
+    if (key_letter(k) == 'a' && has_time(sc) && alarm_is_open(sc) && !(sc->view == VIEW_CLOSING && sc->s->symptoms != SYMPTOMS_NOT_ASKED)) {
+        alarm_open_again(sc, g);
+        return true;
+    }
+    if (key_letter(k) != 't' || !is_way_back(sc))
+        return false;
+    g->scratch[SC_MORE] = g->scratch[SC_MORE_HERE] = 0;
+    if (scene_lacks(sc, STEP_ARM) || scene_lacks(sc, STEP_CUFF))
+        text_copy(g->note, sizeof g->note, "The arm was changed: what belongs to it is looked at once more, then the result is there.");
+    return true;
+}
+
 /* An item page is named by its step. */
 static void page_name(const struct scene *sc, char out[32])
 {
@@ -307,7 +359,9 @@ void guide_page(const struct guide *g, const struct guide_booth *b, const struct
         frame_rail(&sc, out);
     if (g->note[0] != '\0' && out->form != PAGE_BARE)
         page_line(out, LINE_CAUTION, "%s", g->note);
+    put_off_lines(&sc, out);
     view_row(sc.view)->page(&sc, out);
+    put_off_keys(&sc, out);
     common_keys(&sc, out);
     less_help(&sc, out);
     if (!refusal_is_over(&sc))
@@ -417,7 +471,7 @@ static void give_key(struct scene *sc, struct guide *g, const struct key *k, str
         common_key(sc, g, k, out);
         return;
     }
-    if (view_row(sc->view)->key(sc, g, k, out))
+    if (put_off_key(sc, g, k) || view_row(sc->view)->key(sc, g, k, out))
         return;
     if (!sc->is_field && common_key(sc, g, k, out))
         return;
@@ -436,7 +490,7 @@ static bool swallows_habit(const struct scene *sc, struct guide *g, const struct
     if (sc->view == VIEW_READBACK && g->refusal[0] == '\0')
         say_no(g, "Look at it once more: y or enter makes it final, u changes it.");
     else if (sc->view == VIEW_SEVERE)
-        say_no(g, "The number is in. First this page; enter once more puts it off.");
+        say_no(g, "The number is in. Ask quietly first: n none, p present.");
     return true;
 }
 

@@ -48,14 +48,39 @@ START_TEST(barred_arm_offers_the_other_one)
     press(&h, "x");
     ck_page(&h, "arm-barred");
     press(&h, "5");
-    ck_assert_int_eq(h.sitting.given[EV_BARRED], 0); /* which arm? */
-    press(&h, "l5");
+    ck_assert_int_eq(h.sitting.given[EV_BARRED], 0); /* which arm? The reason waits for it. */
+    ck_assert(page_says(&h.page, "5 is marked"));
+    press(&h, "l");
     ck_assert_int_eq(h.sitting.is_barred[ARM_LEFT], 1);
     ck_page(&h, "arm-choice");
     ck_assert(page_says(&h.page, "The left arm may not be used: take the right arm."));
     ck_assert(!page_offers(&h.page, "l"));
     press(&h, "\n");
     ck_assert_int_eq(h.sitting.arm, ARM_RIGHT);
+}
+END_TEST
+
+/* Whoever sits there, or stands behind, reads along. */
+START_TEST(barred_page_is_quiet_and_exposes_no_body)
+{
+    static const char *const EXPOSING[] = { "breast", "nodes", "wasted", "paralysed", "fistula", "shunt", "rash", "wound" };
+
+    open_new(&h);
+    ready(&h);
+    press(&h, "x");
+    ck_assert(page_says(&h.page, "Ask quietly"));
+    for (size_t i = 0; i < ARRAY_LEN(EXPOSING); i++)
+        ck_assert_msg(!page_says(&h.page, EXPOSING[i]), "%s", EXPOSING[i]);
+}
+END_TEST
+
+START_TEST(barred_other_arm_is_said_where_this_one_goes_on)
+{
+    prepare_at(false, "l", "130");
+    press(&h, "dbr6");
+    ck_assert_int_eq(h.sitting.is_barred[ARM_RIGHT], 1);
+    ck_page(&h, "listening-before");
+    ck_assert(page_says(&h.page, "The right arm is left out: the left arm goes on."));
 }
 END_TEST
 
@@ -300,9 +325,212 @@ START_TEST(very_high_is_not_passed_by_the_enter_of_habit)
     high();
     press(&h, "\n");
     ck_page(&h, "very-high");
-    ck_assert_ptr_nonnull(strstr(h.page.refusal, "enter once more puts it off"));
+    ck_assert_ptr_nonnull(strstr(h.page.refusal, "Ask quietly first"));
     press(&h, "\n");
+    ck_page(&h, "very-high");
+    ck_assert_ptr_nonnull(strstr(h.page.refusal, "not yet: ask quietly first; n none, p present"));
+    press(&h, "l");
     ck_page(&h, "entry");
+}
+END_TEST
+
+START_TEST(very_high_is_not_passed_by_typing_on)
+{
+    prepare_at(false, "l", "180");
+    squeeze();
+    press(&h, "220\n188\n96\n");
+    ck_page(&h, "very-high");
+    ck_assert_ptr_nonnull(strstr(h.page.refusal, "The figure typed here was not taken"));
+    ck_assert_int_eq(h.guide.has_second, 0);
+    press(&h, "n");
+    ck_page(&h, "very-high");
+    press(&h, "98");
+    ck_page(&h, "very-high");
+    ck_assert_ptr_nonnull(strstr(h.page.refusal, "not taken"));
+    press(&h, "\n98y");
+    ck_assert_int_eq(h.sitting.readings[0].value_mmhg[POINT_LAST], 98);
+}
+END_TEST
+
+START_TEST(very_high_put_off_is_said_until_it_is_asked)
+{
+    high();
+    press(&h, "l98y");
+    ck_page(&h, "listening-wait");
+    ck_assert(page_says(&h.page, "Reading 1: how the subject feels is still to be asked"));
+    pass(&h, 70);
+    ck_page(&h, "listening-before");
+    ck_assert(page_says(&h.page, "still to be asked"));
+    ck_assert(page_offers(&h.page, "a"));
+    press(&h, "a");
+    ck_page(&h, "very-high");
+    press(&h, "l");
+    ck_page(&h, "listening-before");
+    press(&h, "an");
+    ck_page(&h, "very-high");
+    ck_assert(page_says(&h.page, "No symptoms"));
+    press(&h, "\n");
+    ck_page(&h, "listening-before");
+    ck_assert(!page_says(&h.page, "still to be asked"));
+    ck_assert(page_says(&h.page, "what was done is not written yet"));
+    press(&h, "aarepeated it\n");
+    ck_page(&h, "listening-before");
+    ck_assert(!page_says(&h.page, "not written yet"));
+}
+END_TEST
+
+START_TEST(very_high_put_off_is_still_asked_at_the_result)
+{
+    prepare_at(true, "\n", "180");
+    squeeze();
+    press(&h, "220188l98y");
+    pass(&h, 70);
+    listen(&h, "220", "180", "98");
+    ck_page(&h, "listening-wait"); /* the two lie apart */
+    pass(&h, 70);
+    listen(&h, "220", "178", "98");
+    ck_page(&h, "result");
+    ck_assert(page_says(&h.page, "Reading 1: how the subject feels is still to be asked"));
+    press(&h, "ap");
+    ck_page(&h, "very-high");
+    ck_assert(page_says(&h.page, "There are symptoms"));
+    ck_assert(!page_offers(&h.page, "u")); /* another reading came after it */
+    press(&h, "\n");
+    ck_page(&h, "result");
+    press(&h, "acalled the person in charge\n");
+    ck_assert_int_eq(h.sitting.is_severe_open, 0);
+}
+END_TEST
+
+START_TEST(very_high_recalls_symptoms_of_an_earlier_reading)
+{
+    high();
+    press(&h, "p\n98y\n");
+    ck_page(&h, "arm-choice");
+    ck_assert(page_says(&h.page, "Reading 1: there were symptoms"));
+    press(&h, "\n");
+    press(&h, "yy31\n\ny");
+    feel(&h, "180");
+    pass(&h, 35);
+    ck_assert(page_says(&h.page, "Reading 1: there were symptoms"));
+    squeeze();
+    press(&h, "220188");
+    ck_page(&h, "very-high");
+    ck_assert(page_says(&h.page, "Reading 1: there were symptoms"));
+    ck_assert(page_offers(&h.page, "n"));
+}
+END_TEST
+
+START_TEST(very_high_says_why_with_its_own_threshold)
+{
+    high();
+    press(&h, "?");
+    ck_page(&h, "why");
+    ck_assert_str_eq(h.page.title, "Why: very high");
+    ck_assert(page_says(&h.page, "180 mmHg"));
+    ck_assert(page_says(&h.page, "SEV-1"));
+    press(&h, "\033");
+    ck_page(&h, "very-high");
+}
+END_TEST
+
+/* ---- one more reading ---- */
+
+/* A first visit, the left arm higher: its average is the result. The arm in use then becomes the right one. */
+static void result_of_the_left(void)
+{
+    own.is_waivable[RULE_ARMS_FEW] = true;
+    prepare_at(false, "l", "130");
+    listen(&h, "160", "128", "78");
+    take_arm(&h, "\n");
+    feel(&h, "130");
+    pass(&h, 35);
+    listen(&h, "160", "118", "76");
+    take_arm(&h, "\n");
+    feel(&h, "130");
+    pass(&h, 70);
+    listen(&h, "160", "126", "78");
+    ck_page(&h, "result");
+}
+
+START_TEST(more_says_its_arm_and_leads_back_to_the_result)
+{
+    result_of_the_left();
+    press(&h, "+");
+    ck_page(&h, "listening-wait");
+    ck_assert(page_says(&h.page, "One more reading, on the left arm"));
+    press(&h, "t");
+    ck_page(&h, "result");
+    finish(&h);
+    ck_assert_int_eq(h.sitting.phase, PHASE_SEALED);
+}
+END_TEST
+
+START_TEST(more_is_gone_from_the_page_once_it_is_read)
+{
+    result_of_the_left();
+    press(&h, "+");
+    pass(&h, 70);
+    listen(&h, "160", "126", "78");
+    ck_page(&h, "result");
+    ck_assert_int_eq(h.sitting.reading_count, 4);
+}
+END_TEST
+
+/* The arm in use has no average of its own: read once because it is on the record as the lower one. */
+static void result_of_the_other_arm(void)
+{
+    result_of_the_left();
+    press(&h, "+");
+    pass(&h, 70);
+    press(&h, "t");
+    ck_page(&h, "result");
+}
+
+START_TEST(more_goes_back_to_the_arm_of_the_result)
+{
+    struct event ev = { .kind = EV_ARM };
+    struct refusal why;
+
+    result_of_the_other_arm();
+    text_copy(ev.item, sizeof ev.item, "right");
+    ev.t_ms = h.now_ms;
+    ck_assert(sitting_apply(&h.sitting, h.protocol, &ev, &why));
+    hand_look(&h);
+    press(&h, "yy31\n\ny");
+    ck_page(&h, "result");
+    press(&h, "+");
+    ck_page(&h, "arm-choice");
+    ck_assert(page_says(&h.page, "One more reading, on the left arm: the result shows its average."));
+    press(&h, "t");
+    ck_page(&h, "result");
+    press(&h, "+r"); /* the arm in use, as the measurer says so */
+    ck_page(&h, "estimate-before");
+    ck_assert_int_eq(h.sitting.arm, ARM_RIGHT);
+    ck_assert(page_says(&h.page, "One more reading, on the right arm"));
+    press(&h, "t+\n");
+    ck_assert_int_eq(h.sitting.arm, ARM_LEFT);
+    ck_page(&h, "arm-items");
+    press(&h, "t");
+    ck_page(&h, "arm-items");
+    ck_assert(page_says(&h.page, "then the result is there"));
+    press(&h, "yy31\n\ny");
+    ck_page(&h, "result");
+}
+END_TEST
+
+START_TEST(arm_is_read_again_because_of_its_very_high_value)
+{
+    high();
+    press(&h, "n\n98y");
+    ck_page(&h, "listening-wait");
+    press(&h, "dbl1"); /* and back: the arm in use is lost on the way */
+    press(&h, "\n");
+    ck_assert_int_eq(h.sitting.arm, ARM_RIGHT);
+    press(&h, "dblf");
+    press(&h, "it was the other side\n");
+    ck_page(&h, "arm-choice");
+    ck_assert(page_says(&h.page, "Back to the left arm: its very high value is to be taken again."));
 }
 END_TEST
 
@@ -649,6 +877,78 @@ START_TEST(standing_faint_lies_down_or_stops)
 }
 END_TEST
 
+START_TEST(standing_faint_with_the_cuff_up_lets_the_air_out)
+{
+    stand_protocol();
+    press(&h, " ");
+    pass(&h, 60);
+    press(&h, " ");
+    ck_page(&h, "listening");
+    ck_assert(page_offers(&h.page, "f"));
+    pass(&h, 10);
+    press(&h, "f");
+    ck_assert_int_eq(h.sitting.inflation, INFLATION_NONE);
+    ck_page(&h, "faint");
+    press(&h, "y");
+    ck_page(&h, "entry");
+    ck_assert_int_eq(h.sitting.is_standing, 0);
+}
+END_TEST
+
+START_TEST(standing_faint_is_a_key_of_the_entry_too)
+{
+    stand_protocol();
+    press(&h, " ");
+    pass(&h, 60);
+    squeeze();
+    press(&h, "16011f");
+    ck_page(&h, "faint");
+    press(&h, "\033");
+    ck_page(&h, "entry");
+    press(&h, "11274");
+    ck_page(&h, "read-back");
+    press(&h, "fy");
+    ck_page(&h, "read-back");
+    ck_assert_int_eq(h.sitting.is_standing, 0);
+}
+END_TEST
+
+START_TEST(standing_low_value_begins_with_sitting_down)
+{
+    own.value[KEY_LOW_SYSTOLIC_MMHG] = 90;
+    own.value[KEY_LOW_DIASTOLIC_MMHG] = 60;
+    stand_protocol();
+    press(&h, " ");
+    pass(&h, 60);
+    squeeze();
+    press(&h, "16084");
+    ck_page(&h, "low");
+    ck_assert(page_says(&h.page, "First let the subject sit or lie down"));
+    press(&h, "n");
+    ck_assert(!page_says(&h.page, "take it again"));
+    press(&h, "f");
+    ck_page(&h, "faint");
+}
+END_TEST
+
+START_TEST(standing_protocol_begins_with_lying_down)
+{
+    own.value[KEY_STANDING_READINGS] = 2;
+    open_return(&h);
+    ck_page(&h, "readiness-items");
+    ck_assert_str_eq(h.page.title, "Before lying down");
+}
+END_TEST
+
+START_TEST(stopped_page_shows_a_first_sound_alone)
+{
+    high();
+    press(&h, "psunwell\ny");
+    ck_page(&h, "stopped");
+    ck_assert(page_says(&h.page, "186"));
+}
+END_TEST
+
 START_TEST(standing_faint_stops_with_its_reason)
 {
     stand_protocol();
@@ -706,6 +1006,59 @@ START_TEST(cuff_on_a_shared_border_is_the_larger)
     ck_assert(page_says(&h.page, "the larger goes on"));
     press(&h, "\n");
     ck_assert_str_eq(h.sitting.cuffs[h.sitting.wrapped].id, "adult");
+}
+END_TEST
+
+START_TEST(cuff_of_two_that_reach_as_far_is_the_one_that_begins_later)
+{
+    h.booth.cuffs[0].low_mm = 261;
+    h.booth.cuffs[0].high_mm = 340;
+    h.booth.cuffs[1].low_mm = 270;
+    h.booth.cuffs[1].high_mm = 340;
+    open_return(&h);
+    ready(&h);
+    press(&h, "\nyy31\n");
+    ck_page(&h, "cuff-choice");
+    ck_assert(page_says(&h.page, "the larger goes on"));
+    ck_assert(h.page.lines[2].is_current);
+    press(&h, "\n");
+    ck_assert_str_eq(h.sitting.cuffs[h.sitting.wrapped].id, "small");
+}
+END_TEST
+
+START_TEST(arm_that_looks_like_inches_is_asked_about)
+{
+    open_return(&h);
+    ready(&h);
+    press(&h, "\nyy12\n");
+    ck_page(&h, "arm-measure");
+    ck_assert_int_eq(h.sitting.arm_mm, 0);
+    ck_assert_ptr_nonnull(strstr(h.page.refusal, "12 cm, or 12 inches, which are 30.5 cm"));
+    press(&h, "in\n");
+    ck_assert_int_eq(h.sitting.arm_mm, 305);
+    ck_page(&h, "cuff-choice");
+}
+END_TEST
+
+START_TEST(arm_that_is_thin_is_taken_with_its_unit)
+{
+    open_return(&h);
+    ready(&h);
+    press(&h, "\nyy21.5\n");
+    ck_assert_int_eq(h.sitting.arm_mm, 0);
+    press(&h, "cm\n");
+    ck_assert_int_eq(h.sitting.arm_mm, 215);
+}
+END_TEST
+
+START_TEST(arm_of_few_inches_is_no_centimetres)
+{
+    open_return(&h);
+    ready(&h);
+    press(&h, "\nyy9\n");
+    ck_assert_ptr_nonnull(strstr(h.page.refusal, "9 cm is too little for an arm"));
+    press(&h, "\b31\n");
+    ck_assert_int_eq(h.sitting.arm_mm, 310);
 }
 END_TEST
 
@@ -773,6 +1126,26 @@ int main(void)
 
     tcase_add_checked_fixture(tc, begin, NULL);
     tcase_add_test(tc, barred_arm_offers_the_other_one);
+    tcase_add_test(tc, barred_page_is_quiet_and_exposes_no_body);
+    tcase_add_test(tc, barred_other_arm_is_said_where_this_one_goes_on);
+    tcase_add_test(tc, very_high_is_not_passed_by_typing_on);
+    tcase_add_test(tc, very_high_put_off_is_said_until_it_is_asked);
+    tcase_add_test(tc, very_high_put_off_is_still_asked_at_the_result);
+    tcase_add_test(tc, very_high_recalls_symptoms_of_an_earlier_reading);
+    tcase_add_test(tc, very_high_says_why_with_its_own_threshold);
+    tcase_add_test(tc, more_says_its_arm_and_leads_back_to_the_result);
+    tcase_add_test(tc, more_is_gone_from_the_page_once_it_is_read);
+    tcase_add_test(tc, more_goes_back_to_the_arm_of_the_result);
+    tcase_add_test(tc, arm_is_read_again_because_of_its_very_high_value);
+    tcase_add_test(tc, standing_faint_with_the_cuff_up_lets_the_air_out);
+    tcase_add_test(tc, standing_faint_is_a_key_of_the_entry_too);
+    tcase_add_test(tc, standing_low_value_begins_with_sitting_down);
+    tcase_add_test(tc, standing_protocol_begins_with_lying_down);
+    tcase_add_test(tc, stopped_page_shows_a_first_sound_alone);
+    tcase_add_test(tc, cuff_of_two_that_reach_as_far_is_the_one_that_begins_later);
+    tcase_add_test(tc, arm_that_looks_like_inches_is_asked_about);
+    tcase_add_test(tc, arm_that_is_thin_is_taken_with_its_unit);
+    tcase_add_test(tc, arm_of_few_inches_is_no_centimetres);
     tcase_add_test(tc, barred_arm_is_enough_with_the_other_alone);
     tcase_add_test(tc, barred_arm_in_use_leaves_it);
     tcase_add_test(tc, barred_arm_can_be_said_from_the_item_that_is_not_so);
