@@ -108,7 +108,7 @@ static bool takes_as_many(const struct worth *w, const struct protocol *p)
 static void gain_line(const struct worth *w, const struct protocol *p, struct page *out)
 {
     if (takes_as_many(w, p))
-        page_line(out, LINE_ROW, "One more reading would not narrow it: the rule still takes %s.", w->n == 1 ? "one" : "two");
+        page_line(out, LINE_ROW, "One more reading would not narrow it: still %s.", w->n == 1 ? "one is taken" : "two are taken");
     else
         page_line(out, LINE_ROW, "One more reading would %s.", gain_words(w));
 }

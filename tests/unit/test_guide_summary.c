@@ -471,10 +471,10 @@ START_TEST(result_says_where_the_rule_takes_no_more_readings)
     struct worth w;
 
     uk_return();
-    line_with(&h.page, "One more reading would not narrow it: the rule still takes one.");
+    line_with(&h.page, "One more reading would not narrow it: still one is taken.");
     ck_assert(worth_of_average(&h.sitting, &p, ARM_LEFT, &w));
     press(&h, "b");
-    line_with(&h.page, "One more reading would not narrow it: the rule still takes one.");
+    line_with(&h.page, "One more reading would not narrow it: still one is taken.");
     ck_assert(!page_says(&h.page, "instead of"));
 }
 END_TEST
