@@ -7,7 +7,7 @@
 
 #include "stillarm/text.h"
 
-#define FAULT_WIDTH 70 /* with the list's margin it fits 80 columns */
+#define FAULT_WIDTH 52 /* with the margin and indent of a row it fits 60 columns */
 
 #define CAUTION "An aid to training and documentation. It makes no diagnosis; your site's procedure and licensed " \
                 "practice come first."
