@@ -4,6 +4,7 @@
 
 #include <stdlib.h>
 
+#include "guide/worth_page.h"
 #include "stillarm/ground.h"
 
 int outcome_of(const struct command_line *line, outcome_say_fn say)
@@ -100,6 +101,10 @@ static void write_bits(unsigned bits, enum ground_kind kind, const char *before,
 void outcome_remarks(const struct sitting *s, const struct protocol *p, const char *prefix, FILE *out)
 {
     int32_t systolic, diastolic;
+    struct page pg;
+    page_init(&pg, PAGE_OPEN, "alarms");
+    guide_alarm_lines(s, p, &pg);
+    outcome_lines(&pg, prefix, false, out);
     for (int i = 0; i < s->reading_count; i++) {
         const struct reading *r = &s->readings[i];
         char before[40];

@@ -61,9 +61,6 @@ static void print_outcome(const struct sitting *s, const struct protocol *p)
         guide_result_lines(s, p, (enum arm)arm, &pg);
         outcome_lines(&pg, COMMENT, false, stdout);
     }
-    page_init(&pg, PAGE_OPEN, "alarms");
-    guide_alarm_lines(s, p, &pg);
-    outcome_lines(&pg, COMMENT, false, stdout);
     outcome_remarks(s, p, COMMENT, stdout);
 }
 

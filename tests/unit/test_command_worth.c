@@ -137,6 +137,31 @@ START_TEST(outcome_says_the_fall_on_standing_and_remarks_on_it)
 }
 END_TEST
 
+START_TEST(outcome_says_very_high_and_low_readings_and_what_came_of_them)
+{
+    static struct sitting s;
+    sitting_init(&s);
+    s.phase = PHASE_STOPPED;
+    s.reading_count = 2;
+    s.readings[0] = entered(190, 96);
+    s.readings[1] = entered(186, 94);
+    s.readings[1].alarm_before = 1;
+    s.alarm_reading = 2;
+    s.symptoms = SYMPTOMS_NONE;
+    s.given[EV_SYMPTOMS] = s.given[EV_ACTED] = 1;
+    const char *text = remarks_of(&s);
+    ck_assert_msg(strstr(text, "# reading 1: very high; symptoms not asked\n# reading 2: very high; asked for symptoms: none\n"
+                               "# What was done about it is on the record.\n"), "%s", text);
+    s.readings[1] = entered(86, 54);
+    s.readings[1].alarm_before = 1;
+    text = remarks_of(&s);
+    ck_assert_msg(strstr(text, "# reading 2: low; asked for symptoms: none\n"), "%s", text);
+    s.readings[0].had_symptoms = 1;
+    text = remarks_of(&s);
+    ck_assert_msg(strstr(text, "# reading 1: very high; asked for symptoms: present\n"), "%s", text);
+}
+END_TEST
+
 START_TEST(outcome_says_why_a_reading_does_not_count)
 {
     static struct sitting s;
@@ -178,6 +203,7 @@ int main(void)
     tcase_add_loop_test(t, worth_ends_as_documented, 0, (int)ARRAY_LEN(LINES));
     tcase_add_test(t, outcome_says_a_silent_gap_with_its_range);
     tcase_add_test(t, outcome_says_the_fall_on_standing_and_remarks_on_it);
+    tcase_add_test(t, outcome_says_very_high_and_low_readings_and_what_came_of_them);
     tcase_add_test(t, outcome_says_why_a_reading_does_not_count);
     tcase_add_test(t, outcome_lines_stay_comments_behind_their_prefix);
     return run_case(t);

@@ -466,6 +466,19 @@ START_TEST(result_says_which_high_reading_was_asked_about)
 }
 END_TEST
 
+START_TEST(stopped_says_a_first_sound_that_was_all_there_was)
+{
+    us_first_departing_and_high();
+    h.sitting.phase = PHASE_STOPPED;
+    h.sitting.readings[1].has_value[POINT_LAST] = 0;
+    h.sitting.readings[1].voids = VOID_GIVEN_UP;
+    hand_look(&h);
+    ck_page(&h, "stopped");
+    line_with(&h.page, "2:" GLUE "first" GLUE "sound" GLUE "178 does not count");
+    line_with(&h.page, "reading 1: very high; asked for symptoms: none");
+}
+END_TEST
+
 START_TEST(result_says_where_the_rule_takes_no_more_readings)
 {
     struct worth w;
@@ -650,6 +663,7 @@ int main(void)
     tcase_add_test(tc, result_never_breaks_a_reading);
     tcase_add_test(tc, result_covered_tells_nothing_of_high_readings);
     tcase_add_test(tc, result_says_which_high_reading_was_asked_about);
+    tcase_add_test(tc, stopped_says_a_first_sound_that_was_all_there_was);
     tcase_add_test(tc, result_says_where_the_rule_takes_no_more_readings);
     tcase_add_test(tc, interval_is_never_shown_narrower_than_it_is);
     tcase_add_test(tc, pull_that_is_long_is_still_said_not_to_be_corrected);
