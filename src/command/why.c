@@ -121,7 +121,7 @@ static void tell_positions(struct telling *t, enum protocol_key key)
     for (int n = 0; (position = protocols_position_at(t->ps, key, n)) != NULL; n++) {
         char range[120];
         protocol_say_range(key, position->low, position->high, range, sizeof range);
-        fprintf(t->out, "  %-28s %-22s %s%s\n", position->body, range, position->source,
+        fprintf(t->out, "  %-32s %-22s %s%s\n", position->body, range, position->source,
                 topic_hearsay(t->ps, position->source));
         cite(t, position->source);
     }

@@ -134,7 +134,7 @@ const struct protocol *opening_protocol(const struct scene *sc)
 }
 
 /* Where the file at hand goes its own way is said before anybody chooses it: how often, and the first. */
-static void deviation_line(const struct scene *sc, struct page *pg)
+static void deviation_line(const struct scene *sc, struct page *pg, bool is_listed)
 {
     const struct protocol *p = opening_protocol(sc);
     const char *how = sc->is_field ? "esc, then ?" : "?";
@@ -143,7 +143,9 @@ static void deviation_line(const struct scene *sc, struct page *pg)
 
     if (count == 0 || !protocol_say_deviation(p, 0, first, sizeof first))
         return;
-    if (count == 1)
+    if (is_listed) /* the list takes the room; the key tells more */
+        page_line(pg, LINE_CAUTION, "%s departs from its sources in %d place%s: ? shows all", p->id, count, count == 1 ? "" : "s");
+    else if (count == 1)
         page_line(pg, LINE_CAUTION, "%s departs from its sources in one place (%s tells it whole): %s", p->id, how, first);
     else
         page_line(pg, LINE_CAUTION, "%s departs from its sources in %d places (%s shows all): %s ...", p->id, count, how, first);
@@ -183,11 +185,18 @@ static void protocol_list(const struct scene *sc, struct page *pg)
         page_line(pg, LINE_NOTE, "  %d of %d; space goes on through all", at + 1, count);
 }
 
+static bool is_list_open(const struct scene *sc, int current)
+{
+    return !is_given(sc, F_PROTOCOL) && current == F_PROTOCOL;
+}
+
 static void protocol_lines(const struct scene *sc, struct page *pg, int current)
 {
-    if (!is_given(sc, F_PROTOCOL) && current == F_PROTOCOL)
+    bool is_listed = is_list_open(sc, current);
+
+    if (is_listed)
         protocol_list(sc, pg);
-    deviation_line(sc, pg);
+    deviation_line(sc, pg, is_listed);
 }
 
 void page_opening(const struct scene *sc, struct page *pg)
@@ -207,7 +216,7 @@ void page_opening(const struct scene *sc, struct page *pg)
     page_line(pg, LINE_GAP, "%s", "");
     for (int f = 0; f < F_COUNT; f++)
         field_line(sc, pg, f, current);
-    if (is_looked && sc->g->scratch[SC_LOOKED] == 2 && !sc->b->is_seen)
+    if (is_looked && sc->g->scratch[SC_LOOKED] == 2 && !sc->b->is_seen && !is_list_open(sc, current))
         page_line(pg, LINE_NOTE, "This code was not seen here before.");
     protocol_lines(sc, pg, current);
     page_key(pg, "enter", subject[0] == '\0' && !is_given(sc, F_SUBJECT) ? "new code"

@@ -297,6 +297,28 @@ START_TEST(opening_says_how_often_and_where_first_a_protocol_goes_its_own_way)
 }
 END_TEST
 
+/* All rows of a small screen: fields, list, and that the picked one departs. */
+START_TEST(opening_with_the_list_holds_no_more_lines_than_a_small_screen)
+{
+    static struct protocol own;
+
+    own = departing();
+    for (int i = 0; i < 7; i++) {
+        snprintf(h.booth.protocols[i].id, ITEM_CAP, "site-%d", i);
+        h.booth.protocols[i].whole = &own;
+    }
+    h.booth.protocol_count = 7;
+    text_copy(h.guide.fields[6], sizeof h.guide.fields[6], "site-3");
+    text_copy(h.guide.fields[1], sizeof h.guide.fields[1], "return");
+    h.guide.scratch[3] = 2; /* looked up, and not found */
+    h.guide.field = 6;
+    hand_look(&h);
+    ck_assert_int_ge(line_of(&h.page, "4 of 7"), 0);
+    ck_assert_int_ge(line_of(&h.page, "departs from its sources in 3 places: ? shows all"), 0);
+    ck_assert_int_le(h.page.line_count, 24 - 7); /* top, title, their gaps, refusal and keys */
+}
+END_TEST
+
 START_TEST(opening_shows_all_departures_by_a_key_and_goes_back_to_what_was_typed)
 {
     static struct protocol own;
@@ -396,6 +418,7 @@ int main(void)
     tcase_add_test(tc, why_on_a_covered_value_does_not_tell_which_it_was);
     tcase_add_test(tc, opening_says_how_often_and_where_first_a_protocol_goes_its_own_way);
     tcase_add_test(tc, opening_shows_all_departures_by_a_key_and_goes_back_to_what_was_typed);
+    tcase_add_test(tc, opening_with_the_list_holds_no_more_lines_than_a_small_screen);
     tcase_add_test(tc, opening_lists_what_each_protocol_asks_for);
     tcase_add_test(tc, opening_of_a_protocol_without_departures_says_nothing_of_them);
     tcase_add_test(tc, opening_shows_each_of_more_protocols_than_fit);
