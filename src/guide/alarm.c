@@ -72,8 +72,8 @@ void alarm_open_line(const struct scene *sc, struct page *pg)
     earlier_line(sc, pg);
     if (is_symptoms_open(sc))
         page_line(pg, LINE_CAUTION, "Reading %d: how the subject feels is still to be asked. a: that page.", n);
-    else if (sc->view == VIEW_CLOSING)
-        return;
+    else if (sc->view == VIEW_CLOSING || (sc->s->symptoms == SYMPTOMS_NONE && repeat_is_due(sc)))
+        return; /* first it is taken again, and the page says so */
     else if (sc->s->symptoms == SYMPTOMS_PRESENT)
         page_line(pg, LINE_CAUTION, "Reading %d: there were symptoms; what was done is not written yet. a: that page.", n);
     else
