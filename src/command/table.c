@@ -10,7 +10,7 @@ const struct command_row COMMANDS[] = {
     { .name = "", .arguments = "", .summary = "the home page: start a sitting, go on with one, kit, people, list",
       .help = "Opens the home page. On a new store it first asks who measures, where, and with what.\n"
               "b sets the booth's place, usual protocol and usual purpose; f, where it is shown, lists what is wrong in "
-              "files. PageUp and PageDown show what does not fit a page; j and k or the arrows move; in a form "
+              "files. PageUp and PageDown show what does not fit a page; j and k or the arrows move; in a field "
               "backspace erases, control U erases all; ? helps.",
       .examples = "stillarm\nstillarm --plain\nstillarm --db practice.db", .run = verb_home },
     { .name = "sit", .arguments = "", .summary = "start a sitting, or go on with the one left open",

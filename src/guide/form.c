@@ -7,7 +7,6 @@
 
 #include "stillarm/text.h"
 
-#define CONTROL_U 0x15
 #define ROWS_SHOWN 12 /* what an 80x24 screen holds beside title, note and keys */
 
 static void drop_last_character(char *s)
@@ -87,7 +86,7 @@ enum form_answer form_key(struct form *f, const struct key *k)
         f->refusal[0] = '\0';
     switch (k->code) {
     case KEY_CHARACTER:
-        if (k->character == CONTROL_U)
+        if (k->character == KEY_ERASE_ALL)
             erase(f, true);
         else
             type_character(f, k->character);

@@ -133,7 +133,7 @@ void home_help_page(const struct home_view *v, struct page *out)
                                      "? tells why a step is there, and who says so.");
     page_line(out, LINE_GAP, "%s", "");
     page_line(out, LINE_INSTRUCTION, "PageUp and PageDown show what does not fit a page, j and k or the arrows move. In a "
-                                     "form's field backspace erases and control U erases all.");
+                                     "field backspace erases and control U erases all.");
     page_line(out, LINE_GAP, "%s", "");
     page_line(out, LINE_NOTE, "Everything lies in %s", v->store_path);
     page_line(out, LINE_NOTE, "stillarm --help names the verbs: print, replay, verify, backup ...");

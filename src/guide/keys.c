@@ -84,7 +84,9 @@ void type_key(struct guide *g, char *buf, size_t cap, int max, const struct key 
     if (k->code != KEY_CHARACTER)
         return;
     n = utf8_encode(k->character, bytes);
-    if (n == 0 || k->character == 0xFFFD) {
+    if (k->character == KEY_ERASE_ALL) {
+        buf[0] = '\0';
+    } else if (n == 0 || k->character == 0xFFFD) {
         say_no(g, "not yet: that character did not arrive whole, so it was left out. What was typed before it is kept.");
     } else if (is_control(k->character)) {
         say_no(g, "not yet: control characters cannot be part of a text; it was left out.");

@@ -13,6 +13,8 @@
 enum key_code { KEY_NONE, KEY_CHARACTER, KEY_ENTER, KEY_ESCAPE, KEY_BACKSPACE, KEY_UP_ARROW, KEY_DOWN_ARROW, KEY_TAB,
                 KEY_RESIZED /* redraw */, KEY_HANGUP /* the terminal or the input is gone */ };
 
+#define KEY_ERASE_ALL 0x15u /* the character that control U arrives as: empties a field */
+
 struct key {
     enum key_code code;
     uint32_t character; /* with KEY_CHARACTER: a Unicode character, space included */

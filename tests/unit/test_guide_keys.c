@@ -213,7 +213,7 @@ END_TEST
 
 static const struct key ODD_KEYS[] = {
     { KEY_ENTER, 0 }, { KEY_ESCAPE, 0 }, { KEY_BACKSPACE, 0 }, { KEY_UP_ARROW, 0 }, { KEY_DOWN_ARROW, 0 }, { KEY_TAB, 0 },
-    { KEY_RESIZED, 0 }, { KEY_NONE, 0 }, { KEY_HANGUP, 0 }, { KEY_CHARACTER, 0 }, { KEY_CHARACTER, 7 }, { KEY_CHARACTER, 0x9B },
+    { KEY_RESIZED, 0 }, { KEY_NONE, 0 }, { KEY_HANGUP, 0 }, { KEY_CHARACTER, 0 }, { KEY_CHARACTER, 7 }, { KEY_CHARACTER, KEY_ERASE_ALL }, { KEY_CHARACTER, 0x9B },
     { KEY_CHARACTER, 0xE4 }, { KEY_CHARACTER, 0x202E }, { KEY_CHARACTER, 0xD800 }, { KEY_CHARACTER, 0x1F600 },
     { KEY_CHARACTER, 0x110000 }, { KEY_CHARACTER, 0xFFFFFFFF },
 };
@@ -494,6 +494,17 @@ START_TEST(opening_answers_a_name_instead_of_a_code)
 }
 END_TEST
 
+START_TEST(control_u_empties_what_was_typed)
+{
+    press(&h, "a person");
+    hand_char(&h, KEY_ERASE_ALL);
+    ck_assert_str_eq(h.guide.fields[0], "");
+    press(&h, "k7-031\n\n");
+    ck_page(&h, "readiness-items");
+    ck_assert_str_eq(h.sitting.subject, "k7-031");
+}
+END_TEST
+
 START_TEST(opening_records_nothing_before_all_is_answered)
 {
     press(&h, "k7-031\n");
@@ -564,6 +575,7 @@ int main(void)
     tcase_add_test(tc, reason_of_blanks_is_none);
     tcase_add_test(tc, reason_takes_letters_of_any_script);
     tcase_add_test(tc, opening_answers_a_name_instead_of_a_code);
+    tcase_add_test(tc, control_u_empties_what_was_typed);
     tcase_add_test(tc, opening_records_nothing_before_all_is_answered);
     tcase_add_test(tc, opening_changes_an_answer_before_it_is_recorded);
     tcase_add_test(tc, opening_lets_one_leave);
