@@ -244,7 +244,7 @@ void protocol_say_source(const struct protocol *p, enum protocol_key key, char *
 void protocol_say_asks(const struct protocol *p, char *out, size_t cap)
 {
     static const char *const MEANS[AVERAGE_OF_COUNT] = {"mean of all", "mean of the last two", "mean without the first",
-                                                        "the lower of the last two"};
+                                                        "lower of the last two"};
     const int32_t average = p->value[KEY_AVERAGE], readings = p->value[KEY_READINGS_MIN];
     struct text t;
     text_init(&t, out, cap);

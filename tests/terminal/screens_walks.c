@@ -299,7 +299,7 @@ static const struct walk_move SITE_PROTOCOL[] = {
     LISTENED(60000, "174"), KEYS(0, "174", "124"), KEYS(0, "124", "76"), READ_BACK,
     KEYS(2000, "The result", "y"), KEYS(2000, "told", "t"),
     SHOT(VIEW_CLOSING, "result-departs", 2000, "The result", "q",
-         "The protocol departs in 3 places (rest_s) is 180 s REST-1 says 300 (settle_s) is 10 (margin_mmhg) is 40"),
+         "The protocol departs in 3 places: (rest_s) is 180"),
 };
 
 static const struct walk_move OPEN_SITTING[] = {

@@ -68,7 +68,7 @@ END_TEST
 START_TEST(protocols_says_in_the_list_what_each_asks_for)
 {
     static const char *const HOLDS[] = { "3 readings, mean of the last two", "2 readings, mean of all",
-                                         "2 readings, the lower of the last two", NULL };
+                                         "2 readings, lower of the last two", NULL };
     must_print("$S protocols", HOLDS);
 }
 END_TEST
