@@ -31,7 +31,7 @@ static const struct ground VOIDS[] = {
      .because = "At no release that counts could the needle have come down so far so soon."},
     {ROW(GROUND_VOID, 4, "gap.suspect"), FROM_KEY(KEY_GAP_SUSPECT_MMHG),
      .says = "The first sound lies far below the pressure at which the pulse was felt.",
-     .because = "The sounds heard may be those that come back after a silent gap of up to 40 mmHg (GAP-1)."},
+     .because = "It may be the end of a silent gap of up to 40 mmHg (GAP-1). Where only its going was told, felt is a step below."},
     {ROW(GROUND_VOID, 5, "interrupted"), PUBLISHED("PREP-4"),
      .says = "Somebody spoke or moved, or something else came between, while the cuff was up.",
      .because = "Neither person talks in the rest or in the reading."},
