@@ -2,7 +2,6 @@
 /* What a number is worth, in words and as a table. Nothing here changes a reading or an average. */
 #include "guide/worth_page.h"
 
-#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -31,11 +30,19 @@ static void say_chance(double chance, char *out, size_t cap)
     snprintf(out, cap, "about %.0f in 10", chance * 10.0);
 }
 
+/* To the next whole number on the lower or the upper side; pressures are far from what a long cannot hold. */
+static double whole_below(double v)
+{
+    double cut = (double)(long)v;
+
+    return cut > v ? cut - 1.0 : cut;
+}
+
 void guide_say_interval(const struct worth_budget *b, int decimals, char *out, size_t cap)
 {
-    double steps = pow(10.0, decimals);
+    double steps = decimals > 0 ? 10.0 : 1.0;
 
-    snprintf(out, cap, "%.*f to %.*f", decimals, floor(b->low * steps) / steps, decimals, ceil(b->high * steps) / steps);
+    snprintf(out, cap, "%.*f to %.*f", decimals, whole_below(b->low * steps) / steps, decimals, -whole_below(-b->high * steps) / steps);
 }
 
 /* A band by its short name: what its words add after a comma or in brackets is told where the category is. */

@@ -13,7 +13,7 @@
  */
 void guide_worth_lines(const struct worth *w, const struct sitting *s, const struct protocol *p, struct page *out);
 
-/** An interval with so many decimals, its ends rounded outward: never narrower than it is. */
+/** An interval in whole mmHg, or with one decimal, its ends rounded outward: never narrower than it is. */
 void guide_say_interval(const struct worth_budget *b, int decimals, char *out, size_t cap);
 
 /** Append a line for each very high or low reading with how symptoms were answered, and that something was done. */
