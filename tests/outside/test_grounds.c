@@ -139,6 +139,7 @@ static const struct {
     {"gap.heard", "PALP-9", "teaching page: the gap's range is written down", PUBLISHED},
     {"arms.barred", "JOB-1", "NHANES: arms that are not used", PUBLISHED},
     {"symptoms", "SEV-7", "AHA public guidance: symptoms to ask for", FROM_MEMORY},
+    {"symptoms.unasked", "SEV-7", "AHA public guidance: symptoms to ask for", FROM_MEMORY},
 };
 
 START_TEST(answers_name_the_source_that_they_rest_on)
