@@ -68,7 +68,7 @@ static void open_step_words(struct ui *ui, const struct sitting_head *head, char
 static enum status usual_protocol(struct ui *ui, const struct guide_booth *b, struct home_view *v, struct err *e)
 {
     enum status status = store_setting_get(ui->w->store, "protocol", v->protocol, sizeof v->protocol, e);
-    v->is_protocol_gone = v->protocol[0] && !protocols_find(&ui->w->protocols, v->protocol);
+    v->is_protocol_gone = b->is_protocol_gone;
     if (status == ST_OK && !v->protocol[0])
         text_copy(v->protocol, sizeof v->protocol, b->default_protocol);
     return status;

@@ -149,8 +149,8 @@ enum status workplace_booth(struct workplace *w, struct guide_booth *b, struct e
         if (status != ST_OK)
             return status;
     }
-    const bool is_set = b->default_protocol[0] != '\0';
-    if (!protocols_find(&w->protocols, b->default_protocol))
+    b->is_protocol_gone = b->default_protocol[0] && !protocols_find(&w->protocols, b->default_protocol);
+    if (b->is_protocol_gone)
         b->default_protocol[0] = '\0'; /* its file is gone: the guide asks */
     clock_stamp(unix_ms, b->stamp, sizeof b->stamp);
     clock_hhmm(unix_ms, b->wall);
@@ -161,7 +161,7 @@ enum status workplace_booth(struct workplace *w, struct guide_booth *b, struct e
         b->protocols[i].whole = w->protocols.list[i];
         b->protocol_count = i + 1;
     }
-    if (b->protocol_count == 1 && !is_set) /* else another would stand in unasked */
+    if (b->protocol_count == 1 && !b->is_protocol_gone) /* else another would stand in unasked */
         text_copy(b->default_protocol, sizeof b->default_protocol, b->protocols[0].id);
     booth_procedures(w, b);
     enum status status = booth_measurer(w, b, e);

@@ -37,6 +37,7 @@ struct guide_booth {
     char procedure_fault[420];         /* why a text of the site is not used; "" when all is well */
     int64_t sitting_id;                /* 0 before the first event is stored */
     char default_purpose[16];          /* practice, service or assessment; "" means practice */
+    bool is_protocol_gone;             /* the usual one is not offered any more: the opening asks, nothing stands in for it */
     char default_help[8];              /* full, steps or none; "" means full */
 };
 

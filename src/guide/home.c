@@ -48,7 +48,7 @@ static void booth_line(const struct home_view *v, struct page *out)
     }
     page_line(out, LINE_ROW, "b       this booth: %s, no usual protocol now", v->place);
     page_line(out, LINE_CAUTION, "The usual protocol of this booth, %s, is not offered any more: its file is missing or has "
-                                 "a fault. b names another; until then look at the protocol at each opening.",
+                                 "a fault. b names another; until then each opening asks.",
               v->protocol);
 }
 

@@ -82,7 +82,7 @@ void opening_begin(struct guide *g, const struct guide_booth *b)
     set_field(g, F_PLACE, b->place);
     set_field(g, F_MEASURER, b->measurer);
     set_field(g, F_PROTOCOL, b->default_protocol[0] != '\0' ? b->default_protocol
-                             : b->protocol_count > 0        ? b->protocols[0].id
+                             : b->protocol_count > 0 && !b->is_protocol_gone ? b->protocols[0].id
                                                             : "");
     set_field(g, F_HELP, b->default_help[0] != '\0' ? b->default_help : "full");
     g->scratch[SC_FRESH] = 1;
@@ -271,7 +271,10 @@ static bool item_field_is_sound(struct guide *g, int f)
     if (is_item(g->fields[f]))
         return true;
     g->field = f;
-    say_no(g, "not yet: the %s needs 1 to 32 letters, digits, points or hyphens, beginning with a letter or digit.", FIELDS[f].label);
+    if (f == F_PROTOCOL)
+        say_no(g, "not yet: which protocol? The usual one is not offered any more; space goes through the list.");
+    else
+        say_no(g, "not yet: the %s needs 1 to 32 letters, digits, points or hyphens, beginning with a letter or digit.", FIELDS[f].label);
     return false;
 }
 

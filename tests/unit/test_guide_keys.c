@@ -213,7 +213,8 @@ END_TEST
 
 static const struct key ODD_KEYS[] = {
     { KEY_ENTER, 0 }, { KEY_ESCAPE, 0 }, { KEY_BACKSPACE, 0 }, { KEY_UP_ARROW, 0 }, { KEY_DOWN_ARROW, 0 }, { KEY_TAB, 0 },
-    { KEY_RESIZED, 0 }, { KEY_NONE, 0 }, { KEY_HANGUP, 0 }, { KEY_CHARACTER, 0 }, { KEY_CHARACTER, 7 }, { KEY_CHARACTER, KEY_ERASE_ALL }, { KEY_CHARACTER, 0x9B },
+    { KEY_RESIZED, 0 }, { KEY_NONE, 0 }, { KEY_HANGUP, 0 }, { KEY_CHARACTER, 0 }, { KEY_CHARACTER, 7 },
+    { KEY_CHARACTER, KEY_ERASE_ALL }, { KEY_CHARACTER, 0x9B },
     { KEY_CHARACTER, 0xE4 }, { KEY_CHARACTER, 0x202E }, { KEY_CHARACTER, 0xD800 }, { KEY_CHARACTER, 0x1F600 },
     { KEY_CHARACTER, 0x110000 }, { KEY_CHARACTER, 0xFFFFFFFF },
 };
@@ -531,6 +532,20 @@ START_TEST(opening_changes_an_answer_before_it_is_recorded)
 }
 END_TEST
 
+START_TEST(opening_asks_where_the_usual_protocol_is_gone)
+{
+    h.booth.default_protocol[0] = '\0';
+    h.booth.is_protocol_gone = true;
+    guide_begin(&h.guide, &h.booth);
+    press(&h, "k7-031\n\n");
+    ck_page(&h, "opening");
+    ck_assert_int_eq(h.accepted, 0);
+    ck_assert_msg(strstr(h.page.refusal, "which protocol?"), "%s", h.page.refusal);
+    press(&h, " \n");
+    ck_page(&h, "readiness-items");
+}
+END_TEST
+
 START_TEST(opening_lets_one_leave)
 {
     press(&h, "k7\033q");
@@ -578,6 +593,7 @@ int main(void)
     tcase_add_test(tc, control_u_empties_what_was_typed);
     tcase_add_test(tc, opening_records_nothing_before_all_is_answered);
     tcase_add_test(tc, opening_changes_an_answer_before_it_is_recorded);
+    tcase_add_test(tc, opening_asks_where_the_usual_protocol_is_gone);
     tcase_add_test(tc, opening_lets_one_leave);
     tcase_add_test(tc, guide_hangup_leaves_the_sitting_open);
     suite_add_tcase(suite, tc);
