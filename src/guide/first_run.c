@@ -107,19 +107,15 @@ static void span(int32_t seconds, char out[16])
     snprintf(out, 16, "%d:%02d", (int)seconds / 60, (int)seconds % 60);
 }
 
-static const char *const AVERAGE_SAID[] = { [AVERAGE_ALL] = "mean of all", [AVERAGE_LAST_TWO] = "mean of the last two",
-                                            [AVERAGE_WITHOUT_FIRST] = "mean without the first",
-                                            [AVERAGE_LOWER_OF_LAST_TWO] = "lower of the last two" };
-
 void first_run_protocol_row(const struct protocol *p, char *out, size_t cap)
 {
     struct text t;
+    char asks[80];
+    protocol_say_asks(p, asks, sizeof asks);
     text_init(&t, out, cap);
-    text_addf(&t, "%-19s %s, %d to %d readings", p->id, p->value[KEY_FIRST_ARMS] == FIRST_ARMS_BOTH ? "both arms" : "one arm",
-              (int)p->value[KEY_READINGS_MIN], (int)p->value[KEY_READINGS_MAX]);
+    text_addf(&t, "%-19s %s, %s", p->id, p->value[KEY_FIRST_ARMS] == FIRST_ARMS_BOTH ? "both arms" : "one arm", asks);
     if (p->value[KEY_STANDING_READINGS] > 0)
-        text_addf(&t, " lying, %d standing", (int)p->value[KEY_STANDING_READINGS]);
-    text_addf(&t, ", %s", AVERAGE_SAID[p->value[KEY_AVERAGE]]);
+        text_addf(&t, ", then %d standing", (int)p->value[KEY_STANDING_READINGS]);
 }
 
 void first_run_protocol_note(const struct protocol *p, char *out, size_t cap)

@@ -26,7 +26,7 @@ static const struct walk_move FIRST_RUN[] = {
     PLAIN_SHOT("first-person", "Who measures here?", "ana\r", "short name place backspace erase"),
     KEYS(0, "As it should be shown", "Ana Vey\r"),
     KEYS(0, "Where readings are taken", "booth 2\r"),
-    PLAIN_SHOT("first-protocol", "Which protocol is usual here?", "jjjjjjj\r", "us-adult both arms 2 to 5 readings enter take this one"),
+    PLAIN_SHOT("first-protocol", "Which protocol is usual here?", "jjjjjjj\r", "us-adult both arms 2 readings standing enter take this one"),
     PLAIN_SHOT("first-gauge", "The gauge", "\r\r", "top of its scale calibrated on next due 6"),
     PLAIN_SHOT("first-calibrated", "nothing is assumed", "2031-03-01\r", "Never calibrated?"),
     PLAIN_SHOT("first-interval", "so many months", "\r", "Published: every 6 months"),
@@ -225,10 +225,13 @@ static const struct walk_move SYMPTOMS[] = {
 
 static const struct walk_move LOW[] = {
     PREPARED("100"), LISTENED(30000, "134"), KEYS(0, "134", "84"),
-    SHOT(VIEW_SEVERE, "low", 0, "Low", "n", "84 Ask quietly or faint? none of these present a slip"),
+    SHOT(VIEW_SEVERE, "low", 0, "Low", "l", "84 Ask quietly or faint? none of these present a slip ask later"),
+    KEYS(0, "last sound", "52"), READ_BACK,
+    SHOT(VIEW_LISTEN_BEFORE, "listening-wait-open", 2000, "still to be asked", "a", "Until the next reading the open question"),
+    KEYS(0, "Low", "n"),
     SHOT(VIEW_SEVERE, "low-none", 0, "No symptoms", "p", "lie down, legs up go on"),
     SHOT(VIEW_SEVERE, "low-symptoms", 0, "There are symptoms", "n", "lie down, legs up what was done"),
-    KEYS(0, "No symptoms", "\r"), KEYS(0, "last sound", "52"), READ_BACK, KEYS(0, "Until the next reading", "q"),
+    KEYS(0, "No symptoms", "\r"), KEYS(0, "Until the next reading", "q"),
 };
 
 static const struct walk_move NO_ARM[] = {
