@@ -544,6 +544,29 @@ static void add_item(const char *say, const char *cost, const char *source, enum
     hand.s.items[at] = (int32_t)state;
 }
 
+/* A source answers for no number that it does not say. */
+START_TEST(a_part_names_no_source_for_a_number_that_departs_from_it)
+{
+    static const enum protocol_key OWN[] = {KEY_GAUGE_LIMIT_MMHG, KEY_ARM_HEIGHT_MM, KEY_WITHIN_SYSTOLIC_SD_X10, KEY_VISIT_SD_X10};
+    const struct origin *const said[] = {&worth.side[SIDE_SYSTOLIC].row[WORTH_GAUGE].origin,
+                                         &worth.side[SIDE_SYSTOLIC].row[WORTH_HEIGHT].origin,
+                                         &worth.side[SIDE_SYSTOLIC].row[WORTH_SPREAD].origin, &worth.visit_origin};
+    worth_hand_read(&hand, 124, 78, 25);
+    for (int own = 0; own < 2; own++) {
+        for (size_t i = 0; i < sizeof OWN / sizeof OWN[0]; i++) {
+            const int32_t value = hand.p.value[OWN[i]];
+            hand.p.origin[OWN[i]] = (struct origin){.source = "X-1", .standing = STANDING_PUBLISHED};
+            hand.p.says[OWN[i]] = (struct says){1, value + own, value + own};
+        }
+        average_is_there();
+        for (size_t i = 0; i < sizeof OWN / sizeof OWN[0]; i++) {
+            ck_assert_str_eq(said[i]->source, own ? "" : "X-1");
+            ck_assert_int_eq(said[i]->standing, own ? STANDING_JUDGEMENT : STANDING_PUBLISHED);
+        }
+    }
+}
+END_TEST
+
 START_TEST(items_passed_over_say_their_cost_and_direction)
 {
     worth_hand_init(&hand, AVERAGE_ALL);
@@ -697,6 +720,7 @@ int main(void)
     tcase_add_loop_test(pulls, a_wrong_cuff_passed_over_pulls_by_its_published_size, 0, ROWS(CUFFS));
     tcase_add_test(pulls, a_small_bladder_pulls_where_the_marked_range_fits);
     tcase_add_test(pulls, a_quick_release_pulls_just_the_readings_that_had_it);
+    tcase_add_test(pulls, a_part_names_no_source_for_a_number_that_departs_from_it);
     tcase_add_test(pulls, items_passed_over_say_their_cost_and_direction);
     tcase_add_test(pulls, a_gauge_overdue_is_said_without_a_direction);
     tcase_add_test(pulls, more_pulls_than_fit_are_cut_not_written_past_the_end);
