@@ -71,13 +71,13 @@ void alarm_open_line(const struct scene *sc, struct page *pg)
 
     earlier_line(sc, pg);
     if (is_symptoms_open(sc))
-        page_line(pg, LINE_CAUTION, "Reading %d: how the subject feels is still to be asked. a: that page.", n);
+        page_line(pg, LINE_CAUTION, "Reading %d: how the subject feels is still to be asked: a", n);
     else if (sc->view == VIEW_CLOSING || (sc->s->symptoms == SYMPTOMS_NONE && repeat_is_due(sc)))
         return; /* first it is taken again, and the page says so */
     else if (sc->s->symptoms == SYMPTOMS_PRESENT)
-        page_line(pg, LINE_CAUTION, "Reading %d: there were symptoms; what was done is not written yet. a: that page.", n);
+        page_line(pg, LINE_CAUTION, "Reading %d: there were symptoms; what was done is not written yet: a", n);
     else
-        page_line(pg, LINE_NOTE, "Reading %d: what was done is not written yet. a: that page.", n);
+        page_line(pg, LINE_NOTE, "Reading %d: what was done is not written yet: a", n);
 }
 
 void alarm_open_key(const struct scene *sc, struct page *pg)
@@ -170,10 +170,15 @@ static void path_line(const struct scene *sc, struct page *pg, enum alarm alarm)
         page_line(pg, LINE_NOTE, "Your site's own words go into %s.", path);
 }
 
+static bool is_procedure_own(const struct scene *sc, enum alarm alarm)
+{
+    return alarm == ALARM_HIGH ? sc->b->is_high_own : sc->b->is_low_own;
+}
+
 static void procedure_lines(const struct scene *sc, struct page *pg, enum alarm alarm)
 {
     const char *at = alarm == ALARM_HIGH ? sc->b->procedure_high : sc->b->procedure_low;
-    bool is_own = alarm == ALARM_HIGH ? sc->b->is_high_own : sc->b->is_low_own;
+    bool is_own = is_procedure_own(sc, alarm);
 
     while (*at != '\0') {
         size_t len = strcspn(at, "\n");
@@ -204,6 +209,8 @@ static void after_lines(const struct scene *sc, struct page *pg, const struct re
         page_line(pg, LINE_INSTRUCTION, "No symptoms. Stay beside the subject, and go by your site's procedure.");
     else if (was_repeated(sc, r, alarm))
         page_line(pg, LINE_INSTRUCTION, "No symptoms, and it was taken again already: go by your site's procedure.");
+    else if (is_procedure_own(sc, alarm)) /* how long to wait before it is taken again may be part of it */
+        page_line(pg, LINE_INSTRUCTION, "No symptoms. Check cuff and arm, the %s; then your site's procedure:", arm_words(r->arm));
     else
         page_line(pg, LINE_INSTRUCTION, "No symptoms. Check cuff and arm, wait at least a minute, take it again on the same arm, the %s. "
                   "Then go by your site's procedure.", arm_words(r->arm));

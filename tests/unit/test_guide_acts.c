@@ -320,6 +320,17 @@ START_TEST(very_high_procedure_of_its_own_names_no_file)
 }
 END_TEST
 
+START_TEST(very_high_procedure_of_its_own_says_how_long_to_wait)
+{
+    text_copy(h.booth.procedure_high, sizeof h.booth.procedure_high, "Take it again after 5 minutes.");
+    h.booth.is_high_own = true;
+    high();
+    press(&h, "n");
+    ck_assert(page_says(&h.page, "after 5 minutes"));
+    ck_assert(!page_says(&h.page, "at least a minute"));
+}
+END_TEST
+
 START_TEST(very_high_is_not_passed_by_the_enter_of_habit)
 {
     high();
@@ -1165,6 +1176,7 @@ int main(void)
     tcase_add_test(tc, very_high_with_symptoms_shows_the_sites_procedure);
     tcase_add_test(tc, very_high_with_symptoms_comes_back_after_the_entry);
     tcase_add_test(tc, very_high_procedure_of_its_own_names_no_file);
+    tcase_add_test(tc, very_high_procedure_of_its_own_says_how_long_to_wait);
     tcase_add_test(tc, very_high_is_not_passed_by_the_enter_of_habit);
     tcase_add_test(tc, very_high_procedure_that_could_not_be_taken_is_told);
     tcase_add_test(tc, very_high_procedure_in_one_long_line_is_whole);
