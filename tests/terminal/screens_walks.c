@@ -295,8 +295,13 @@ static void copy_protocol(void)
 }
 
 static const struct walk_move SITE_PROTOCOL[] = {
-    SHOT(VIEW_OPENING, "opening-departs", 0, "Who is here?", "m4-118\r", "our-clinic departs from its sources in 3 places rest before the first reading (rest_s) is 180 s"),
-    KEYS(0, "Enter opens the sitting", DOWN), KEYS(0, "change", " "), KEYS(0, "arm used last time", "\r"), READY,
+    RETURN_OPENING,
+    KEYS(0, "arm used last time", "\r"),
+    SHOT(VIEW_OPENING, "opening-usual-gone", 0, "not yet: which protocol?", " ", "The usual one is not offered any more"),
+    KEYS(0, "? shows all", DOWN),
+    SHOT(VIEW_OPENING, "opening-departs", 0, "rest before the first reading", "\r",
+         "our-clinic departs from its sources in 3 places rest before the first reading (rest_s) is 180 s"),
+    READY,
     ARM_AND_CUFF("r"), POSTURE, REST, PALPATION("130"),
     LISTENED(30000, "174"), KEYS(0, "174", "126"), KEYS(0, "126", "78"), READ_BACK,
     LISTENED(60000, "174"), KEYS(0, "174", "124"), KEYS(0, "124", "76"), READ_BACK,

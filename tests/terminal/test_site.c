@@ -66,9 +66,11 @@ static void check_home(const char *told)
 {
     const char *argv[] = {TEST_DRIVEN_PROGRAM, "--db", booth_db, NULL};
     static const struct tour_move ON[] = {
-        {0, "start a sitting", "\r"},
-        {0, "our-clinic", "\r"},
+        {0, "not offered any more", "\r"},
+        {0, "Who is here?", "\r"},
         {0, "Enter opens the sitting", "\r"},
+        {0, "not yet: which protocol?", " "},
+        {0, "our-clinic", "\r"},
         {0, "No caffeine", "q"},
         {0, "start a sitting", "q"},
     };
