@@ -54,7 +54,7 @@ int booth_run(const char *program, const char *words, char *out, size_t cap)
 void booth_must_hold(const char *text, const char *const *expected)
 {
     for (; *expected; expected++)
-        ck_assert_msg(strstr(text, *expected) != NULL, "'%s' is missing from\n%s", *expected, text);
+        ck_assert_msg(strstr(text, *expected) != NULL, "'%s' is missing from\n%.*s", *expected, BOOTH_TOLD_MAX, text);
 }
 
 void booth_check_record(const char *program, const char *sitting, const char *const *expected)
@@ -69,10 +69,10 @@ void booth_check_record(const char *program, const char *sitting, const char *co
     ck_assert_uint_eq(fwrite(log, 1, strlen(log), f), strlen(log));
     ck_assert_int_eq(fclose(f), 0);
     snprintf(words, sizeof words, "replay %s", name);
-    ck_assert_msg(booth_run(program, words, replayed, sizeof replayed) == 0, "%s", replayed);
-    ck_assert_msg(strstr(replayed, "\nno\t") == NULL, "%s", replayed);
+    ck_assert_msg(booth_run(program, words, replayed, sizeof replayed) == 0, "%.*s", BOOTH_TOLD_MAX, replayed);
+    ck_assert_msg(strstr(replayed, "\nno\t") == NULL, "%.*s", BOOTH_TOLD_MAX, replayed);
     booth_must_hold(replayed, expected);
-    ck_assert_msg(booth_run(program, "verify", replayed, sizeof replayed) == 0, "%s", replayed);
+    ck_assert_msg(booth_run(program, "verify", replayed, sizeof replayed) == 0, "%.*s", BOOTH_TOLD_MAX, replayed);
 }
 
 void booth_write(const char *path, const char *text)

@@ -50,7 +50,7 @@ START_TEST(a_sitting_of_each_protocol_ends_sealed)
     ck_assert_int_eq(kit_stop(&k, KIT_WAIT_MS), 0);
     booth_check_record(TEST_DRIVEN_PROGRAM, "S-001", SEALED);
     booth_check_record(TEST_DRIVEN_PROGRAM, "S-001", t->record);
-    ck_assert_msg(booth_run(TEST_DRIVEN_PROGRAM, "worth S-001", output, sizeof output) == 0, "%s", output);
+    ck_assert_msg(booth_run(TEST_DRIVEN_PROGRAM, "worth S-001", output, sizeof output) == 0, "%.*s", BOOTH_TOLD_MAX, output);
     booth_must_hold(output, t->worth);
     printf("keystrokes, %s: %d (at most %d)\n", t->protocol, keys, t->keys_max);
     ck_assert_int_le(keys, t->keys_max);
@@ -80,7 +80,7 @@ START_TEST(leaping_through_the_parts_leaves_none_out)
     static const struct { int rows, cols; } SIZES[] = {{24, 80}, {20, 60}, {50, 200}};
     static const char *const PARTS[] = {"systolic 125.0", "graduation", "arm height", "combined", "diastolic 77.0", "What follows",
                                         "about 4 in 10", "One more reading:", "What went in", "gauge: a sound", "graduation: read",
-                                        "spread, systolic", "spread, diastolic", "from visit to visit", "pulse: 72", NULL};
+                                        "spread, systolic", "spread, diastolic", "From visit to visit", "pulse: 72", NULL};
     static char seen[OUTPUT_CAP];
     const struct protocol_tour *t = &PROTOCOL_TOURS[0];
     booth_start(&k, TEST_DRIVEN_PROGRAM, "sit");
@@ -117,12 +117,12 @@ static void must_name_three(const char *text)
     static const char *const THREE[] = {"(rest_s) is 180 s; REST-1 says 300 s; us-adult has 300 s", "(settle_s) is 10 s; PALP-7 says 15 to 30 s",
                                         "(margin_mmhg) is 40 mmHg; PALP-2 says 20 to 30 mmHg", NULL};
     booth_must_hold(text, THREE);
-    ck_assert_msg(count_of(text, "us-adult has ") == 3, "%s", text);
+    ck_assert_msg(count_of(text, "us-adult has ") == 3, "%.*s", BOOTH_TOLD_MAX, text);
 }
 
 static void must_print_three(const char *words)
 {
-    ck_assert_msg(booth_run(TEST_DRIVEN_PROGRAM, words, output, sizeof output) == 0, "%s", output);
+    ck_assert_msg(booth_run(TEST_DRIVEN_PROGRAM, words, output, sizeof output) == 0, "%.*s", BOOTH_TOLD_MAX, output);
     must_name_three(output);
 }
 
@@ -130,7 +130,7 @@ static void check_why(const char *key, bool is_departing)
 {
     char words[64];
     snprintf(words, sizeof words, "why %s", key);
-    ck_assert_msg(booth_run(TEST_DRIVEN_PROGRAM, words, output, sizeof output) == 0, "%s", output);
+    ck_assert_msg(booth_run(TEST_DRIVEN_PROGRAM, words, output, sizeof output) == 0, "%.*s", BOOTH_TOLD_MAX, output);
     ck_assert_msg((strstr(output, "this protocol's own") != NULL) == is_departing, "%s: %s", key, output);
 }
 
