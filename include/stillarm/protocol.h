@@ -15,7 +15,7 @@
 #define PROTOCOL_ITEMS_MAX 48
 #define PROTOCOL_SCHEMES_MAX 3
 #define PROTOCOL_LEFT_OUT_MAX PROTOCOL_ITEMS_MAX /* a copy may keep none of them */
-
+#define PUBLISHED_RANGES_MAX 6
 
 enum protocol_key {
     KEY_REST_S, KEY_REST_VALID_S, KEY_SETTLE_S, KEY_INTERVAL_MIN_S, KEY_INTERVAL_MAX_S,
@@ -87,6 +87,22 @@ struct says {
     int32_t is_known, low, high;
 };
 
+/** What all that publish a number for a key allow, where the file names no source for it: ranges that rise, both ends
+ *  fit. None: nothing is known to be published. */
+struct published {
+    int32_t count;
+    struct {
+        int32_t low, high;
+    } ranges[PUBLISHED_RANGES_MAX];
+};
+
+/** How the protocol copied from has an item that this one has too. */
+struct base_item {
+    bool is_firm;  /* nobody may pass over it there */
+    bool is_quiet;
+    char say[160]; /* its words there, where they are others under the same published source; else "" */
+};
+
 struct protocol {
     char id[ITEM_CAP];
     char title[80];
@@ -107,6 +123,11 @@ struct protocol {
     int32_t has_base;
     char left_out[PROTOCOL_LEFT_OUT_MAX][ITEM_CAP]; /* its items that this one does not have */
     int32_t left_out_count;
+    struct published published[KEY_COUNT]; /* where the key names no source of its own */
+    char base_schemes[PROTOCOL_SCHEMES_MAX][ITEM_CAP];
+    int32_t base_scheme_count, has_base_schemes; /* older kept texts do not know them */
+    bool is_base_firm[RULE_COUNT];         /* rules that may be passed over, but not in that one */
+    struct base_item base_items[PROTOCOL_ITEMS_MAX]; /* beside items */
 };
 
 /** Index of an item, or -1. */
@@ -121,7 +142,15 @@ bool protocol_deviates(const struct protocol *p, enum protocol_key key);
 /** Does the value differ from the protocol that this one was copied from? */
 bool protocol_differs_from_base(const struct protocol *p, enum protocol_key key);
 
-/** How many keys do either, and how many items were left out. */
+/** The file names no source for it, numbers are published, and none of them is this one. A step that a protocol does
+ *  without (arms_repeat, standing_readings) is none: what is published of it is for those who take it. */
+bool protocol_departs_from_published(const struct protocol *p, enum protocol_key key);
+
+/** Widen what is published by one range more; where there is no room the highest takes it in. */
+void published_add(struct published *all, int32_t low, int32_t high);
+
+/** How many keys do any of these, how many items were left out, said otherwise or asked less strictly than in the
+ *  protocol copied from, rules that only here may be passed over, and whether the categories are others. */
 int protocol_deviations(const struct protocol *p);
 
 /** Does the value rest on what the file names with it? Not where that source is known to say otherwise, nor where nobody
@@ -141,6 +170,9 @@ void protocol_say_value(enum protocol_key key, int32_t value, char *out, size_t 
 /** A range of a key's values: `300 s`, `20 to 30 mmHg`, `3 or more`, `at most 8 s`, `any`. */
 void protocol_say_range(enum protocol_key key, int32_t low, int32_t high, char *out, size_t cap);
 
+/** What is published for a key without a source of its own: `60 s, or 120 s or more`; "" for nothing known. */
+void protocol_say_published(const struct protocol *p, enum protocol_key key, char *out, size_t cap);
+
 /** Who says so: `REST-1, published`; `judgement: our own choice; no published source is known`. */
 void origin_say(const struct origin *origin, char *out, size_t cap);
 
@@ -155,8 +187,8 @@ void protocol_say_asks(const struct protocol *p, char *out, size_t cap);
 
 #define DEVIATION_CAP 240
 
-/** One departure in words: `rest before the first reading (rest_s) is 240 s; REST-1 says 300 s`. nth from 0; false past
- *  the last. */
+/** One departure in words: `rest before the first reading (rest_s) is 240 s; REST-1 says 300 s`; first keys, then
+ *  categories, rules and items. nth from 0; false past the last. */
 bool protocol_say_deviation(const struct protocol *p, int nth, char *out, size_t cap);
 
 /** A key in seconds as milliseconds. */

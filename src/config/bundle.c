@@ -16,13 +16,19 @@ static void add_line(struct text *t, const char *name, const char *value)
     text_addf(t, "%s =%s%s\n", name, *value == ';' ? "" : " ", value);
 }
 
+static void add_bare(struct text *t, int key, int32_t value)
+{
+    if (PROTOCOL_KEYS[key].words)
+        text_add(t, PROTOCOL_KEYS[key].words[value]);
+    else
+        text_addf(t, "%d", (int)value);
+}
+
 static void add_key(struct text *t, const char *name, int key, int32_t value)
 {
-    const struct protocol_key_row *row = &PROTOCOL_KEYS[key];
-    if (row->words)
-        text_addf(t, "%s = %s\n", name, row->words[value]);
-    else
-        text_addf(t, "%s = %d\n", name, (int)value);
+    text_addf(t, "%s = ", name);
+    add_bare(t, key, value);
+    text_add(t, "\n");
 }
 
 static void add_origin(struct text *t, const struct origin *o)
@@ -101,13 +107,74 @@ static void add_says(struct text *t, const struct protocol *p, int key)
         add_key(t, "high", key, says->high);
 }
 
+static void add_published(struct text *t, const struct protocol *p, int key)
+{
+    const struct protocol_key_row *row = &PROTOCOL_KEYS[key];
+    text_addf(t, "\n[published %s]\nranges = ", row->name);
+    for (int i = 0; i < p->published[key].count; i++) {
+        const int32_t low = p->published[key].ranges[i].low, high = p->published[key].ranges[i].high;
+        text_add(t, i > 0 ? ", " : "");
+        if (low == high || low > row->low)
+            add_bare(t, key, low);
+        else
+            text_add(t, "-");
+        if (low == high)
+            continue;
+        text_add(t, " to ");
+        if (high < row->high)
+            add_bare(t, key, high);
+        else
+            text_add(t, "-");
+    }
+    text_add(t, "\n");
+}
+
+static void add_base_item(struct text *t, const struct protocol *p, int item)
+{
+    text_addf(t, "\n[base-item %s]\n", p->items[item].id);
+    add_line(t, "say", p->base_items[item].say);
+}
+
+/* One of many lines of a list. */
+static void add_to_list(struct text *t, const char *name, bool *is_begun, const char *id)
+{
+    if (!*is_begun)
+        text_addf(t, "%s = %s\n", name, id);
+    else
+        text_addf(t, "  %s\n", id);
+    *is_begun = true;
+}
+
+static void add_base_lists(struct text *t, const struct protocol *p)
+{
+    bool has_schemes = false, has_rules = false, has_firm = false, has_quiet = false;
+    for (int i = 0; i < p->base_scheme_count; i++)
+        add_to_list(t, "categories", &has_schemes, p->base_schemes[i]);
+    if (p->has_base_schemes && !has_schemes)
+        add_to_list(t, "categories", &has_schemes, "-");
+    for (int i = 0; i < RULE_COUNT; i++)
+        if (p->is_base_firm[i])
+            add_to_list(t, "firm_rules", &has_rules, rule_id((enum rule)i));
+    for (int i = 0; i < p->item_count; i++)
+        if (p->base_items[i].is_firm)
+            add_to_list(t, "firm_items", &has_firm, p->items[i].id);
+    for (int i = 0; i < p->item_count; i++)
+        if (p->base_items[i].is_quiet)
+            add_to_list(t, "quiet_items", &has_quiet, p->items[i].id);
+}
+
 static void add_base(struct text *t, const struct protocol *p)
 {
     text_addf(t, "\n[base %s]\n", p->copied_from);
     for (int i = 0; i < KEY_COUNT; i++)
         add_key(t, PROTOCOL_KEYS[i].name, i, p->base_value[i]);
+    bool is_begun = false;
     for (int i = 0; i < p->left_out_count; i++)
-        text_addf(t, "%s%s\n", i == 0 ? "left_out = " : "  ", p->left_out[i]);
+        add_to_list(t, "left_out", &is_begun, p->left_out[i]);
+    add_base_lists(t, p);
+    for (int i = 0; i < p->item_count; i++)
+        if (p->base_items[i].say[0] != '\0')
+            add_base_item(t, p, i);
 }
 
 char *bundle_text(const char *text, const struct protocol *p, const struct protocol_notes *notes)
@@ -127,6 +194,9 @@ char *bundle_text(const char *text, const struct protocol *p, const struct proto
     for (int i = 0; i < KEY_COUNT; i++)
         if (p->says[i].is_known && !notes->has_says[i])
             add_says(&t, p, i);
+    for (int i = 0; i < KEY_COUNT; i++)
+        if (p->published[i].count > 0 && !notes->has_published[i])
+            add_published(&t, p, i);
     if (p->has_base && !notes->has_base)
         add_base(&t, p);
     char *fitted = t.is_cut ? NULL : realloc(whole, t.len + 1);

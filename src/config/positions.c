@@ -83,6 +83,17 @@ const struct position *positions_find(const struct position *list, int count, in
     return NULL;
 }
 
+void positions_published(const struct known *known, int key, struct published *out)
+{
+    memset(out, 0, sizeof *out);
+    for (int i = 0; i < known->position_count; i++) {
+        const struct position *at = &known->positions[i];
+        const struct source *s = sources_find(known->sources, known->source_count, at->source);
+        if (at->key == key && s && !source_is_memory(s))
+            published_add(out, at->low, at->high);
+    }
+}
+
 /* ---- the list ---- */
 
 struct list {

@@ -16,6 +16,9 @@ bool position_close(struct fields *x, struct position *out);
 /** NULL where the source is not known to say anything about the key. */
 const struct position *positions_find(const struct position *list, int count, int key, const char *source);
 
+/** What all sources publish for a key that are not known from memory only. */
+void positions_published(const struct known *known, int key, struct published *out);
+
 /** Parse a list. *list is malloc'ed (NULL when empty), the caller frees. */
 void positions_parse(const char *text, const struct known *known, struct position **list, int *count, struct faults *f);
 

@@ -3,11 +3,13 @@
 
 #include <string.h>
 
+#include "config/base.h"
 #include "config/category_text.h"
 #include "config/positions.h"
 #include "stillarm/text.h"
 
-enum section_kind { SECTION_NONE, SECTION_PROTOCOL, SECTION_KEY, SECTION_ITEM, SECTION_SAYS, SECTION_BASE,
+enum section_kind { SECTION_NONE, SECTION_PROTOCOL, SECTION_KEY, SECTION_ITEM, SECTION_SAYS, SECTION_PUBLISHED,
+                    SECTION_BASE, SECTION_BASE_ITEM,
                     SECTION_CATEGORY, SECTION_KINDS };
 
 #define ROOM(member) ((int)sizeof(((struct protocol *)0)->member) - 1)
@@ -34,12 +36,20 @@ static const struct field_row FIELDS[SECTION_KINDS][FIELDS_MAX] = {
                       [ITEM_COST_SOURCE] = {"cost_source", false, 0},
                       [ITEM_WAIVABLE] = {"waivable", false, 0},
                       [ITEM_QUIET] = {"quiet", false, 0}},
+    [SECTION_PUBLISHED] = {{"ranges", true, 0}},
+    [SECTION_BASE_ITEM] = {{"say", true, ITEM_ROOM(say)}},
 };
 
 /* What a text says itself of the key's source. */
 struct inline_says {
     struct position position;
     int line; /* 0: nothing */
+};
+
+/* One list of [base ID]. */
+struct base_text {
+    char text[PROTOCOL_LEFT_OUT_MAX * ITEM_CAP + 1]; /* a blank before each */
+    int line;
 };
 
 struct parser {
@@ -55,8 +65,11 @@ struct parser {
     int scheme_ids;
     struct position position;
     struct inline_says says[KEY_COUNT];
-    char base[ITEM_CAP], left_out[PROTOCOL_LEFT_OUT_MAX * ITEM_CAP + 1]; /* a blank before each */
-    int base_line, left_out_line, base_key_line[KEY_COUNT];
+    int published_line[KEY_COUNT];
+    struct published inline_published[KEY_COUNT];
+    char base[ITEM_CAP];
+    struct base_text lists[BASE_LISTS];
+    int base_line, base_key_line[KEY_COUNT], base_item_line[PROTOCOL_ITEMS_MAX];
     struct protocol_notes notes;
 };
 
@@ -120,6 +133,22 @@ static bool open_says(struct parser *x, int line, const char *names)
     return !twin;
 }
 
+static bool open_published(struct parser *x, int line, const char *name)
+{
+    x->index = key_named(name);
+    if (x->index < 0)
+        UNSOUND(&x->fields, line, ST_NOT_FOUND, "there is no key of this name; docs/protocol-files.md lists them all.");
+    return x->index >= 0 && open_once(x, line, &x->published_line[x->index], "published KEY");
+}
+
+static bool open_base_item(struct parser *x, int line, const char *id)
+{
+    x->index = protocol_find_item(&x->p, id);
+    if (x->index < 0)
+        UNSOUND(&x->fields, line, ST_NOT_FOUND, "there is no item of this name above.");
+    return x->index >= 0 && open_once(x, line, &x->base_item_line[x->index], "base-item ID");
+}
+
 static bool open_base(struct parser *x, int line, const char *id)
 {
     if (!is_item(id)) {
@@ -140,7 +169,9 @@ static enum section_kind kind_of(const char *name)
            : behind(name, "key")         ? SECTION_KEY
            : behind(name, "item")        ? SECTION_ITEM
            : behind(name, "says")        ? SECTION_SAYS
+           : behind(name, "published")   ? SECTION_PUBLISHED
            : behind(name, "base")        ? SECTION_BASE
+           : behind(name, "base-item")   ? SECTION_BASE_ITEM
            : category_owns(name)         ? SECTION_CATEGORY
                                          : SECTION_NONE;
 }
@@ -156,8 +187,12 @@ static bool open_kind(struct parser *x, int line, const char *name)
         return open_item(x, line, behind(name, "item"));
     case SECTION_SAYS:
         return open_says(x, line, behind(name, "says"));
+    case SECTION_PUBLISHED:
+        return open_published(x, line, behind(name, "published"));
     case SECTION_BASE:
         return open_base(x, line, behind(name, "base"));
+    case SECTION_BASE_ITEM:
+        return open_base_item(x, line, behind(name, "base-item"));
     case SECTION_CATEGORY:
         return category_open(&x->categories, line, name);
     case SECTION_NONE:
@@ -180,20 +215,28 @@ static void on_section(void *user, int line, const char *name)
 
 /* ---- fields ---- */
 
+static struct base_text *base_list_named(struct parser *x, const char *name)
+{
+    for (int i = 0; i < BASE_LISTS; i++)
+        if (strcmp(name, BASE_LIST_NAMES[i]) == 0)
+            return &x->lists[i];
+    return NULL;
+}
+
 /* [base ID] has one line per key, too many to be kept as fields. */
 static void take_base(struct parser *x, int line, const char *name, const char *value, bool is_more)
 {
     int key = key_named(name);
-    bool is_list = strcmp(name, "left_out") == 0;
-    struct text t = {.buf = x->left_out, .cap = sizeof x->left_out, .len = strlen(x->left_out)};
-    if (is_list && (is_more || !x->left_out_line)) {
+    struct base_text *list = base_list_named(x, name);
+    if (list && (is_more || !list->line)) {
+        struct text t = {.buf = list->text, .cap = sizeof list->text, .len = strlen(list->text)};
         text_addf(&t, " %s", value);
-        x->left_out_line = x->left_out_line ? x->left_out_line : line;
+        list->line = list->line ? list->line : line;
         if (t.is_cut)
-            UNSOUND(&x->fields, line, ST_RANGE, "left_out is far too long.");
-    } else if (is_list || (key >= 0 && x->base_key_line[key])) {
+            UNSOUND(&x->fields, line, ST_RANGE, "%s is far too long.", name);
+    } else if (list || (key >= 0 && x->base_key_line[key])) {
         UNSOUND(&x->fields, line, ST_EXISTS, "%s is given already, on line %d.", name,
-                is_list ? x->left_out_line : x->base_key_line[key]);
+                list ? list->line : x->base_key_line[key]);
     } else if (key < 0) {
         UNSOUND(&x->fields, line, ST_NOT_FOUND, "this section has no %s.", name);
     } else {
@@ -311,16 +354,41 @@ static void close_base(struct parser *x)
             x->p.base_value[i] = PROTOCOL_KEYS[i].absent;
         else if (!x->base_key_line[i])
             UNSOUND(&x->fields, x->base_line, ST_NOT_FOUND, "%s is missing in this section.", PROTOCOL_KEYS[i].name);
-    char *at = x->left_out;
-    for (const char *word = next_word(&at); *word; word = next_word(&at)) {
-        if (!is_item(word) || x->p.left_out_count == PROTOCOL_LEFT_OUT_MAX) {
-            UNSOUND(&x->fields, x->left_out_line, ST_RANGE, "left_out is a list of at most %d items.",
-                    PROTOCOL_LEFT_OUT_MAX);
-            return;
-        }
-        (void)text_copy(x->p.left_out[x->p.left_out_count++], ITEM_CAP, word);
-    }
     x->p.has_base = true;
+}
+
+/* `60`, `120 to 1800`; - for an end that lies as far out as the key goes. */
+static bool read_end(struct parser *x, const char *word, int32_t open, int32_t *out)
+{
+    *out = open;
+    return strcmp(word, "-") == 0 || key_read(&x->fields, fields_where(&x->fields, 0), x->index, word, out);
+}
+
+static void close_published(struct parser *x)
+{
+    const struct protocol_key_row *row = &PROTOCOL_KEYS[x->index];
+    char *at = x->fields.text[0];
+    for (const char *word = next_word(&at); *word;) {
+        int32_t low = 0, high = 0;
+        if (!read_end(x, word, row->low, &low))
+            return;
+        high = low;
+        word = next_word(&at);
+        if (strcmp(word, "to") == 0) {
+            if (!read_end(x, next_word(&at), row->high, &high))
+                return;
+            word = next_word(&at);
+        }
+        if (low > high)
+            UNSOUND(&x->fields, fields_where(&x->fields, 0), ST_RANGE, "the low end of a range is above its high.");
+        else
+            published_add(&x->inline_published[x->index], low, high);
+    }
+}
+
+static void close_base_item(struct parser *x)
+{
+    (void)text_copy(x->p.base_items[x->index].say, sizeof x->p.base_items[0].say, x->fields.text[0]);
 }
 
 static void close_category(struct parser *x)
@@ -332,7 +400,8 @@ static void close_section(struct parser *x)
 {
     static void (*const CLOSE[SECTION_KINDS])(struct parser *) = {
         [SECTION_PROTOCOL] = close_protocol, [SECTION_KEY] = close_key,   [SECTION_ITEM] = close_item,
-        [SECTION_SAYS] = close_says,         [SECTION_BASE] = close_base, [SECTION_CATEGORY] = close_category};
+        [SECTION_SAYS] = close_says,         [SECTION_BASE] = close_base, [SECTION_CATEGORY] = close_category,
+        [SECTION_PUBLISHED] = close_published, [SECTION_BASE_ITEM] = close_base_item};
     if (x->kind != SECTION_NONE && !x->is_section_void && fields_are_sound(&x->fields))
         CLOSE[x->kind](x);
     x->kind = SECTION_NONE;
@@ -385,20 +454,52 @@ static void find_says(struct parser *x, int key)
     x->notes.has_says[key] = own->line != 0;
 }
 
-static void find_base(struct parser *x)
+/* What others publish counts where the file names no source; what is known from memory only is not published. */
+static void find_published(struct parser *x, int key)
 {
-    if (x->base_line && strcmp(x->base, x->p.copied_from) != 0)
-        UNSOUND(&x->fields, x->base_line, ST_NOT_FOUND, "[protocol] does not name this one in copied_from.");
-    x->notes.has_base = x->base_line != 0;
+    const int line = x->published_line[key];
+    struct published listed = {.count = 0};
+    if (x->p.origin[key].source[0] != '\0' && line)
+        UNSOUND(&x->fields, line, ST_NOT_FOUND, "the key names a source: [says KEY SOURCE] tells what that publishes.");
+    if (x->p.origin[key].source[0] != '\0')
+        return;
+    if (x->known)
+        positions_published(x->known, key, &listed);
+    if (line && listed.count > 0 && memcmp(&x->inline_published[key], &listed, sizeof listed) != 0)
+        UNSOUND(&x->fields, line, ST_RANGE, "positions.ini has something else published here.");
+    x->p.published[key] = line ? x->inline_published[key] : listed;
+    x->notes.has_published[key] = line != 0;
 }
 
-void protocol_set_base(struct protocol *p, const struct protocol *base)
+static void read_base_list(struct parser *x, enum base_list which)
 {
-    p->has_base = true;
-    memcpy(p->base_value, base->value, sizeof p->base_value);
-    for (int i = 0; i < base->item_count && p->left_out_count < PROTOCOL_LEFT_OUT_MAX; i++)
-        if (protocol_find_item(p, base->items[i].id) < 0)
-            (void)text_copy(p->left_out[p->left_out_count++], ITEM_CAP, base->items[i].id);
+    char *at = x->lists[which].text;
+    for (const char *word = next_word(&at); *word; word = next_word(&at)) {
+        if (is_item(word))
+            base_take(&x->p, which, word);
+        else if (which != BASE_CATEGORIES || strcmp(word, "-") != 0)
+            UNSOUND(&x->fields, x->lists[which].line, ST_RANGE, "%s is a list of ids.", BASE_LIST_NAMES[which]);
+    }
+}
+
+static void find_base(struct parser *x)
+{
+    struct protocol *p = &x->p;
+    x->notes.has_base = x->base_line != 0;
+    if (x->base_line && strcmp(x->base, p->copied_from) != 0)
+        UNSOUND(&x->fields, x->base_line, ST_NOT_FOUND, "[protocol] does not name this one in copied_from.");
+    for (int i = 0; i < BASE_LISTS; i++)
+        read_base_list(x, (enum base_list)i);
+    p->has_base_schemes = x->lists[BASE_CATEGORIES].line != 0;
+    if (p->left_out_count > PROTOCOL_LEFT_OUT_MAX)
+        UNSOUND(&x->fields, x->lists[BASE_LEFT_OUT].line, ST_RANGE, "left_out is a list of at most %d items.",
+                PROTOCOL_LEFT_OUT_MAX);
+    if (p->base_scheme_count > PROTOCOL_SCHEMES_MAX)
+        UNSOUND(&x->fields, x->lists[BASE_CATEGORIES].line, ST_RANGE, "there are more than %d category schemes.",
+                PROTOCOL_SCHEMES_MAX);
+    for (int i = 0; i < p->item_count; i++)
+        if (x->base_item_line[i] && !x->base_line)
+            UNSOUND(&x->fields, x->base_item_line[i], ST_NOT_FOUND, "there is no section [base ID].");
 }
 
 /* ---- the whole ---- */
@@ -432,8 +533,10 @@ static void on_end(void *user, int line)
     if (x->fields.faults->count == 0) {
         find_schemes(x);
         find_base(x);
-        for (int i = 0; i < KEY_COUNT; i++)
+        for (int i = 0; i < KEY_COUNT; i++) {
             find_says(x, i);
+            find_published(x, i);
+        }
     }
     struct err e = {.code = ST_OK};
     if (x->fields.faults->count == 0 && protocol_check(&x->p, &e) != ST_OK)

@@ -9,7 +9,7 @@
 /** Where things stand in a text, and which of what a protocol leans on the text holds itself. */
 struct protocol_notes {
     int id_line, copied_from_line;
-    bool has_base, has_says[KEY_COUNT], has_scheme[PROTOCOL_SCHEMES_MAX];
+    bool has_base, has_says[KEY_COUNT], has_published[KEY_COUNT], has_scheme[PROTOCOL_SCHEMES_MAX];
 };
 
 /**
@@ -21,8 +21,5 @@ struct protocol_notes {
  */
 enum status protocol_text_parse(const char *text, const struct known *known, struct protocol *out,
                                 struct protocol_notes *notes, struct faults *f) MUST_USE;
-
-/** Take base as the protocol that p was copied from. */
-void protocol_set_base(struct protocol *p, const struct protocol *base);
 
 #endif

@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "config/base.h"
 #include "config/bundle.h"
 #include "config/category_text.h"
 #include "config/folder.h"
@@ -216,16 +217,18 @@ static void load_file(const char *dir, const char *name, struct loading *l)
 }
 
 /* Read what came with the program; a copy may lie in a folder that does not hold what it was copied from. */
-static bool read_shipped(const char *id, struct protocol *out)
+static bool read_shipped(const struct protocols *ps, const char *id, struct protocol *out)
 {
     char path[PATH_CAP], name[ITEM_CAP + sizeof "protocols/" SUFFIX], *text = NULL;
     struct text t;
     int line = 1;
     struct faults f = {.name = name};
+    /* Its categories are asked for; its sources are its own matter. */
+    const struct known known = {.schemes = ps->schemes, .scheme_count = ps->scheme_count};
     text_init(&t, name, sizeof name);
     text_addf(&t, "protocols/%s" SUFFIX, id);
     bool is_read = find_shipped(name, path) && file_read(path, &text, &line, NULL) == ST_OK &&
-                   protocol_text_parse(text, NULL, out, NULL, &f) == ST_OK;
+                   protocol_text_parse(text, &known, out, NULL, &f) == ST_OK;
     free(text);
     return is_read;
 }
@@ -237,7 +240,7 @@ static bool find_base(struct loading *l, int i)
     struct protocol shipped;
     if (p->copied_from[0] == '\0' || p->has_base)
         return true;
-    if (!base && read_shipped(p->copied_from, &shipped))
+    if (!base && read_shipped(l->ps, p->copied_from, &shipped))
         base = &shipped;
     if (base) {
         protocol_set_base(p, base);

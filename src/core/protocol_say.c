@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* A protocol's values in words, and how far it goes its own way. */
+/* A protocol's values in words, and who says so. */
 #include <string.h>
 
 #include "stillarm/protocol.h"
@@ -16,17 +16,25 @@ bool protocol_differs_from_base(const struct protocol *p, enum protocol_key key)
     return p->has_base && p->value[key] != p->base_value[key];
 }
 
-static bool goes_its_own_way(const struct protocol *p, enum protocol_key key)
+static bool is_published(const struct protocol *p, enum protocol_key key)
 {
-    return protocol_deviates(p, key) || protocol_differs_from_base(p, key);
+    const struct published *all = &p->published[key];
+    for (int i = 0; i < all->count; i++)
+        if (p->value[key] >= all->ranges[i].low && p->value[key] <= all->ranges[i].high)
+            return true;
+    return false;
 }
 
-int protocol_deviations(const struct protocol *p)
+/* No source stands with it, though others publish theirs. */
+static bool is_own_beside_published(const struct protocol *p, enum protocol_key key)
 {
-    int n = p->left_out_count;
-    for (int key = 0; key < KEY_COUNT; key++)
-        n += goes_its_own_way(p, (enum protocol_key)key);
-    return n;
+    return p->origin[key].source[0] == '\0' && p->published[key].count > 0 && !is_published(p, key);
+}
+
+bool protocol_departs_from_published(const struct protocol *p, enum protocol_key key)
+{
+    const bool is_step = key == KEY_ARMS_REPEAT || key == KEY_STANDING_READINGS;
+    return is_own_beside_published(p, key) && !(is_step && p->value[key] == 0);
 }
 
 /* Files hold tenths and hundredths as whole numbers; people read a point. */
@@ -120,6 +128,17 @@ void protocol_say_range(enum protocol_key key, int32_t low, int32_t high, char *
     struct text t;
     text_init(&t, out, cap);
     say_range(&t, key, low, high);
+}
+
+void protocol_say_published(const struct protocol *p, enum protocol_key key, char *out, size_t cap)
+{
+    const struct published *all = &p->published[key];
+    struct text t;
+    text_init(&t, out, cap);
+    for (int i = 0; i < all->count; i++) {
+        text_add(&t, i > 0 ? ", or " : "");
+        say_range(&t, key, all->ranges[i].low, all->ranges[i].high);
+    }
 }
 
 /* ---- who says so ---- */
@@ -231,7 +250,11 @@ void protocol_say_source(const struct protocol *p, enum protocol_key key, char *
     const bool is_other = protocol_differs_from_base(p, key);
     struct text t;
     text_init(&t, out, cap);
-    if (protocol_rests_on_source(p, key) || (p->origin[key].source[0] == '\0' && !is_other))
+    if (is_own_beside_published(p, key)) {
+        char published[160];
+        protocol_say_published(p, key, published, sizeof published);
+        text_addf(&t, "%s: our own choice; published: %s", STANDING_WORDS[p->origin[key].standing], published);
+    } else if (protocol_rests_on_source(p, key) || (p->origin[key].source[0] == '\0' && !is_other))
         add_origin(&t, &p->origin[key]);
     else
         add_own(p, key, &t);
@@ -251,38 +274,4 @@ void protocol_say_asks(const struct protocol *p, char *out, size_t cap)
     text_addf(&t, "%d reading%s", (int)readings, readings == 1 ? "" : "s");
     if (average >= 0 && average < AVERAGE_OF_COUNT)
         text_addf(&t, ", %s", MEANS[average]);
-}
-
-/* ---- departures ---- */
-
-static void say_key(const struct protocol *p, enum protocol_key key, struct text *t)
-{
-    text_addf(t, "%s (%s) is ", PROTOCOL_KEYS[key].meaning, PROTOCOL_KEYS[key].name);
-    add_value(t, key, p->value[key]);
-    if (protocol_deviates(p, key)) {
-        text_addf(t, "; %s says ", p->origin[key].source);
-        say_range(t, key, p->says[key].low, p->says[key].high);
-    }
-    if (protocol_differs_from_base(p, key)) {
-        text_addf(t, "; %s has ", p->copied_from);
-        add_value(t, key, p->base_value[key]);
-    }
-}
-
-bool protocol_say_deviation(const struct protocol *p, int nth, char *out, size_t cap)
-{
-    struct text t;
-    if (nth < 0)
-        return false;
-    text_init(&t, out, cap);
-    for (int key = 0; key < KEY_COUNT; key++) {
-        if (goes_its_own_way(p, (enum protocol_key)key) && nth-- == 0) {
-            say_key(p, (enum protocol_key)key, &t);
-            return true;
-        }
-    }
-    if (nth >= p->left_out_count)
-        return false;
-    text_addf(&t, "leaves out %s of %s", p->left_out[nth], p->copied_from);
-    return true;
 }

@@ -274,6 +274,7 @@ static struct protocol alone(void)
 {
     struct protocol p = sound;
     memset(p.says, 0, sizeof p.says);
+    memset(p.published, 0, sizeof p.published);
     p.has_base = 0;
     p.left_out_count = 0;
     return p;
@@ -392,6 +393,198 @@ START_TEST(protocol_source_that_nothing_is_known_of_answers_for_no_changed_value
     ck_assert(!protocol_rests_on_source(&p, KEY_WITHIN_SD_DF));
     protocol_say_source(&p, KEY_WITHIN_SD_DF, said, sizeof said);
     ck_assert_ptr_nonnull(strstr(said, "this protocol's own; VAR-2 says something else, or nothing, of it"));
+}
+END_TEST
+
+static const struct {
+    int32_t value;
+    bool departs;
+} BESIDE[] = {{29, true}, {30, false}, {31, true}, {59, true}, {60, false}, {61, true},
+              {119, true}, {120, false}, {180, false}, {300, false}, {301, true}};
+
+START_TEST(protocol_departs_from_published_only_outside_what_anybody_publishes)
+{
+    struct protocol p = alone();
+    published_add(&p.published[KEY_REST_S], 120, 300);
+    published_add(&p.published[KEY_REST_S], 60, 60);
+    published_add(&p.published[KEY_REST_S], 30, 30);
+    p.origin[KEY_REST_S] = (struct origin){.source = "", .standing = STANDING_JUDGEMENT};
+    p.value[KEY_REST_S] = BESIDE[_i].value;
+    ck_assert_int_eq(protocol_departs_from_published(&p, KEY_REST_S), BESIDE[_i].departs);
+    ck_assert_int_eq(protocol_deviations(&p), BESIDE[_i].departs);
+    p.origin[KEY_REST_S] = (struct origin){.source = "REST-1", .standing = STANDING_PUBLISHED};
+    ck_assert_int_eq(protocol_deviations(&p), 0);
+}
+END_TEST
+
+START_TEST(protocol_says_what_is_published_beside_its_own_choice)
+{
+    char said[DEVIATION_CAP];
+    struct protocol p = alone();
+    published_add(&p.published[KEY_REST_S], 180, 300);
+    p.origin[KEY_REST_S] = (struct origin){.source = "", .standing = STANDING_JUDGEMENT};
+    p.value[KEY_REST_S] = 60;
+    ck_assert(protocol_say_deviation(&p, 0, said, sizeof said));
+    ck_assert_str_eq(said, "rest before the first reading (rest_s) is 60 s, our own choice; published: 180 to 300 s");
+    protocol_say_source(&p, KEY_REST_S, said, SOURCE_SAID_CAP);
+    ck_assert_str_eq(said, "judgement: our own choice; published: 180 to 300 s");
+    published_add(&p.published[KEY_REST_S], 600, PROTOCOL_KEYS[KEY_REST_S].high);
+    ck_assert(protocol_say_deviation(&p, 0, said, sizeof said));
+    ck_assert_str_eq(said, "rest before the first reading (rest_s) is 60 s, our own choice; published: 180 to 300 s, or 600 s "
+                           "or more");
+}
+END_TEST
+
+/* What is published of standing is for those whose subjects stand. */
+START_TEST(protocol_that_does_without_a_step_departs_from_nothing_published_of_it)
+{
+    static const enum protocol_key STEPS[] = {KEY_ARMS_REPEAT, KEY_STANDING_READINGS};
+    for (size_t i = 0; i < ARRAY_LEN(STEPS); i++) {
+        struct protocol p = alone();
+        p.origin[STEPS[i]] = (struct origin){.source = "", .standing = STANDING_JUDGEMENT};
+        published_add(&p.published[STEPS[i]], 2, 2);
+        p.value[STEPS[i]] = 0;
+        ck_assert(!protocol_departs_from_published(&p, STEPS[i]));
+        p.value[STEPS[i]] = 1;
+        ck_assert(protocol_departs_from_published(&p, STEPS[i]));
+        p.value[STEPS[i]] = 2;
+        ck_assert(!protocol_departs_from_published(&p, STEPS[i]));
+    }
+}
+END_TEST
+
+START_TEST(published_ranges_rise_and_those_that_meet_are_one)
+{
+    struct published all = {.count = 0};
+    published_add(&all, 10, 20);
+    published_add(&all, 40, 50);
+    published_add(&all, 0, 5);
+    ck_assert_int_eq(all.count, 3);
+    published_add(&all, 20, 40);
+    ck_assert_int_eq(all.count, 2);
+    ck_assert_int_eq(all.ranges[0].high, 5);
+    ck_assert_int_eq(all.ranges[1].low, 10);
+    ck_assert_int_eq(all.ranges[1].high, 50);
+    published_add(&all, 12, 13);
+    ck_assert_int_eq(all.count, 2);
+    ck_assert_int_eq(all.ranges[1].high, 50);
+}
+END_TEST
+
+/* Never a departure for want of room: where there is none, more is let pass. */
+START_TEST(published_ranges_without_room_take_in_what_lies_between)
+{
+    static const int32_t MORE[] = {-10, 45, 1000};
+    for (size_t k = 0; k < ARRAY_LEN(MORE); k++) {
+        struct published all = {.count = 0};
+        for (int i = 0; i < PUBLISHED_RANGES_MAX; i++)
+            published_add(&all, 10 * i, 10 * i + 1);
+        published_add(&all, MORE[k], MORE[k]);
+        ck_assert_int_eq(all.count, PUBLISHED_RANGES_MAX);
+        bool is_in = false;
+        for (int i = 0; i < all.count; i++) {
+            is_in = is_in || (all.ranges[i].low <= MORE[k] && all.ranges[i].high >= MORE[k]);
+            ck_assert(i == 0 || all.ranges[i - 1].high < all.ranges[i].low);
+        }
+        ck_assert(is_in);
+    }
+}
+END_TEST
+
+START_TEST(protocol_departures_name_other_categories)
+{
+    static const struct {
+        int own, base;
+        const char *first, *want;
+    } ROWS[] = {
+        {2, 2, "one", NULL},
+        {2, 2, "three", "categories are one, two; us-adult has three, two"},
+        {2, 1, "one", "categories are one, two; us-adult has one"},
+        {1, 2, "one", "categories are one; us-adult has one, two"},
+        {0, 2, "one", "no categories; us-adult has one, two"},
+        {1, 0, "one", "categories are one; us-adult has none"},
+        {0, 0, "one", NULL},
+    };
+    for (size_t i = 0; i < ARRAY_LEN(ROWS); i++) {
+        char said[DEVIATION_CAP];
+        struct protocol p = copied();
+        p.scheme_count = 0;
+        put_scheme(&p, "one");
+        put_scheme(&p, "two");
+        p.scheme_count = ROWS[i].own;
+        text_copy(p.base_schemes[0], ITEM_CAP, ROWS[i].first);
+        text_copy(p.base_schemes[1], ITEM_CAP, "two");
+        p.base_scheme_count = ROWS[i].base;
+        ck_assert_int_eq(protocol_deviations(&p), 0); /* an older kept text does not know them */
+        p.has_base_schemes = 1;
+        ck_assert_int_eq(protocol_deviations(&p), ROWS[i].want != NULL);
+        ck_assert_int_eq(protocol_say_deviation(&p, 0, said, sizeof said), ROWS[i].want != NULL);
+        if (ROWS[i].want)
+            ck_assert_str_eq(said, ROWS[i].want);
+    }
+}
+END_TEST
+
+START_TEST(protocol_departures_name_rules_that_only_here_may_be_passed_over)
+{
+    char said[DEVIATION_CAP];
+    struct protocol p = copied();
+    memset(p.is_waivable, 0, sizeof p.is_waivable);
+    p.is_base_firm[RULE_KIT_OVERDUE] = true;
+    ck_assert_int_eq(protocol_deviations(&p), 0);
+    p.is_waivable[RULE_ARMS_FEW] = true;
+    ck_assert_int_eq(protocol_deviations(&p), 0);
+    p.is_waivable[RULE_KIT_OVERDUE] = true;
+    ck_assert_int_eq(protocol_deviations(&p), 1);
+    ck_assert(protocol_say_deviation(&p, 0, said, sizeof said));
+    ck_assert_str_eq(said, "kit.overdue may be passed over; not in us-adult");
+}
+END_TEST
+
+START_TEST(protocol_departures_name_items_that_are_asked_less_strictly)
+{
+    char said[DEVIATION_CAP];
+    struct protocol p = copied();
+    const int at = protocol_find_item(&p, "posture.legs");
+    p.items[at].is_waivable = p.items[at].is_quiet = false;
+    p.base_items[at] = (struct base_item){.is_firm = true};
+    ck_assert_int_eq(protocol_deviations(&p), 0);
+    p.items[at].is_waivable = p.items[at].is_quiet = true;
+    ck_assert_int_eq(protocol_deviations(&p), 1);
+    ck_assert(protocol_say_deviation(&p, 0, said, sizeof said));
+    ck_assert_str_eq(said, "item posture.legs may be passed over; not in us-adult");
+    p.base_items[at] = (struct base_item){.is_quiet = true};
+    ck_assert_int_eq(protocol_deviations(&p), 0);
+    p.items[at].is_quiet = false;
+    ck_assert(protocol_say_deviation(&p, 0, said, sizeof said));
+    ck_assert_str_eq(said, "item posture.legs is not asked quietly; in us-adult it is");
+    ck_assert_int_eq(protocol_deviations(&p), 1);
+}
+END_TEST
+
+START_TEST(protocol_departures_quote_other_words_where_they_part)
+{
+    static const struct {
+        const char *own, *base, *want;
+    } ROWS[] = {
+        {"Quiet", "Silent", "\"Quiet\"; us-adult says \"Silent\""},
+        {"Nobody has talked in the room for a minute", "Nobody has talked in the room for five minutes",
+         "\"...a minute\"; us-adult says \"...five minutes\""},
+        {"All that stand about here have been asked to be as quiet as they can be", "Hush",
+         "\"All that stand about here have been asked t...\"; us-adult says \"Hush\""},
+    };
+    for (size_t i = 0; i < ARRAY_LEN(ROWS); i++) {
+        char said[DEVIATION_CAP], want[DEVIATION_CAP];
+        struct protocol p = copied();
+        const int at = protocol_find_item(&p, "posture.legs");
+        text_copy(p.items[at].say, sizeof p.items[at].say, ROWS[i].own);
+        ck_assert_int_eq(protocol_deviations(&p), 0);
+        text_copy(p.base_items[at].say, sizeof p.base_items[at].say, ROWS[i].base);
+        ck_assert_int_eq(protocol_deviations(&p), 1);
+        ck_assert(protocol_say_deviation(&p, 0, said, sizeof said));
+        snprintf(want, sizeof want, "item posture.legs says %s", ROWS[i].want);
+        ck_assert_str_eq(said, want);
+    }
 }
 END_TEST
 
@@ -586,6 +779,15 @@ int main(void)
     tcase_add_test(c, protocol_source_is_not_named_for_a_value_that_it_does_not_say);
     tcase_add_test(c, protocol_source_says_what_the_protocol_copied_from_has);
     tcase_add_test(c, protocol_source_that_nothing_is_known_of_answers_for_no_changed_value);
+    tcase_add_loop_test(c, protocol_departs_from_published_only_outside_what_anybody_publishes, 0, (int)ARRAY_LEN(BESIDE));
+    tcase_add_test(c, protocol_says_what_is_published_beside_its_own_choice);
+    tcase_add_test(c, protocol_that_does_without_a_step_departs_from_nothing_published_of_it);
+    tcase_add_test(c, published_ranges_rise_and_those_that_meet_are_one);
+    tcase_add_test(c, published_ranges_without_room_take_in_what_lies_between);
+    tcase_add_test(c, protocol_departures_name_other_categories);
+    tcase_add_test(c, protocol_departures_name_rules_that_only_here_may_be_passed_over);
+    tcase_add_test(c, protocol_departures_name_items_that_are_asked_less_strictly);
+    tcase_add_test(c, protocol_departures_quote_other_words_where_they_part);
     tcase_add_test(c, protocol_ranges_are_said_with_their_open_end);
     tcase_add_test(c, protocol_departures_from_an_open_ended_range_say_or_more);
     tcase_add_loop_test(c, protocol_meanings_are_plain_words, 0, KEY_COUNT);

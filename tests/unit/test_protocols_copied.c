@@ -73,11 +73,33 @@ START_TEST(the_files_that_come_with_the_program_depart_from_none_of_their_source
 {
     struct protocols ps;
     load_shipped(&ps);
+    for (int i = 0; i < ps.count; i++)
+        for (int k = 0; k < KEY_COUNT; k++)
+            ck_assert_msg(!protocol_deviates(ps.list[i], (enum protocol_key)k), "%s: %s", ps.list[i]->id,
+                          PROTOCOL_KEYS[k].name);
+    protocols_free(&ps);
+}
+END_TEST
+
+/* Two choices of our own that nobody publishes so; they are said. */
+START_TEST(the_files_that_come_with_the_program_say_their_own_choices_beside_what_is_published)
+{
+    static const struct {
+        const char *id, *said;
+    } OWN[] = {
+        {"international-adult", "how many more are taken then (extra_readings) is 0, our own choice; published: 1 or more"},
+        {"standing-adult", "arms read on a first visit (first_arms) is one, our own choice; published: both"},
+    };
+    struct protocols ps;
+    load_shipped(&ps);
     for (int i = 0; i < ps.count; i++) {
-        char said[300];
-        said[0] = '\0';
+        const char *want = NULL;
+        char said[DEVIATION_CAP] = "";
+        for (size_t k = 0; k < ARRAY_LEN(OWN); k++)
+            want = strcmp(OWN[k].id, ps.list[i]->id) == 0 ? OWN[k].said : want;
         (void)protocol_say_deviation(ps.list[i], 0, said, sizeof said);
-        ck_assert_msg(protocol_deviations(ps.list[i]) == 0, "%s: %s", ps.list[i]->id, said);
+        ck_assert_str_eq(said, want ? want : "");
+        ck_assert_int_eq(protocol_deviations(ps.list[i]), want != NULL);
     }
     protocols_free(&ps);
 }
@@ -215,6 +237,119 @@ START_TEST(a_copy_that_renames_its_items_leaves_out_each_of_them)
 }
 END_TEST
 
+/* One change to a plain copy, and what is told of it; NULL: nothing. */
+static const struct {
+    const char *after, *from, *to, *told;
+} CHANGES[] = {
+    {"[protocol]", "title", "title", NULL},
+    {"[protocol]", "us-2017, esh-2023", "us-2017,   esh-2023", NULL},
+    {"[protocol]", "us-2017, esh-2023", "us-2017", "categories are us-2017; us-adult has us-2017, esh-2023"},
+    {"[protocol]", "us-2017, esh-2023", "esh-2023, us-2017", "categories are esh-2023, us-2017; us-adult has us-2017, esh-2023"},
+    {"[protocol]", "categories = us-2017, esh-2023\n", "", "no categories; us-adult has us-2017, esh-2023"},
+    {"[protocol]", "arms.few", "arms.few, standing.few", "standing.few may be passed over; not in us-adult"},
+    {"[protocol]", ", arms.few", "", NULL},
+    {"[item posture.quiet]", "group", "waivable = yes\ngroup", "item posture.quiet may be passed over; not in us-adult"},
+    {"[item posture.legs]", "waivable = yes\n", "", NULL},
+    {"[item ready.adult]", "quiet = yes\n", "", "item ready.adult is not asked quietly; in us-adult it is"},
+    {"[item ready.adult]", "Adult", "A grown person", NULL}, /* a judgement, and said to be one */
+    {"[item posture.quiet]", "Nobody speaks from here on", "Quiet talk is fine",
+     "item posture.quiet says \"Quiet talk is fine\"; us-adult says \"Nobody speaks from here on\""},
+    {"[item posture.quiet]", "source = PREP-4", "source = PREP-6", NULL},
+    {"[item posture.quiet]", "[item posture.quiet]", "[item posture.own]\nsay = Own\ngroup = 2\nwaivable = yes\nsource =\n"
+     "status = judgement\n[item posture.quiet]", NULL},
+};
+
+static void check_change(const char *text, const char *told)
+{
+    struct protocols ps;
+    struct protocol again;
+    char said[DEVIATION_CAP] = "";
+    load_one(&ps, text);
+    (void)protocol_say_deviation(ps.list[0], 0, said, sizeof said);
+    ck_assert_str_eq(said, told ? told : "");
+    ck_assert_int_eq(protocol_deviations(ps.list[0]), told != NULL);
+    ck_assert_int_eq(protocol_parse("kept", ps.text[0], &again, NULL, NULL, NULL), ST_OK);
+    ck_assert_int_eq(memcmp(&again, ps.list[0], sizeof again), 0);
+    protocols_free(&ps);
+}
+
+START_TEST(a_copy_tells_each_change_that_asks_less_or_says_otherwise)
+{
+    static char text[FILE_BYTES];
+    strcpy(text, whole);
+    change(text, CHANGES[_i].after, CHANGES[_i].from, CHANGES[_i].to);
+    change(text, "[protocol]", HEAD, COPY);
+    check_change(text, CHANGES[_i].told);
+}
+END_TEST
+
+/* Words of one's own, under nobody else's name. */
+START_TEST(a_copy_with_words_of_its_own_under_its_own_source_is_as_it_says)
+{
+    static char text[FILE_BYTES];
+    strcpy(text, whole);
+    change(text, "[protocol]", HEAD, COPY);
+    change(text, "[item posture.quiet]", "Nobody speaks from here on", "Quiet talk is fine");
+    change(text, "[item posture.quiet]", "source = PREP-4\nstatus = published", "source =\nstatus = judgement");
+    check_change(text, NULL);
+}
+END_TEST
+
+/* REST-3 would allow 180 to 300 s, but is known from memory only. */
+START_TEST(a_number_without_a_source_is_held_against_what_is_published)
+{
+    static const struct {
+        const char *rest;
+        bool is_told;
+    } ROWS[] = {{"60", true}, {"299", true}, {"300", false}, {"301", true}};
+    static char text[FILE_BYTES];
+    for (size_t i = 0; i < ARRAY_LEN(ROWS); i++) {
+        char told[DEVIATION_CAP];
+        snprintf(told, sizeof told, "rest before the first reading (rest_s) is %s s, our own choice; published: 300 s",
+                 ROWS[i].rest);
+        strcpy(text, whole);
+        change(text, "[key rest_s]", "300", ROWS[i].rest);
+        change(text, "[key rest_s]", "source = REST-1\nstatus = published", "source =\nstatus = judgement");
+        check_change(text, ROWS[i].is_told ? told : NULL);
+    }
+}
+END_TEST
+
+/* Take out of text all from the line that begins so up to one that begins with the other. */
+static void cut_lines(char *text, const char *begin, const char *end)
+{
+    char *from = strstr(text, begin);
+    ck_assert_msg(from != NULL, "'%s' is not there", begin);
+    char *to = strstr(from + 1, end);
+    ck_assert_msg(to != NULL, "'%s' is not there", end);
+    memmove(from, to, strlen(to) + 1);
+}
+
+START_TEST(an_older_kept_text_says_nothing_of_what_it_does_not_hold)
+{
+    static char text[FILE_BYTES];
+    struct protocols ps;
+    struct protocol old;
+    make_copy(text);
+    change(text, "[protocol]", "us-2017, esh-2023", "us-2017");
+    change(text, "[protocol]", "arms.few", "arms.few, standing.few");
+    change(text, "[item posture.quiet]", "group", "waivable = yes\ngroup");
+    change(text, "[item posture.quiet]", "Nobody speaks", "Nobody talks");
+    change(text, "[key interval_min_s]", "60\nsource = NUM-1\nstatus = published", "90\nsource =\nstatus = judgement");
+    load_one(&ps, text);
+    ck_assert_int_eq(protocol_deviations(ps.list[0]), 8);
+    strcpy(text, ps.text[0]);
+    strcat(text, "\n[");
+    cut_lines(text, "\n[published ", "\n[base ");
+    cut_lines(text, "\ncategories = us-2017\n  esh-2023", "\n[base-item ");
+    cut_lines(text, "\n[base-item ", "\n[");
+    text[strlen(text) - 1] = '\0';
+    ck_assert_int_eq(protocol_parse("kept", text, &old, NULL, NULL, NULL), ST_OK);
+    ck_assert_int_eq(protocol_deviations(&old), 4); /* the three of the copy, and the interval beside its base's */
+    protocols_free(&ps);
+}
+END_TEST
+
 /* A kept text taken out of the store and put into a folder is a protocol file like any other. */
 START_TEST(a_kept_text_loads_as_a_file_and_stays_as_it_is)
 {
@@ -302,6 +437,18 @@ static const struct {
     {"[protocol]", "# rules", "[base us-adult]\nrest_s = soon\n# rules", "rest_s = soon", "whole number"},
     {"[protocol]", "# rules", "[base us-adult]\nunrest_s = 1\n# rules", "unrest_s", "has no unrest_s"},
     {"[protocol]", "# rules", "[base ]\n# rules", "[base ]", "[base ID]"},
+    {"[item kit.clean]", "[item kit.clean]", "[base-item kit.clean]\nsay = a\n[item kit.clean]", "[base-item", "no item of this"},
+    {"[item kit.zero]", "[item kit.clean]", "[base-item kit.zero]\nsay = a\n[item kit.clean]", "[base-item",
+     "no section [base ID]"},
+    {"[key settle_s]", "[key settle_s]", "[published unrest_s]\nranges = 1\n[key settle_s]", "[published", "no key of this name"},
+    {"[key settle_s]", "[key settle_s]", "[published rest_s]\nranges = 300\n[key settle_s]", "[published",
+     "the key names a source"},
+    {"[key settle_s]", "[key settle_s]", "[published rest_valid_s]\nranges = 90 to 80\n[key settle_s]", "ranges",
+     "above its high"},
+    {"[key settle_s]", "[key settle_s]", "[published rest_valid_s]\nranges = 60 to soon\n[key settle_s]", "ranges",
+     "whole number"},
+    {"[key arms_repeat]", "[key arms_repeat]", "[published arms_repeat]\nranges = no\n[key arms_repeat]", "[published arms",
+     "something else published"},
     {"[key rest_valid_s]", "[key rest_valid_s]", "[says rest_s REST-2]\nvalue = 300\n[key rest_valid_s]",
      "[says rest_s REST-2]", "not the source that the key names"},
     {"[key rest_valid_s]", "[key rest_valid_s]", "[says rest_s REST-1]\nvalue = 240\n[key rest_valid_s]",
@@ -444,6 +591,7 @@ int main(void)
     tcase_add_test(c, the_files_that_come_with_the_program_load_without_fault);
     tcase_add_test(c, the_files_that_come_with_the_program_give_every_key);
     tcase_add_test(c, the_files_that_come_with_the_program_depart_from_none_of_their_sources);
+    tcase_add_test(c, the_files_that_come_with_the_program_say_their_own_choices_beside_what_is_published);
     tcase_add_test(c, what_is_published_has_its_position);
     tcase_add_test(c, every_source_names_its_body);
     tcase_add_test(c, the_text_kept_with_a_sitting_means_the_same_alone);
@@ -451,6 +599,10 @@ int main(void)
     tcase_add_test(c, a_copy_with_three_changed_values_shows_exactly_three_deviations);
     tcase_add_test(c, a_copy_keeps_its_base_and_left_out_items_in_its_text);
     tcase_add_test(c, a_copy_that_renames_its_items_leaves_out_each_of_them);
+    tcase_add_loop_test(c, a_copy_tells_each_change_that_asks_less_or_says_otherwise, 0, (int)ARRAY_LEN(CHANGES));
+    tcase_add_test(c, a_copy_with_words_of_its_own_under_its_own_source_is_as_it_says);
+    tcase_add_test(c, a_number_without_a_source_is_held_against_what_is_published);
+    tcase_add_test(c, an_older_kept_text_says_nothing_of_what_it_does_not_hold);
     tcase_add_test(c, a_kept_text_loads_as_a_file_and_stays_as_it_is);
     tcase_add_test(c, a_copy_finds_its_base_whatever_comes_first);
     tcase_add_test(c, a_protocol_may_hold_its_categories_itself);
