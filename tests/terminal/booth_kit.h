@@ -7,7 +7,7 @@
 
 #include "screen_kit.h"
 
-#define BOOTH_TOLD_MAX 5000 /* bytes of a text that go into a failure's message: Check dies of more than 8191 */
+#define BOOTH_TOLD_MAX 2500 /* bytes of a text that go into a failure's message: Check dies of a long one */
 
 extern char booth_folder[64], booth_db[96];
 

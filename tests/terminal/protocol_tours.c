@@ -189,8 +189,8 @@ const size_t PROTOCOL_TOUR_COUNT = ARRAY_LEN(PROTOCOL_TOURS);
 const struct protocol_tour SITE_TOUR = {
     "our-clinic", 65, MOVES(SITE), MOVES(AS_EVER),
     {"mean of all readings that count", "elevated (US 2017/2025)", "how exact:", "f finish"},
-    {"The protocol departs from its sources in 3 places:", "(rest_s) is 180 s; REST-1 says 300 s", "(settle_s) is 10 s; PALP-7 says 15 to 30 s",
-     "(margin_mmhg) is 40 mmHg; PALP-2 says"},
+    {"The protocol departs from its sources in 3 places:", "(rest_s) is 180 s; REST-1", "says 300 s; us-adult has 300 s",
+     "(settle_s)", "is 10 s; PALP-7 says 15 to 30 s", "(margin_mmhg)"},
     {"average\tright\t125.00\t77.00\t2\n", "state\tsealed\n"},
     {NULL},
 };

@@ -14,7 +14,7 @@ struct protocol_tour {
     size_t closing_count;
     /* All ended by NULL. */
     const char *at_once[9]; /* on the result's page without scrolling */
-    const char *below[6];   /* anywhere on it */
+    const char *below[8];   /* anywhere on it */
     const char *record[6];  /* lines that replay prints */
     const char *worth[11];  /* in what the verb worth prints */
 };
