@@ -432,7 +432,7 @@ START_TEST(result_never_breaks_a_reading)
     for (int cols = 60; cols < 100; cols++) {
         look(40, cols, NULL);
         for (int i = 2; i < 7; i++) {
-            char piece[24];
+            char piece[40];
 
             snprintf(piece, sizeof piece, "%d: %d/80", i + 1, 128 + i);
             ck_assert_msg(is_seen(piece), "'%s' is broken on %d columns:\n%s", piece, cols, screen);
