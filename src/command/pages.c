@@ -402,8 +402,9 @@ static void reading_rows(const struct session *x, struct page *pg)
     for (int arm = ARM_LEFT; arm < ARM_COUNT; arm++) {
         struct average a;
         if (sitting_average(s, &x->protocol, (enum arm)arm, &a))
-            page_line(pg, LINE_ROW, "mean, %s arm: %d/%d", ARM_WORDS[arm], (int)average_mmhg(a.systolic_sum_mmhg, a.n),
-                      (int)average_mmhg(a.diastolic_sum_mmhg, a.n));
+            page_line(pg, LINE_ROW, "average, %s arm: %d/%d, from %d reading%s", ARM_WORDS[arm],
+                      (int)average_mmhg(a.systolic_sum_mmhg, a.n), (int)average_mmhg(a.diastolic_sum_mmhg, a.n), (int)a.n,
+                      a.n == 1 ? "" : "s");
     }
     page_line(pg, LINE_GAP, "%s", "");
 }

@@ -95,7 +95,8 @@ void alarm_open_key(const struct scene *sc, struct page *pg)
 void alarm_open_again(const struct scene *sc, struct guide *g)
 {
     g->scratch[SC_LOST] = 0;
-    if (sitting_alarm(sc->s, sc->p) == ALARM_NONE) /* corrected since: what was felt is owed an answer all the same */
+    /* With the question answered, `a` means the words, here as on the alarm's own page: letters typed next are text. */
+    if (!is_symptoms_open(sc))
         ask_text(g, EV_ACTED, "");
     else
         g->scratch[SC_SEVERE] = opened_mark(sc);

@@ -255,8 +255,11 @@ void guide_alarm_lines(const struct sitting *s, const struct protocol *p, struct
         if (alarm != ALARM_NONE)
             page_line(out, LINE_ROW, "reading %d: %s; %s", i + 1, ALARM[alarm], ANSWER[answers[i]]);
     }
-    if (s->given[EV_ACTED] > 0)
-        page_line(out, LINE_ROW, "What was done about it is on the record.");
+    /* The words are in the log alone, and one may answer several readings: how often is all that can be said here. */
+    if (s->given[EV_ACTED] == 1)
+        page_line(out, LINE_ROW, "What was done is written on the record once.");
+    else if (s->given[EV_ACTED] > 1)
+        page_line(out, LINE_ROW, "What was done is written on the record %d times.", (int)s->given[EV_ACTED]);
 }
 
 void guide_category_lines(const struct sitting *s, const struct protocol *p, enum arm arm, const char *before, struct page *out)

@@ -151,7 +151,7 @@ START_TEST(outcome_says_very_high_and_low_readings_and_what_came_of_them)
     s.given[EV_SYMPTOMS] = s.given[EV_ACTED] = 1;
     const char *text = remarks_of(&s);
     ck_assert_msg(strstr(text, "# reading 1: very high; symptoms not asked\n# reading 2: very high; asked for symptoms: none\n"
-                               "# What was done about it is on the record.\n"), "%s", text);
+                               "# What was done is written on the record once.\n"), "%s", text);
     s.readings[1] = entered(86, 54);
     s.readings[1].alarm_before = 1;
     text = remarks_of(&s);

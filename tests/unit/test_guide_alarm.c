@@ -511,9 +511,22 @@ START_TEST(stopped_page_shows_a_first_sound_alone)
 }
 END_TEST
 
+START_TEST(what_was_done_is_typed_at_once_where_it_is_asked_for)
+{
+    high();
+    press(&h, "p\n98y"); /* symptoms, then the rest of the reading */
+    if (is_same_text(h.page.id, "very-high"))
+        press(&h, "\n");
+    press(&h, "atold the pharmacist\n");
+    ck_assert_int_eq(h.sitting.given[EV_ACTED], 1);
+    ck_assert_int_eq(h.sitting.given[EV_MOVED], 0);
+}
+END_TEST
+
 int main(void)
 {
     const TTest *const tests[] = {
+        what_was_done_is_typed_at_once_where_it_is_asked_for,
         stopped_page_shows_a_first_sound_alone,
         very_high_comes_with_the_value_that_shows_it,
         very_high_slip_is_one_key_from_its_field,

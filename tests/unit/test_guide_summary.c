@@ -445,7 +445,7 @@ START_TEST(result_covered_tells_nothing_of_high_readings)
 {
     us_first_departing_and_high();
     line_with(&h.page, "reading 1: very high; asked for symptoms: none");
-    line_with(&h.page, "What was done about it is on the record.");
+    line_with(&h.page, "What was done is written on the record once.");
     press(&h, "h");
     ck_assert(!page_says(&h.page, "very high"));
     ck_assert(!page_says(&h.page, "What was done"));
