@@ -52,7 +52,11 @@ bool alarm_is_open(const struct scene *sc)
 /* 1 + the latest reading before this one at which there were symptoms, and what was done is owed; else 0. */
 static int earlier_symptoms(const struct scene *sc)
 {
-    for (int i = sc->s->alarm_reading - 1; i > 0 && sc->s->is_severe_open && alarm_reading(sc)->owed_before; i--)
+    const struct reading *latest = alarm_reading(sc);
+
+    if (latest == NULL || !latest->owed_before || !sc->s->is_severe_open)
+        return 0;
+    for (int i = sc->s->alarm_reading - 1; i > 0; i--)
         if (sc->s->readings[i - 1].had_symptoms)
             return i;
     return 0;
