@@ -329,7 +329,7 @@ enum arm guide_result_arm(const struct sitting *s, const struct protocol *p)
 
 void guide_deviation_lines(const struct protocol *p, struct page *out)
 {
-    char said[200];
+    char said[DEVIATION_CAP];
     int count = protocol_deviations(p);
 
     if (count == 0)
