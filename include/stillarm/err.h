@@ -23,6 +23,7 @@ enum status {
     ST_CORRUPT,      /* it contradicts itself */
     ST_NO_MEMORY,
     ST_USAGE,        /* the command line is not one we know */
+    ST_PIN,          /* not the PIN, or too soon after wrong ones */
     ST_COUNT
 };
 

@@ -49,6 +49,9 @@ enum protocol_key {
     KEY_CUFF_GAP_MM,       /* widest gap between two marked ranges that the larger cuff closes; 0: none */
     KEY_GAUGE_LIMIT_MMHG, KEY_ARM_HEIGHT_MM,       /* half-widths for the worth of a reading */
     KEY_WITHIN_SYSTOLIC_SD_X10, KEY_WITHIN_DIASTOLIC_SD_X10, KEY_WITHIN_SD_DF, KEY_VISIT_SD_X10,
+    KEY_LAPSES_MAX, KEY_UNSEEN_MAX, /* that a witnessed sitting may have and still pass; lapses_max -1: no such sittings */
+    KEY_LOOK_MIN_X10,      /* tenths of a second: confirmations that follow quicker are shown as such in a review */
+    KEY_PAIR_OVER_MMHG,    /* difference between two listeners above which it is remarked */
     KEY_COUNT
 };
 
@@ -75,6 +78,7 @@ struct protocol_item {
     enum step step;
     bool is_waivable;
     bool is_quiet;       /* ask it quietly, never in large letters */
+    bool is_critical;    /* a lapse on it fails a witnessed sitting, however few there are */
     int32_t group;       /* items of a step with the same number are looked at together, confirmed by one key */
     char say[160];       /* the state that is confirmed, as a statement */
     char cost[200];      /* what it costs to skip, with published size; "" if none */
@@ -112,6 +116,7 @@ struct protocol {
     struct origin origin[KEY_COUNT];
     struct protocol_item items[PROTOCOL_ITEMS_MAX];
     int32_t item_count;
+    bool is_critical[RULE_COUNT]; /* lapses against these rules fail a witnessed sitting */
     bool is_waivable[RULE_COUNT]; /* rules that may be passed over with a reason, see rule_may_be_waivable() */
     struct category_scheme schemes[PROTOCOL_SCHEMES_MAX]; /* the first decides, the others are said beside it */
     int32_t scheme_count;

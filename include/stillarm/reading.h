@@ -19,18 +19,20 @@ enum point { POINT_TARGET /* as a mark: release */, POINT_FIRST, POINT_SILENT, P
 /** Why a reading does not count; bits, all that apply. */
 enum void_reason {
     VOID_TARGET_LOW = 1 << 0, VOID_FIRST_AT_TARGET = 1 << 1, VOID_RELEASE_FAST = 1 << 2, VOID_READING_BRIEF = 1 << 3,
-    VOID_GAP_SUSPECT = 1 << 4, VOID_INTERRUPTED = 1 << 5, VOID_RESUMED = 1 << 6, VOID_GIVEN_UP = 1 << 7
+    VOID_GAP_SUSPECT = 1 << 4, VOID_INTERRUPTED = 1 << 5, VOID_RESUMED = 1 << 6, VOID_GIVEN_UP = 1 << 7,
+    VOID_LAPSE = 1 << 8 /* taken before a witness with a lapse that spoils it */
 };
-#define VOID_REASON_COUNT 8
+#define VOID_REASON_COUNT 9
 extern const char *const VOID_REASON_WORDS[VOID_REASON_COUNT]; /* target.low ..., bit by bit */
 
 /** What is noted beside a reading that counts, or does not; bits. */
 enum reading_remark {
     NOTE_TARGET_CAPPED = 1 << 0, NOTE_TARGET_HIGH = 1 << 1, NOTE_RELEASE_QUICK = 1 << 2, NOTE_RELEASE_SLOW = 1 << 3,
     NOTE_GAP_NOTED = 1 << 4, NOTE_INTERVAL_LONG = 1 << 5, NOTE_INFLATION_LONG = 1 << 6, NOTE_CORRECTED = 1 << 7,
-    NOTE_GAP_HEARD = 1 << 8 /* sounds were heard, lost, and back */, NOTE_STANDING_LATE = 1 << 9
+    NOTE_GAP_HEARD = 1 << 8 /* sounds were heard, lost, and back */, NOTE_STANDING_LATE = 1 << 9,
+    NOTE_PAIR_DIFFERS = 1 << 10 /* the second listener heard it further off than the protocol's limit */
 };
-#define READING_REMARK_COUNT 10
+#define READING_REMARK_COUNT 11
 extern const char *const READING_REMARK_WORDS[READING_REMARK_COUNT]; /* target.capped ... */
 
 /** Was there a silence above the first sound, or among the sounds? As the measurer was asked. */

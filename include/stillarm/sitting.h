@@ -23,7 +23,7 @@ enum rest_phase { REST_NONE, REST_RUNNING, REST_ENDED };
 enum inflation_phase { INFLATION_NONE, INFLATION_PALPATE, INFLATION_LISTEN };
 enum purpose { PURPOSE_NONE, PURPOSE_PRACTICE, PURPOSE_SERVICE, PURPOSE_ASSESSMENT };
 enum help { HELP_FULL, HELP_STEPS, HELP_NONE };
-enum item_state { ITEM_OPEN, ITEM_CONFIRMED, ITEM_WAIVED };
+enum item_state { ITEM_OPEN, ITEM_CONFIRMED, ITEM_WAIVED, ITEM_LAPSED, ITEM_UNSEEN /* the last two: by a witness */ };
 enum estimate_state { ESTIMATE_OPEN, ESTIMATE_PALPATED, ESTIMATE_USUAL };
 
 struct cuff {
@@ -41,6 +41,17 @@ struct gauge_check {
 struct checked_gauge {
     char id[ITEM_CAP];
     struct gauge_check leak, comparison, zero; /* latest dated */
+};
+
+#define LAPSES_MAX 64 /* kept one by one; what comes after them is only counted */
+
+/** Before a witness nothing that happened is refused: what a rule would have said becomes a lapse. */
+struct lapse {
+    int32_t rule;     /* enum rule; RULE_ITEM_OPEN for an item that was not as it should be */
+    int32_t item;     /* 1 + index of the protocol's item; 0: none */
+    int32_t reading;  /* 1 + index of the first reading that it spoils; 0: none */
+    int64_t t_ms;
+    char have[80], need[80];
 };
 
 struct sitting {
@@ -101,7 +112,23 @@ struct sitting {
     int32_t symptoms;             /* enum symptoms, as asked at alarm_reading */
     int32_t has_symptoms;         /* were present at any time of the sitting */
     int32_t alarm_reading;        /* 1 + index of the latest reading whose values are very high or low; 0: none */
+
+    char witness[ITEM_CAP];       /* who watches and keeps the record; "" none */
+    struct lapse lapses[LAPSES_MAX];
+    int32_t lapse_count;          /* may be more than LAPSES_MAX */
+    int32_t critical_count;       /* of all of them */
 };
+
+/** Is this sitting judged by a witness: purpose assessment, with a witness? Then no departure is refused. */
+bool sitting_is_witnessed(const struct sitting *s);
+
+/** How a witnessed sitting came out by the protocol's own data. */
+struct assessment {
+    int lapses, critical, unseen; /* critical: of the lapses; unseen: items */
+    bool has_passed;              /* sealed, none critical, and neither of the others above its most */
+};
+/** False (out untouched) where the sitting is not witnessed or not sealed. */
+bool sitting_assess(const struct sitting *s, const struct protocol *p, struct assessment *out);
 
 enum symptoms { SYMPTOMS_NOT_ASKED, SYMPTOMS_NONE, SYMPTOMS_PRESENT };
 

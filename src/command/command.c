@@ -34,6 +34,9 @@ static const struct {
     [OPTION_YES] = { "yes", NULL, "do it without asking" },
     [OPTION_PROTOCOL] = { "protocol", "ID", "under this protocol only" },
     [OPTION_MARKDOWN] = { "markdown", NULL, "all of them, as the document docs/sources.md" },
+    [OPTION_KEYS] = { "keys", "FILE", "public keys, as `keys export` wrote them" },
+    [OPTION_BY] = { "by", "PERSON", "the preceptor who does it; asked for the PIN" },
+    [OPTION_COURSE] = { "course", "FILE", "the course's key, as `keys course` wrote it" },
     [OPTION_PLAY] = { "play", NULL, "run a sitting by itself, the clock sped up" },
 };
 _Static_assert(ARRAY_LEN(OPTIONS) == OPTION_COUNT, "one row per option");
@@ -51,7 +54,7 @@ static const int EXIT_OF[ST_COUNT] = {
     [ST_EXISTS] = EXIT_FILES, [ST_CONFLICT] = EXIT_FILES, [ST_FULL] = EXIT_FILES, [ST_IO] = EXIT_FILES,
     [ST_PERMISSION] = EXIT_FILES, [ST_READ_ONLY] = EXIT_FILES, [ST_LOCKED] = EXIT_FILES,
     [ST_NOT_A_STORE] = EXIT_FILES, [ST_NEWER] = EXIT_FILES, [ST_CORRUPT] = EXIT_FILES,
-    [ST_NO_MEMORY] = EXIT_FILES, [ST_USAGE] = EXIT_USAGE,
+    [ST_NO_MEMORY] = EXIT_FILES, [ST_USAGE] = EXIT_USAGE, [ST_PIN] = EXIT_USAGE,
 };
 
 static const char *const EXIT_WORDS[] = {

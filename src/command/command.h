@@ -19,7 +19,7 @@ enum command_exit {
 enum command_option {
     OPTION_DB, OPTION_PROTOCOL_DIR, OPTION_PLAIN, OPTION_HELP, OPTION_VERSION, /* every verb takes these */
     OPTION_NAME, OPTION_ROLE, OPTION_TOP, OPTION_DUE, OPTION_DATE, OPTION_ALL, OPTION_PLAY, OPTION_BLADDER, OPTION_YES,
-    OPTION_PROTOCOL, OPTION_MARKDOWN,
+    OPTION_PROTOCOL, OPTION_MARKDOWN, OPTION_KEYS, OPTION_BY, OPTION_COURSE,
     OPTION_COUNT
 };
 
@@ -67,6 +67,10 @@ int verb_protocols(const struct command_line *line);
 int verb_kit(const struct command_line *line);
 int verb_people(const struct command_line *line);
 int verb_forget(const struct command_line *line);
+int verb_review(const struct command_line *line);
+int verb_sign(const struct command_line *line);
+int verb_keys(const struct command_line *line);
+int verb_export(const struct command_line *line);
 int verb_verify(const struct command_line *line);
 int verb_backup(const struct command_line *line);
 int verb_demo(const struct command_line *line);

@@ -90,6 +90,21 @@ const struct command_row COMMANDS[] = {
               "somebody typed the code. Exit status 2: not confirmed; 3: no sitting has this code.",
       .examples = "stillarm forget s-031\nstillarm forget s-031 --yes", .options = BIT(OPTION_YES),
       .words_min = 1, .words_max = 1, .run = verb_forget },
+    { .name = "review", .arguments = "[SITTING]", .summary = "read sittings as they happened; countersign or send back",
+      .help = "Opens the queue of sittings that wait for a preceptor, or one sitting.", .examples = "stillarm review\nstillarm review S-014",
+      .words_max = 1, .run = verb_review },
+    { .name = "sign", .arguments = "SITTING", .summary = "give the signature that is owed for a sitting",
+      .help = "For a sitting that ended without its measurer's signature.", .examples = "stillarm sign S-014",
+      .words_min = 1, .words_max = 1, .run = verb_sign },
+    { .name = "keys", .arguments = "[list | course FILE | vouch PERSON | export [FILE]]",
+      .summary = "signing keys: list, vouch for a preceptor, export the public ones",
+      .help = "Without words, or with `list`: the keys of this store and who vouches for them.",
+      .examples = "stillarm keys\nstillarm keys course course.key\nstillarm keys vouch eva --course course.key\n"
+                  "stillarm keys export booth2.keys",
+      .options = BIT(OPTION_BY) | BIT(OPTION_COURSE), .words_max = 2, .run = verb_keys },
+    { .name = "export", .arguments = "SITTING [FILE]", .summary = "write a sitting with its signatures into a file",
+      .help = "The file can be verified on another machine.", .examples = "stillarm export S-014 s14.sitting",
+      .words_min = 1, .words_max = 2, .run = verb_export },
     { .name = "verify", .arguments = "", .summary = "replay every sitting and compare with what is stored",
       .help = "Checks the store's file, then replays each sitting under the protocol kept with it and compares its "
               "state, readings, measurer, day and protocol with the stored ones. Names everything that differs; exit "

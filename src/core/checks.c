@@ -47,7 +47,8 @@ static enum rule ask_opening(struct question *q)
 static enum rule ask_known(struct question *q)
 {
     const struct event *ev = q->ev;
-    const bool is_on_item = ev->kind == EV_CONFIRM || ev->kind == EV_REOPEN || ev->kind == EV_WAIVE;
+    const bool is_on_item = ev->kind == EV_CONFIRM || ev->kind == EV_REOPEN || ev->kind == EV_WAIVE ||
+                            ev->kind == EV_LAPSE || ev->kind == EV_UNSEEN;
     if (ev->kind == EV_PROTOCOL && (!q->p || strcmp(q->p->id, ev->item) != 0))
         return object_have_need(q, RULE_PROTOCOL_UNKNOWN, ev->item, "a protocol that is loaded");
     if (is_on_item && protocol_find_item(q->p, ev->item) < 0 &&

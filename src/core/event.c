@@ -64,6 +64,9 @@ static const struct event_form FORMS[] = {
     [EV_STAND] = {.word = "stand"},
     [EV_SYMPTOMS] = {"symptoms", ONE_OF("none", "present")},
     [EV_GAP] = {"gap", ONE_OF("heard", "none")},
+    [EV_WITNESS] = {"witness", ITEM},
+    [EV_LAPSE] = {"lapse", ITEM, TEXT},
+    [EV_UNSEEN] = {"unseen", ITEM},
 };
 _Static_assert(ARRAY_LEN(FORMS) == EV_COUNT, "one row per kind of event");
 

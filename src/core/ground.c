@@ -41,6 +41,9 @@ static const struct ground VOIDS[] = {
     {ROW(GROUND_VOID, 7, "given-up"), OURS,
      .says = "It was given up before its first value.",
      .because = "A reading without values cannot count; its reason is on the record."},
+    {ROW(GROUND_VOID, 8, "lapse"), OURS,
+     .says = "Before a witness, something was left out without which no reading counts.",
+     .because = "A witness refuses nothing; what would have been refused to anybody alone does not count."},
 };
 _Static_assert(ARRAY_LEN(VOIDS) == VOID_REASON_COUNT, "one row per void reason");
 
@@ -75,6 +78,9 @@ static const struct ground READING_REMARKS[] = {
     {ROW(GROUND_READING_REMARK, 9, "standing.late"), FROM_KEY(KEY_STANDING_LATE_S),
      .says = "It was taken later after standing up than asked.",
      .because = "Readings standing are compared at agreed times."},
+    {ROW(GROUND_READING_REMARK, 10, "pair.differs"), FROM_KEY(KEY_PAIR_OVER_MMHG),
+     .says = "Two listeners of the same fall heard it further apart than the protocol's limit.",
+     .because = "Both values stay as they were heard; which ear is nearer shows only over many pairs."},
 };
 _Static_assert(ARRAY_LEN(READING_REMARKS) == READING_REMARK_COUNT, "one row per remark on a reading");
 

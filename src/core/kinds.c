@@ -435,6 +435,22 @@ HANDLER(seal_sitting)
     s->phase = PHASE_SEALED;
 }
 
+HANDLER(take_witness)
+{
+    IGNORE(p);
+    text_copy(s->witness, sizeof s->witness, ev->item);
+}
+
+HANDLER(note_lapse)
+{
+    s->items[protocol_find_item(p, ev->item)] = ITEM_LAPSED;
+}
+
+HANDLER(leave_unseen)
+{
+    s->items[protocol_find_item(p, ev->item)] = ITEM_UNSEEN;
+}
+
 static const struct kind_row KINDS[EV_COUNT] = {
     [EV_PROTOCOL] = {STEP_OPENING, ONCE, 0, 0, take_protocol},
     [EV_DATE] = {STEP_OPENING, ONCE, 0, 0, take_date},
@@ -485,6 +501,9 @@ static const struct kind_row KINDS[EV_COUNT] = {
     [EV_STAND] = {STEP_LISTENING, NOT_WHILE_UP | NOT_UNENTERED, 0, 0, take_stand},
     [EV_SYMPTOMS] = {STEP_NONE, 0, 0, 0, take_symptoms},
     [EV_GAP] = {STEP_LISTENING, NEEDS_READING, 0, 0, take_gap},
+    [EV_WITNESS] = {STEP_OPENING, ONCE, 0, 0, take_witness},
+    [EV_LAPSE] = {STEP_NONE, 0, 0, 0, note_lapse},
+    [EV_UNSEEN] = {STEP_NONE, 0, 0, 0, leave_unseen},
 };
 
 const struct kind_row *kind_row(enum event_kind kind)

@@ -137,6 +137,14 @@ const struct protocol_key_row PROTOCOL_KEYS[KEY_COUNT] = {
                           .meaning = "how much the published spread weighs against a sitting's own"},
     [KEY_VISIT_SD_X10] = {"visit_sd_x10", NUMBER(1, 500, "tenths of mmHg"), OPTIONAL(135),
                           .meaning = "published spread of systolic from visit to visit (SD)"},
+    [KEY_LAPSES_MAX] = {"lapses_max", NUMBER(-1, 60, ""), OPTIONAL(-1),
+                        .meaning = "lapses with which a witnessed sitting may still pass; -1: none is held under this protocol"},
+    [KEY_UNSEEN_MAX] = {"unseen_max", NUMBER(0, 60, ""), OPTIONAL(0),
+                        .meaning = "items not seen with which a witnessed sitting may still pass"},
+    [KEY_LOOK_MIN_X10] = {"look_min_x10", NUMBER(0, 100, "tenths of a second"), OPTIONAL(10),
+                          .meaning = "time between acts below which a confirmation is shown as quicker than anyone looks"},
+    [KEY_PAIR_OVER_MMHG] = {"pair_over_mmhg", NUMBER(0, 40, "mmHg"), OPTIONAL(4),
+                            .meaning = "difference between two listeners above which it is remarked"},
 };
 
 int protocol_find_item(const struct protocol *p, const char *id)

@@ -8,11 +8,11 @@ const char *const ARM_WORDS[ARM_COUNT] = {[ARM_NONE] = "-", [ARM_LEFT] = "left",
 
 const char *const VOID_REASON_WORDS[VOID_REASON_COUNT] = {
     "target.low", "first.at-target", "release.fast", "reading.brief",
-    "gap.suspect", "interrupted", "resumed", "given-up"};
+    "gap.suspect", "interrupted", "resumed", "given-up", "lapse"};
 
 const char *const READING_REMARK_WORDS[READING_REMARK_COUNT] = {
     "target.capped", "target.high", "release.quick", "release.slow",
-    "gap.noted", "interval.long", "inflation.long", "corrected", "gap.heard", "standing.late"};
+    "gap.noted", "interval.long", "inflation.long", "corrected", "gap.heard", "standing.late", "pair.differs"};
 
 bool reading_is_counted(const struct reading *r)
 {

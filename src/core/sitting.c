@@ -49,6 +49,23 @@ bool sitting_apply(struct sitting *s, const struct protocol *p, const struct eve
     return true;
 }
 
+bool sitting_is_witnessed(const struct sitting *s)
+{
+    return s->purpose == PURPOSE_ASSESSMENT && s->witness[0] != '\0';
+}
+
+bool sitting_assess(const struct sitting *s, const struct protocol *p, struct assessment *out)
+{
+    if (!sitting_is_witnessed(s) || s->phase != PHASE_SEALED)
+        return false;
+    *out = (struct assessment){.lapses = s->lapse_count, .critical = s->critical_count};
+    for (int i = 0; i < p->item_count; i++)
+        out->unseen += s->items[i] == ITEM_UNSEEN;
+    out->has_passed = out->critical == 0 && out->lapses <= p->value[KEY_LAPSES_MAX] &&
+                      out->unseen <= p->value[KEY_UNSEEN_MAX];
+    return true;
+}
+
 bool sitting_equal(const struct sitting *a, const struct sitting *b)
 {
     return memcmp(a, b, sizeof *a) == 0;

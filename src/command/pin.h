@@ -1,0 +1,33 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file pin.h  Asks for PINs: on a page, or on the terminal of a verb. Never from the command line or the environment. */
+#ifndef STILLARM_COMMAND_PIN_H
+#define STILLARM_COMMAND_PIN_H
+
+#include "command/ui.h"
+#include "store/signed.h"
+
+/** No core file, no reading of this process by others: called once at the start. */
+void pin_harden(void);
+
+/**
+ * Ask a person for her PIN on a page until it is right, or let her choose one where she has none.
+ * @param why  `to finish S-014`
+ * @param can_wait  Tab gives up for now: ST_USAGE with *is_later set; may be NULL
+ * @return ST_OK with *out; ST_USAGE: left
+ */
+enum status pin_ask(struct ui *ui, const char *person, const char *why, bool *is_later, struct signer **out,
+                    struct err *e) MUST_USE;
+
+/** Which of the preceptors who have standing signs? The one who signed last is offered; one alone is not asked. */
+enum status preceptor_ask(struct ui *ui, const char *why, char person[ITEM_CAP], struct signer **out, struct err *e) MUST_USE;
+
+/** The same for a verb: prompts on standard error; the terminal's echo is off, or one line of standard input is read where
+ *  that is no terminal. */
+enum status pin_read(const char *prompt, struct pin *out, struct err *e) MUST_USE;
+enum status pin_read_for(struct store *store, const char *person, struct signer **out, struct err *e) MUST_USE;
+
+/** Which moment is it, and its stamp. */
+void moment_now(struct moment *m);
+void stamp_now(char out[40]);
+
+#endif

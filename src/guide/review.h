@@ -1,0 +1,98 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file review.h  A sitting as a preceptor reads it, the queue of those that wait, and the page that asks for a PIN. Pure. */
+#ifndef STILLARM_REVIEW_H
+#define STILLARM_REVIEW_H
+
+#include "guide/form.h"
+#include "guide/page.h"
+#include "stillarm/sitting.h"
+
+/* ---- the timeline ---- */
+
+#define TIMELINE_ROWS_MAX 900
+#define TIMELINE_ROW_CAP 160
+
+struct timeline_row {
+    int32_t seq;           /* the event it belongs to; 0: none */
+    bool is_stop;          /* the cursor stops here: the first row of an act */
+    enum line_role role;
+    char text[TIMELINE_ROW_CAP];
+    char value[48];        /* the verdict at the right: `fits`, `counted`, `passed over` */
+};
+
+/** A sitting told act by act. Fed in order; large (static or malloc it). */
+struct timeline {
+    struct sitting sitting;      /* replayed as far as it was fed */
+    const struct protocol *p;    /* must outlive it */
+    struct timeline_row rows[TIMELINE_ROWS_MAX];
+    int row_count;
+    bool is_cut;                 /* more rows than fit: said at the end */
+    int32_t quick_count;         /* confirmations quicker than look_min_x10 */
+    int64_t opened_unix_ms;      /* wall clock at time 0; INT64_MIN: not known, then times are since opening */
+    int32_t offset_min;          /* of the place, from the opening's stamp */
+    int32_t scratch[64];         /* private to guide/ */
+};
+
+/** p: the protocol kept with the sitting. */
+void timeline_begin(struct timeline *t, const struct protocol *p);
+/** The next event, with its number. False: it is not one that could have been accepted; said in a row. */
+bool timeline_event(struct timeline *t, const struct event *ev, int32_t seq, int64_t unix_ms);
+/** A refused attempt; fed right after the event with the number after_seq. */
+struct timeline_attempt { int32_t after_seq; int64_t t_ms; bool is_slip; const char *rule, *have, *need, *line; };
+void timeline_attempt(struct timeline *t, const struct timeline_attempt *a);
+/** What somebody signed about it, in words that the caller has checked. */
+struct timeline_statement {
+    const char *word;      /* seal, stop, countersign, return, comment, amend, release */
+    const char *person, *standing; /* standing: as standing_say(), "" where it does not matter */
+    const char *verdict;   /* reviewed, present, or "" */
+    const char *at;        /* ISO 8601 */
+    int32_t event;         /* 0: the whole */
+    int64_t open_ms;
+    const char *said;      /* "" none */
+    const char *key_short; /* `7f3a 91c2` */
+};
+void timeline_statement(struct timeline *t, const struct timeline_statement *s);
+/** After the last: averages, worth, remarks, lapses, what is owed. */
+void timeline_end(struct timeline *t);
+
+/** How the page stands. */
+struct timeline_view {
+    const char *left, *right;   /* of the top line: `S-014 by ana, 2 March 14:04`; `waiting   3 of 9` */
+    int at;                     /* row of the cursor */
+    bool is_live;               /* the sitting is still open: looked at, not steered */
+    bool can_sign, can_return, can_comment, can_amend, can_owe /* sign what is owed */, can_release, has_next;
+    char refusal[420];
+};
+void timeline_page(const struct timeline *t, const struct timeline_view *v, struct page *out);
+/** j, k, arrows: from act to act; J, K or page keys are the terminal's. True when the key was one of its own. */
+bool timeline_key(const struct timeline *t, struct timeline_view *v, const struct key *k);
+/** The act the cursor is on, in a few words, for a comment's page: `rest ends 14:10:40`. */
+void timeline_say_at(const struct timeline *t, int at, char *out, size_t cap);
+
+/* ---- the queue ---- */
+
+struct queue_words {
+    int64_t id;
+    const char *subject, *measurer, *protocol, *opened, *purpose, *phase, *review, *witness, *last_by;
+    int32_t counted, readings, attempts;
+};
+/** One row of the queue, at most 76 columns. */
+void queue_row(const struct queue_words *q, char out[LIST_ROW_CAP]);
+/** Title and note of the page for these filters; keys are the caller's. */
+void queue_title(const char *which, const char *measurer, const char *purpose, const char *days, const char *phase, char *title,
+                 size_t title_cap);
+
+/* ---- the PIN ---- */
+
+struct pin_view {
+    const char *person, *name;
+    const char *why;            /* `to finish S-014`, `to countersign S-014 as reviewed` */
+    enum { PIN_ASK, PIN_CHOOSE, PIN_REPEAT } stage; /* choose: she has none yet */
+    bool is_typed;              /* something is typed; how much is never shown */
+    bool can_wait;              /* Tab: end it now, sign later */
+    int32_t wait_s;             /* until the next try is taken */
+    char refusal[420];
+};
+void pin_page(const struct pin_view *v, struct page *out);
+
+#endif
