@@ -67,6 +67,7 @@ struct page {
     char refusal[420];       /* "not yet: ..."; its line is reserved and moves nothing */
     struct page_key keys[PAGE_KEYS_MAX];
     int key_count;
+    bool is_blind;           /* what is typed here is shown nowhere and wiped: plain output turns the terminal's echo off */
 };
 
 void page_init(struct page *pg, enum page_form form, const char *id);
