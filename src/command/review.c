@@ -1,11 +1,220 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/** @file review.c  The verb `review`. */
-#include "command/command.h"
+/** @file review.c  The verb `review`, and the page on which a sitting is read. */
+#include "command/review.h"
+
+#include <stdio.h>
+#include <string.h>
+
+#include "command/pin.h"
+#include "command/review_desk.h"
+#include "stillarm/text.h"
+#include "terminal/clock.h"
+
+#define LIVE_MS 1000 /* how often an open sitting is looked at again */
+
+/* ---- reading it in ---- */
+
+/* A row of the same act; rows before it stay when others are added behind. */
+static int row_of_act(const struct timeline *t, int at, bool is_following)
+{
+    if (is_following || at >= t->row_count)
+        at = t->row_count - 1;
+    while (at > 0 && !t->rows[at].is_stop)
+        at--;
+    return at > 0 ? at : 0;
+}
+
+static bool is_on_last_act(const struct timeline *t, int at)
+{
+    for (int i = at + 1; i < t->row_count; i++)
+        if (t->rows[i].is_stop)
+            return false;
+    return true;
+}
+
+enum status sitting_reload(struct desk *d, struct err *e)
+{
+    struct timeline *t = &d->r->timeline;
+    bool is_following = d->r->kept.review == REVIEW_OPEN && is_on_last_act(t, d->view.at);
+    enum status status = review_load(d->store, &d->ring, d->r->id, d->r, e);
+    if (status == ST_OK)
+        d->view.at = row_of_act(t, d->view.at, is_following);
+    return status;
+}
+
+/* Figures that are not released yet are the witness's: her PIN shows them. */
+static enum status check_witness(struct desk *d, struct err *e)
+{
+    const struct review_sitting *r = d->r;
+    struct signer *signer = NULL;
+    char why[80];
+    if (!review_is_withheld(r))
+        return ST_OK;
+    snprintf(why, sizeof why, "to read S-%03d before its result is released", (int)r->id);
+    enum status status = pin_ask(d->ui, r->kept.witness, why, NULL, &signer, e);
+    signer_free(signer);
+    if (status == ST_USAGE)
+        return err_set(e, ST_PERMISSION, "S-%03d is held by %s, who watched it, until she releases its result.", (int)r->id,
+                       r->kept.witness);
+    return status;
+}
+
+static int first_stop(const struct timeline *t)
+{
+    for (int i = 0; i < t->row_count; i++)
+        if (t->rows[i].is_stop)
+            return i;
+    return 0;
+}
+
+static enum status open_sitting(struct desk *d, int64_t id, struct err *e)
+{
+    enum status status = review_load(d->store, &d->ring, id, d->r, e);
+    if (status == ST_OK)
+        status = check_witness(d, e);
+    if (status != ST_OK)
+        return status;
+    d->view = (struct timeline_view){ .at = first_stop(&d->r->timeline) };
+    if (d->r->kept.review == REVIEW_OPEN)
+        d->view.at = row_of_act(&d->r->timeline, 0, true);
+    d->opened_boot_ms = clock_boot_ms();
+    return ST_OK;
+}
+
+/* ---- showing it ---- */
+
+/* How long nothing was recorded tells whoever watches that the sitting goes on. Lines need no clock that ticks. */
+static void say_state(const struct desk *d, char *out, size_t cap)
+{
+    const struct sitting_head *h = &d->r->kept.head;
+    int64_t idle_s = (clock_unix_ms() - h->last_unix_ms) / 1000;
+    struct text t;
+    text_init(&t, out, cap);
+    text_add(&t, REVIEW_WORDS[d->r->kept.review]);
+    if (d->r->kept.review == REVIEW_OPEN && d->ui->kind == TERMINAL_SCREEN && idle_s >= 0 && idle_s < 3600)
+        text_addf(&t, ", last act %d:%02d ago", (int)idle_s / 60, (int)idle_s % 60);
+    if (d->row_count > 0)
+        text_addf(&t, "   %d of %d%s", d->at + 1, d->row_count, d->has_older ? "+" : "");
+}
+
+static void draw(struct desk *d, struct page *pg)
+{
+    const struct sitting_head *h = &d->r->kept.head;
+    char left[80], right[80];
+    struct timeline_view *v = &d->view;
+    snprintf(left, sizeof left, "S-%03d%s%s, %.10s %.5s", (int)d->r->id, h->measurer[0] ? " by " : "", h->measurer, h->opened,
+             strlen(h->opened) > 15 ? h->opened + 11 : "");
+    say_state(d, right, sizeof right);
+    v->left = left;
+    v->right = right;
+    v->is_live = d->r->kept.review == REVIEW_OPEN;
+    v->has_next = d->at + 1 < d->row_count;
+    act_offer(d, v);
+    timeline_page(&d->r->timeline, v, pg);
+}
+
+/* An open sitting is looked at, never steered: each second the page catches up with it. */
+static void catch_up(struct desk *d)
+{
+    bool changed = false;
+    struct err e = { 0 };
+    if (d->r->kept.review != REVIEW_OPEN)
+        return;
+    if (review_has_changed(d->store, d->r, &changed, &e) != ST_OK || (changed && sitting_reload(d, &e) != ST_OK))
+        text_copy(d->view.refusal, sizeof d->view.refusal, e.text);
+}
+
+static bool is_leaving(const struct key *k)
+{
+    return k->code == KEY_HANGUP || k->code == KEY_ESCAPE || (k->code == KEY_CHARACTER && k->character == 'q');
+}
+
+/* True when the key asked for the next sitting. */
+static bool take_key(struct desk *d, const struct key *k)
+{
+    if (k->code == KEY_NONE || k->code == KEY_RESIZED)
+        return false;
+    d->view.refusal[0] = '\0';
+    if (k->code == KEY_CHARACTER && k->character == 'n' && d->at + 1 < d->row_count)
+        return true;
+    if (!act_take_key(d, k))
+        timeline_key(&d->r->timeline, &d->view, k);
+    return false;
+}
+
+void sitting_page_run(struct desk *d, int64_t id)
+{
+    struct err e = { 0 };
+    struct page pg;
+    enum status status = open_sitting(d, id, &e);
+    while (status == ST_OK && !d->ui->is_hung_up) {
+        draw(d, &pg);
+        struct key k = ui_ask(d->ui, &pg, d->view.is_live ? clock_boot_ms() + LIVE_MS : INT64_MAX);
+        if (is_leaving(&k))
+            return;
+        if (take_key(d, &k))
+            status = open_sitting(d, d->ids[++d->at], &e);
+        else
+            catch_up(d);
+    }
+    text_copy(d->refusal, sizeof d->refusal, e.text);
+}
+
+/* ---- the desk ---- */
+
+static void say_and_leave(struct desk *d)
+{
+    struct page pg;
+    page_init(&pg, PAGE_OPEN, "review-not-shown");
+    text_copy(pg.left, sizeof pg.left, "stillarm");
+    page_line(&pg, LINE_INSTRUCTION, "%s", d->refusal);
+    page_key(&pg, "any key", "back");
+    ui_show(d->ui, &pg);
+}
+
+void review_run(struct ui *ui, int64_t id)
+{
+    static struct desk d; /* large, and one at a time */
+    static struct review_sitting r;
+    struct err e = { 0 };
+    d = (struct desk){ .ui = ui, .store = ui->w->store, .r = &r };
+    enum status status = store_ring(d.store, &d.ring, &e);
+    if (status == ST_OK)
+        status = store_setting_get(d.store, "reviewer", d.reviewer, sizeof d.reviewer, &e);
+    if (status != ST_OK)
+        text_copy(d.refusal, sizeof d.refusal, e.text);
+    else if (id)
+        sitting_page_run(&d, id);
+    else
+        queue_run(&d);
+    if (d.refusal[0] && !ui->is_hung_up)
+        say_and_leave(&d);
+    ring_free(d.ring);
+}
 
 int verb_review(const struct command_line *line)
 {
-    struct err e;
-    (void)line;
-    err_set(&e, ST_USAGE, "review is not built yet.");
-    return command_fail(&e);
+    struct workplace w;
+    struct ui ui;
+    struct err e = { 0 };
+    struct sitting_head head;
+    int64_t id = 0;
+    if (line->word_count > 0 && parse_sitting(line->words[0], &id, &e) != ST_OK)
+        return command_fail(&e);
+    if (workplace_open(&w, line, STORE_WRITE, WORKPLACE_STORE, &e) != ST_OK)
+        return command_fail(&e);
+    if (id && store_sitting_get(w.store, id, &head, &e) != ST_OK) {
+        workplace_close(&w);
+        return command_fail(&e);
+    }
+    int status = EXIT_TERMINAL;
+    if (ui_open(&ui, &w, line, &e) == ST_OK) {
+        review_run(&ui, id);
+        ui_close(&ui);
+        status = EXIT_FINE;
+    } else {
+        command_fail(&e);
+    }
+    workplace_close(&w);
+    return status;
 }

@@ -91,7 +91,14 @@ const struct command_row COMMANDS[] = {
       .examples = "stillarm forget s-031\nstillarm forget s-031 --yes", .options = BIT(OPTION_YES),
       .words_min = 1, .words_max = 1, .run = verb_forget },
     { .name = "review", .arguments = "[SITTING]", .summary = "read sittings as they happened; countersign or send back",
-      .help = "Opens the queue of sittings that wait for a preceptor, or one sitting.", .examples = "stillarm review\nstillarm review S-014",
+      .help = "Opens the queue of sittings that wait for a preceptor, or one sitting act by act: when, what was asked for, what "
+              "was done, what was passed over or refused. j and k go from act to act, enter comments on one, 1 countersigns "
+              "(reviewed the record), 2 too (was present), r sends back to the measurer, m amends, g gives a signature that "
+              "is owed, e releases a witnessed result, n goes on to the next. Each is signed under its person's PIN, with "
+              "how long the record lay open. An open sitting can be watched, not steered.\n"
+              "In the queue w, r, s, h, o and a choose which sittings, f narrows by person, day, purpose and state, p says "
+              "who reads: her own sittings do not wait for her.",
+      .examples = "stillarm review\nstillarm review S-014\nstillarm review --plain",
       .words_max = 1, .run = verb_review },
     { .name = "sign", .arguments = "SITTING", .summary = "give the signature that is owed for a sitting",
       .help = "For a sitting that ended without its measurer's signature.", .examples = "stillarm sign S-014",

@@ -1,0 +1,260 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file review_acts.c  What can be signed from a sitting's page: whose PIN it takes, which words it asks for, what to say when
+ *  somebody else was quicker. */
+#include <stdio.h>
+#include <string.h>
+
+#include "command/pin.h"
+#include "command/review_desk.h"
+#include "stillarm/text.h"
+#include "terminal/clock.h"
+
+enum signs { BY_THE_READER, BY_THE_MEASURER, BY_THE_KEEPER, BY_THE_WITNESS };
+
+/** One row per key. */
+static const struct desk_act {
+    struct key key;
+    enum statement_kind kind;  /* SAYS_SEAL: the signature that is owed */
+    enum signs signs;
+    const char *word;          /* the statement's word, or NULL */
+    const char *why;           /* for the PIN's page: `to WHY S-014` and then what follows it */
+    const char *tail;
+    const char *label, *hint;  /* of the field, where words are asked for; else NULL */
+    const char *form_id, *title;
+    bool is_on_act;            /* it is about the act under the cursor */
+} ACTS[] = {
+    { .key = { KEY_CHARACTER, '1' }, .kind = SAYS_COUNTERSIGN, .word = "reviewed", .why = "to countersign",
+      .tail = " as reviewed" },
+    { .key = { KEY_CHARACTER, '2' }, .kind = SAYS_COUNTERSIGN, .word = "present", .why = "to countersign",
+      .tail = ", having been present" },
+    { .key = { KEY_CHARACTER, 'r' }, .kind = SAYS_RETURN, .why = "to send back", .tail = "", .label = "why",
+      .hint = "The measurer reads it beside this act. Nothing recorded is changed.", .form_id = "review-return",
+      .title = "Send back", .is_on_act = true },
+    { .key = { KEY_ENTER, 0 }, .kind = SAYS_COMMENT, .why = "to comment on", .tail = "", .label = "comment",
+      .hint = "It stays beside this act, with your name. The sitting stays where it is.", .form_id = "review-comment",
+      .title = "Comment", .is_on_act = true },
+    { .key = { KEY_CHARACTER, 'm' }, .kind = SAYS_AMEND, .signs = BY_THE_MEASURER, .why = "to amend", .tail = "",
+      .label = "what to add", .hint = "It stands beside the record, which stays as it was, and goes to the preceptor with it.",
+      .form_id = "review-amend", .title = "Amend" },
+    { .key = { KEY_CHARACTER, 'e' }, .kind = SAYS_RELEASE, .signs = BY_THE_WITNESS, .why = "to release the result of",
+      .tail = "" },
+    { .key = { KEY_CHARACTER, 'g' }, .kind = SAYS_SEAL, .signs = BY_THE_KEEPER, .why = "to give the signature owed for",
+      .tail = "" },
+};
+
+/* Said of what somebody else did meanwhile, by kind of statement. */
+static const char *const DONE[SAYS_COUNT] = {
+    [SAYS_SEAL] = "signed", [SAYS_STOP] = "signed", [SAYS_COUNTERSIGN] = "countersigned", [SAYS_RETURN] = "sent back",
+    [SAYS_COMMENT] = "commented on", [SAYS_AMEND] = "amended", [SAYS_RELEASE] = "released",
+};
+
+void act_say_quicker(const struct desk *d, char *out, size_t cap)
+{
+    const struct review_sitting *r = d->r;
+    const char *done = DONE[r->last_kind];
+    if (!r->seen || !done)
+        text_copy(out, cap, "not yet: the sitting has gone on meanwhile. The page shows it as it stands now.");
+    else
+        snprintf(out, cap, "not yet: %.32s %s S-%03d at %.5s, while it lay open here. The page shows it as it stands now; look "
+                           "at it, then act again.",
+                 r->last_by, done, (int)r->id, strlen(r->last_at) > 15 ? r->last_at + 11 : "?");
+}
+
+int desk_preceptors(struct desk *d, char out[DESK_PRECEPTORS_MAX][ITEM_CAP])
+{
+    const struct ring_key *k;
+    int n = 0;
+    for (int i = 0; (k = ring_at(d->ring, i)) != NULL && n < DESK_PRECEPTORS_MAX; i++) {
+        struct person who;
+        struct err e = { 0 };
+        if (k->role != SIGNS_PRECEPTOR || k->ended || k->standing == TRUST_NONE)
+            continue;
+        if (store_person_get(d->store, k->person, &who, &e) != ST_OK || who.is_retired)
+            continue;
+        text_copy(out[n++], ITEM_CAP, k->person);
+    }
+    return n;
+}
+
+/* ---- which keys work ---- */
+
+static bool can_follow(const struct desk *d, enum statement_kind kind)
+{
+    enum review after;
+    if (kind == SAYS_SEAL)
+        return d->r->kept.review == REVIEW_UNSIGNED;
+    return review_after(d->r->kept.review, kind, sitting_is_witnessed(&d->r->timeline.sitting), &after);
+}
+
+void act_offer(const struct desk *d, struct timeline_view *v)
+{
+    v->can_sign = can_follow(d, SAYS_COUNTERSIGN);
+    v->can_return = can_follow(d, SAYS_RETURN);
+    v->can_comment = can_follow(d, SAYS_COMMENT);
+    v->can_amend = can_follow(d, SAYS_AMEND);
+    v->can_release = can_follow(d, SAYS_RELEASE);
+    v->can_owe = can_follow(d, SAYS_SEAL);
+}
+
+/* ---- who signs ---- */
+
+/* Why nobody here can be asked for a PIN; "" where somebody can. */
+static enum status check_readers(struct desk *d, const struct desk_act *a, struct err *e)
+{
+    char who[DESK_PRECEPTORS_MAX][ITEM_CAP];
+    const char *measurer = d->r->kept.head.measurer;
+    int n = desk_preceptors(d, who), others = 0;
+    for (int i = 0; i < n; i++)
+        others += strcmp(who[i], measurer) != 0;
+    if (n > 0 && (others > 0 || STATEMENTS[a->kind].by != BY_OTHER_PRECEPTOR))
+        return ST_OK;
+    if (n > 0)
+        return err_set(e, ST_PERMISSION, "not yet: %.32s measured here and cannot countersign or send back what she measured; "
+                                         "nobody else has a preceptor's standing in this store. stillarm keys shows who has.",
+                       measurer);
+    return err_set(e, ST_PERMISSION, "not yet: nobody in this store has a preceptor's standing, and only a preceptor signs this. "
+                                     "A preceptor chooses a PIN under people; stillarm keys --help tells the rest.");
+}
+
+static const char *signer_of(const struct desk *d, const struct desk_act *a)
+{
+    const struct kept_sitting *k = &d->r->kept;
+    bool is_witnessed = sitting_is_witnessed(&d->r->timeline.sitting);
+    return a->signs == BY_THE_WITNESS || (a->signs == BY_THE_KEEPER && is_witnessed) ? k->witness : k->head.measurer;
+}
+
+static enum status ask_signer(struct desk *d, const struct desk_act *a, char person[ITEM_CAP], struct signer **out,
+                              struct err *e)
+{
+    char why[120];
+    snprintf(why, sizeof why, "%s S-%03d%s", a->why, (int)d->r->id, a->tail);
+    if (a->signs == BY_THE_READER) {
+        enum status status = check_readers(d, a, e);
+        return status == ST_OK ? preceptor_ask(d->ui, why, person, out, e) : status;
+    }
+    text_copy(person, ITEM_CAP, signer_of(d, a));
+    if (!person[0])
+        return err_set(e, ST_PERMISSION, "not yet: S-%03d ended before anybody was named as its measurer, so nobody can sign it.",
+                       (int)d->r->id);
+    return pin_ask(d->ui, person, why, NULL, out, e);
+}
+
+/* ---- doing it ---- */
+
+/* Whoever was quicker is seen before a PIN is typed, and once more by the store itself. */
+static enum status check_nobody_was_quicker(struct desk *d, struct err *e)
+{
+    bool changed = false;
+    char words[420];
+    enum status status = review_has_changed(d->store, d->r, &changed, e);
+    if (status != ST_OK || !changed)
+        return status;
+    status = sitting_reload(d, e);
+    if (status != ST_OK)
+        return status;
+    act_say_quicker(d, words, sizeof words);
+    return err_set(e, ST_CONFLICT, "%s", words);
+}
+
+static enum status sign_it(struct desk *d, const struct desk_act *a, const char *said, int64_t open_ms,
+                           const struct signer *signer, struct err *e)
+{
+    char at[40];
+    unsigned fields = STATEMENTS[a->kind].fields;
+    stamp_now(at);
+    if (a->kind == SAYS_SEAL)
+        return store_sign_closed(d->store, d->r->id, signer, at, e);
+    struct act act = { .kind = a->kind, .sitting = d->r->id, .word = a->word, .said = said, .seen = d->r->seen, .at = at };
+    act.open_ms = fields & HAS_OPEN ? open_ms : 0;
+    act.event = fields & HAS_EVENT && a->is_on_act ? d->r->timeline.rows[d->view.at].seq : 0;
+    return store_act(d->store, &act, signer, e);
+}
+
+static enum status remember_reader(struct desk *d, const struct desk_act *a, const char *person, struct err *e)
+{
+    if (a->signs != BY_THE_READER || strcmp(d->reviewer, person) == 0)
+        return ST_OK;
+    text_copy(d->reviewer, sizeof d->reviewer, person);
+    return store_setting_set(d->store, "reviewer", person, e);
+}
+
+/* The page shows what has become of it, whether or not it went in. */
+static enum status act(struct desk *d, const struct desk_act *a, const char *said, int64_t open_ms, struct err *e)
+{
+    struct signer *signer = NULL;
+    struct err ignored = { 0 };
+    char person[ITEM_CAP] = "";
+    int64_t seen = d->r->seen;
+    enum status status = check_nobody_was_quicker(d, e);
+    if (status == ST_OK)
+        status = ask_signer(d, a, person, &signer, e);
+    if (status != ST_OK)
+        return status;
+    status = sign_it(d, a, said, open_ms, signer, e);
+    signer_free(signer);
+    if (status == ST_OK)
+        status = remember_reader(d, a, person, e);
+    if (status == ST_OK || status == ST_CONFLICT) {
+        if (sitting_reload(d, &ignored) != ST_OK)
+            *e = ignored;
+        else if (status == ST_CONFLICT && d->r->seen != seen)
+            act_say_quicker(d, e->text, sizeof e->text);
+    }
+    return status;
+}
+
+/* A form's save has no other way to the desk and the row that asked. */
+static struct { struct desk *d; const struct desk_act *a; int64_t open_ms; } asked;
+
+static enum status check_said(const struct form *f, int field, struct err *e)
+{
+    if (is_plain_text(f->fields[field].entry, EVENT_TEXT_MAX))
+        return ST_OK;
+    return err_set(e, ST_USAGE, "not yet: a few words are needed, in plain text");
+}
+
+static enum status save_said(struct ui *ui, const struct form *f, struct err *e)
+{
+    (void)ui;
+    enum status status = act(asked.d, asked.a, f->fields[0].entry, asked.open_ms, e);
+    if (status == ST_USAGE && !e->text[0])
+        text_copy(e->text, sizeof e->text, "Not signed, so nothing is kept yet. Enter asks for the PIN again.");
+    return status;
+}
+
+static void ask_for_words(struct desk *d, const struct desk_act *a, int64_t open_ms)
+{
+    struct form f = { .id = a->form_id, .field_count = 1, .check = check_said };
+    char title[96], act_words[80];
+    timeline_say_at(&d->r->timeline, d->view.at, act_words, sizeof act_words);
+    if (a->is_on_act && act_words[0])
+        snprintf(title, sizeof title, "%s: %s", a->title, act_words);
+    else
+        snprintf(title, sizeof title, "%s S-%03d", a->title, (int)d->r->id);
+    f.title = title;
+    f.fields[0] = (struct form_field){ .label = a->label, .hint = a->hint };
+    asked.d = d;
+    asked.a = a;
+    asked.open_ms = open_ms;
+    ui_form(d->ui, &f, save_said);
+}
+
+bool act_take_key(struct desk *d, const struct key *k)
+{
+    const struct desk_act *a = NULL;
+    struct err e = { 0 };
+    int64_t open_ms = clock_boot_ms() - d->opened_boot_ms; /* typing the PIN is no reading */
+    for (size_t i = 0; i < ARRAY_LEN(ACTS); i++)
+        if (ACTS[i].key.code == k->code && ACTS[i].key.character == k->character)
+            a = &ACTS[i];
+    if (!a || !can_follow(d, a->kind))
+        return false;
+    enum status status = a->signs == BY_THE_READER ? check_readers(d, a, &e) : ST_OK;
+    if (status == ST_OK && a->label)
+        ask_for_words(d, a, open_ms);
+    else if (status == ST_OK)
+        status = act(d, a, NULL, open_ms, &e);
+    if (status != ST_OK)
+        text_copy(d->view.refusal, sizeof d->view.refusal, e.text);
+    return true;
+}

@@ -1,0 +1,58 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file review_desk.h  What the files of the review desk share: who reads, the queue as it was last read, the sitting that lies open. */
+#ifndef STILLARM_COMMAND_REVIEW_DESK_H
+#define STILLARM_COMMAND_REVIEW_DESK_H
+
+#include "command/review_load.h"
+#include "command/ui.h"
+
+#define DESK_ROWS_MAX 300
+#define DESK_PRECEPTORS_MAX 60
+
+/** What narrows every queue; "" and 0: nothing. */
+struct desk_filter {
+    char measurer[ITEM_CAP], purpose[12], phase[12];
+    int32_t from_day, to_day;
+};
+
+struct desk {
+    struct ui *ui;
+    struct store *store;
+    struct ring *ring;
+    char reviewer[ITEM_CAP];       /* who read last: her own sittings do not wait for her; "" nobody yet */
+    enum queue_which which;
+    struct desk_filter filter;
+    /* the queue */
+    int64_t ids[DESK_ROWS_MAX];
+    char rows[DESK_ROWS_MAX][LIST_ROW_CAP];
+    int row_count, at;
+    bool has_older;                /* more than these */
+    int64_t before;                /* these are older than that sitting; 0: from the newest */
+    int counts[QUEUE_COUNT];
+    char refusal[420];
+    /* the sitting that lies open */
+    struct review_sitting *r;
+    struct timeline_view view;
+    int64_t opened_boot_ms;        /* when its page came up */
+};
+
+/* ---- review_queue.c ---- */
+void queue_run(struct desk *d);
+
+/* ---- review.c ---- */
+/** Show a sitting, and from it the next ones of the queue, until its page is left. */
+void sitting_page_run(struct desk *d, int64_t id);
+/** Read the open sitting again; the cursor stays on its act. */
+enum status sitting_reload(struct desk *d, struct err *e) MUST_USE;
+
+/* ---- review_acts.c ---- */
+/** Do what this key asks for on the open sitting; false: it is none of these keys, or not one that works now. */
+bool act_take_key(struct desk *d, const struct key *k);
+/** Which of those keys work. */
+void act_offer(const struct desk *d, struct timeline_view *v);
+/** Preceptors who may act, by the ring, retired ones left out; how many. */
+int desk_preceptors(struct desk *d, char out[DESK_PRECEPTORS_MAX][ITEM_CAP]);
+/** Somebody acted while the page was open; in words, or "" where only the sitting went on. */
+void act_say_quicker(const struct desk *d, char *out, size_t cap);
+
+#endif

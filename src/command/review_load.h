@@ -1,0 +1,33 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file review_load.h  A sitting out of the store, told act by act, with what was signed about it. */
+#ifndef STILLARM_COMMAND_REVIEW_LOAD_H
+#define STILLARM_COMMAND_REVIEW_LOAD_H
+
+#include "guide/review.h"
+#include "store/signed.h"
+
+/** Large, and one at a time. It holds a pointer into itself: not to be copied. */
+struct review_sitting {
+    int64_t id;
+    struct kept_sitting kept;
+    struct protocol protocol;   /* as kept with the sitting */
+    struct timeline timeline;
+    int64_t seen;               /* number of the last statement about it; 0: none */
+    enum statement_kind last_kind;
+    char last_by[ITEM_CAP], last_at[40]; /* who made that one, and when */
+};
+
+/**
+ * Read the sitting with its attempts and statements.
+ * @param ring  what the store knows of keys; renewed where a statement names a key that is not in it
+ */
+enum status review_load(struct store *store, struct ring **ring, int64_t id, struct review_sitting *out,
+                        struct err *e) MUST_USE;
+
+/** Has something been added since it was read? Cheap enough for once a second. */
+enum status review_has_changed(struct store *store, const struct review_sitting *r, bool *changed, struct err *e) MUST_USE;
+
+/** Are its figures for the witness alone, until she releases them? */
+bool review_is_withheld(const struct review_sitting *r);
+
+#endif
