@@ -138,10 +138,11 @@ static bool is_guessed_first(const unsigned char *bytes, size_t len)
 
 enum status pin_check(const struct pin *p, struct err *e)
 {
-    size_t len;
+    size_t len = 0;
     if (p->count < PIN_MIN)
         return err_set(e, ST_RANGE, "A PIN has at least %d characters. Choose a longer one.", PIN_MIN);
-    const bool is_easy = is_guessed_first(pin_open(p, &len), len);
+    const unsigned char *bytes = pin_open(p, &len);
+    const bool is_easy = is_guessed_first(bytes, len);
     pin_close(p);
     if (is_easy)
         return err_set(e, ST_RANGE, "One character again and again, or a row such as 123456, is tried first. Choose another PIN.");

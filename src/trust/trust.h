@@ -195,7 +195,8 @@ enum trust_standing {
     TRUST_BY_SELF,  /* vouched for by a preceptor, but the line ends at one who is self-declared */
     TRUST_COURSE    /* vouched for by the course's key, or in a line that begins there */
 };
-/** `self-declared`, `vouched for by eva, who is self-declared`, `vouched for by the course`, `vouched for by eva (course)`; voucher may be "". */
+/** `self-declared`, `vouched for by eva (self-declared line)`, `vouched for by the course`, `vouched for by eva (course)`,
+ *  `not vouched for`; voucher may be "". */
 void standing_say(enum trust_standing standing, const char *voucher, char out[120]);
 
 struct ring_key {
@@ -207,6 +208,7 @@ struct ring_key {
     char voucher[ITEM_CAP];       /* person, COURSE_PERSON or "" */
 };
 
+/** Pointers to a ring's keys hold until it is told of the next statement. */
 struct ring;
 enum status ring_new(const char *store, struct ring **out, struct err *e) MUST_USE;
 void ring_free(struct ring *r);
