@@ -45,6 +45,9 @@ struct checked_gauge {
 
 #define LAPSES_MAX 64 /* kept one by one; what comes after them is only counted */
 
+/** What stays as it is until something is done about it: however often it matters, it is one lapse. */
+enum lapse_thing { THING_NONE, THING_REST, THING_ARM, THING_CUFF, THING_KIT, THING_ESTIMATE, THING_READINGS, THING_COUNT };
+
 /** Before a witness nothing that happened is refused: what a rule would have said becomes a lapse. */
 struct lapse {
     int32_t rule;     /* enum rule; RULE_ITEM_OPEN for an item that was not as it should be */
@@ -117,6 +120,9 @@ struct sitting {
     struct lapse lapses[LAPSES_MAX];
     int32_t lapse_count;          /* may be more than LAPSES_MAX */
     int32_t critical_count;       /* of all of them */
+    int32_t thing_lapse[THING_COUNT]; /* 1 + index of the lapse that speaks of the thing as it stands; 0: none */
+    int32_t steps_noted;          /* bits by enum step: what lacks in it is a lapse already */
+    int32_t worn_against;         /* the rule that the cuff now on was wrapped against; 0: none */
 };
 
 /** Is this sitting judged by a witness: purpose assessment, with a witness? Then no departure is refused. */

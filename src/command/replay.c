@@ -79,6 +79,19 @@ static void print_averages(const struct sitting *s, const struct protocol *p, FI
     }
 }
 
+static void print_lapses(const struct sitting *s, const struct protocol *p, FILE *out)
+{
+    struct assessment a;
+    for (int i = 0; i < s->lapse_count && i < LAPSES_MAX; i++) {
+        const struct lapse *l = &s->lapses[i];
+        fprintf(out, "lapse\t%d\t%lld.%03d\t%s\t%s\t%s\t%s\n", i + 1, (long long)(l->t_ms / 1000),
+                (int)(l->t_ms % 1000), rule_id((enum rule)l->rule), l->item ? p->items[l->item - 1].id : "-",
+                or_dash(l->have), or_dash(l->need));
+    }
+    if (sitting_assess(s, p, &a))
+        fprintf(out, "result\t%s\t%d\t%d\t%d\n", a.has_passed ? "passed" : "not-passed", a.lapses, a.critical, a.unseen);
+}
+
 static const char *state_word(const struct sitting *s, const struct protocol *p)
 {
     if (s->phase == PHASE_SEALED)
@@ -106,6 +119,7 @@ void replay_print_state(const struct sitting *s, const struct protocol *p, FILE 
     for (unsigned i = 0; i < SITTING_REMARK_COUNT; i++)
         if (remarks & (1u << i))
             fprintf(out, "remark\t%s\n", SITTING_REMARK_WORDS[i]);
+    print_lapses(s, p, out);
     fprintf(out, "state\t%s\n", state_word(s, p));
 }
 

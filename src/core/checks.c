@@ -11,9 +11,15 @@ static bool is_listening_up(const struct sitting *s)
     return s->inflation == INFLATION_LISTEN;
 }
 
-static bool is_listen(const struct event *ev)
+bool is_listen(const struct event *ev)
 {
     return ev->kind == EV_INFLATE && strcmp(ev->item, "listen") == 0;
+}
+
+bool is_on_item(const struct event *ev)
+{
+    return ev->kind == EV_CONFIRM || ev->kind == EV_REOPEN || ev->kind == EV_WAIVE || ev->kind == EV_LAPSE ||
+           ev->kind == EV_UNSEEN;
 }
 
 /* 1 and 2 */
@@ -47,11 +53,9 @@ static enum rule ask_opening(struct question *q)
 static enum rule ask_known(struct question *q)
 {
     const struct event *ev = q->ev;
-    const bool is_on_item = ev->kind == EV_CONFIRM || ev->kind == EV_REOPEN || ev->kind == EV_WAIVE ||
-                            ev->kind == EV_LAPSE || ev->kind == EV_UNSEEN;
     if (ev->kind == EV_PROTOCOL && (!q->p || strcmp(q->p->id, ev->item) != 0))
         return object_have_need(q, RULE_PROTOCOL_UNKNOWN, ev->item, "a protocol that is loaded");
-    if (is_on_item && protocol_find_item(q->p, ev->item) < 0 &&
+    if (is_on_item(ev) && protocol_find_item(q->p, ev->item) < 0 &&
         !(ev->kind == EV_WAIVE && rule_named(ev->item) != RULE_NONE))
         return object_have_need(q, RULE_ITEM_UNKNOWN, ev->item, "an item of the protocol");
     if ((ev->kind == EV_WRAP || ev->kind == EV_BLADDER) && cuff_index(q->s, ev->item) == q->s->cuff_count)
@@ -61,12 +65,10 @@ static enum rule ask_known(struct question *q)
 
 static enum step step_of(const struct question *q)
 {
-    const struct event *ev = q->ev;
-    if (ev->kind == EV_CONFIRM || ev->kind == EV_REOPEN || ev->kind == EV_WAIVE) {
-        const int item = protocol_find_item(q->p, ev->item);
-        return item < 0 ? STEP_NONE : q->p->items[item].step;
-    }
-    return q->kind->step;
+    if (!is_on_item(q->ev))
+        return q->kind->step;
+    const int item = protocol_find_item(q->p, q->ev->item);
+    return item < 0 ? STEP_NONE : q->p->items[item].step;
 }
 
 /* What belongs to an inflation that has begun is not asked for its step again. */
@@ -103,14 +105,39 @@ static enum rule ask_inflate_needs(struct question *q)
 static enum rule ask_within_step(struct question *q, enum step step)
 {
     const struct event *ev = q->ev;
-    const bool is_item = ev->kind == EV_CONFIRM || ev->kind == EV_WAIVE || ev->kind == EV_REOPEN;
-    if (step == STEP_ARM && is_item && q->s->arm == ARM_NONE)
+    if (step == STEP_ARM && is_on_item(ev) && q->s->arm == ARM_NONE)
         return object_have_need(q, RULE_STEP_NEEDS, "no arm chosen", "arm");
     if (ev->kind == EV_CONFIRM && strcmp(ev->item, "cuff.index") == 0 && q->s->wrapped < 0)
         return object_have_need(q, RULE_STEP_NEEDS, "no cuff wrapped", "wrap");
     if (ev->kind == EV_CHECK && !q->s->given[EV_GAUGE])
         return object_have_need(q, RULE_STEP_NEEDS, "no gauge chosen", "gauge");
     return RULE_NONE;
+}
+
+/* Before a witness, what was done out of its order was done all the same. The record still needs its opening, and a
+ * squeeze its arm and its gauge. */
+static enum rule ask_step_seen(struct question *q, enum step step)
+{
+    static const struct {
+        enum event_kind kind;
+        bool needs_gauge;
+    } ON_ARM[] = {{EV_CIRCUMFERENCE, false}, {EV_WRAP, false}, {EV_NOPULSE, false}, {EV_USUAL, true}, {EV_INFLATE, true}};
+    struct missing first;
+    if ((step != STEP_NONE || q->ev->kind == EV_INFLATE) && step != STEP_OPENING &&
+        step_lacks(q->s, q->p, STEP_OPENING, q->ev->t_ms, 0, &first)) {
+        say_words(q->have, "opening: %s", first.what);
+        say_words(q->need, "opening");
+        return RULE_STEP_NEEDS;
+    }
+    for (size_t i = 0; i < ARRAY_LEN(ON_ARM); i++) {
+        if (ON_ARM[i].kind != q->ev->kind)
+            continue;
+        if (q->s->arm == ARM_NONE)
+            return object_have_need(q, RULE_STEP_NEEDS, "no arm chosen", "arm");
+        if (ON_ARM[i].needs_gauge && !q->s->given[EV_GAUGE])
+            return object_have_need(q, RULE_STEP_NEEDS, "no gauge chosen", "gauge");
+    }
+    return ask_within_step(q, step);
 }
 
 /* 5 */
@@ -121,6 +148,8 @@ static enum rule ask_step(struct question *q)
     struct missing first;
     if (is_under_way(q))
         return RULE_NONE;
+    if (sitting_is_witnessed(q->s) && (!is_on_item(q->ev) || step == STEP_CLOSING))
+        return ask_step_seen(q, step);
     if (q->ev->kind == EV_INFLATE)
         return q->s->inflation == INFLATION_NONE ? ask_inflate_needs(q) : RULE_NONE;
     if (step == STEP_NONE || steps_needed_are_done(q->s, q->p, step, q->ev->t_ms, &lacking))
@@ -198,7 +227,7 @@ static enum rule ask_marks(struct question *q)
     return RULE_NONE;
 }
 
-static enum rule ask_arm(struct question *q, enum arm arm)
+enum rule object_arm(struct question *q, enum arm arm)
 {
     const enum arm other = arm_other(arm);
     if (!q->s->is_barred[arm])
@@ -210,6 +239,8 @@ static enum rule ask_arm(struct question *q, enum arm arm)
 static enum rule ask_stand(struct question *q)
 {
     const struct sitting *s = q->s;
+    if (q->ev->kind != EV_STAND)
+        return RULE_NONE;
     if (q->p->value[KEY_STANDING_READINGS] == 0)
         return object_have_need(q, RULE_STAND_BARRED, "no readings standing here", "a protocol that has them");
     if (s->is_standing)
@@ -220,18 +251,25 @@ static enum rule ask_stand(struct question *q)
                                 sitting_needed(s, q->p, (enum arm)s->arm));
 }
 
-static enum rule ask_barred(struct question *q)
+enum rule ask_arm_barred(struct question *q)
+{
+    return q->ev->kind == EV_ARM ? object_arm(q, arm_named(q->ev->item)) : RULE_NONE;
+}
+
+enum rule ask_usual(struct question *q)
 {
     const struct sitting *s = q->s;
-    const struct event *ev = q->ev;
-    if (ev->kind == EV_STAND)
-        return ask_stand(q);
-    if (ev->kind == EV_ARM)
-        return ask_arm(q, arm_named(ev->item));
-    if (ev->kind == EV_USUAL &&
+    if (q->ev->kind == EV_USUAL &&
         (!q->p->value[KEY_USUAL] || s->purpose == PURPOSE_ASSESSMENT || !s->is_return || s->arm_epoch > 1))
         return object_have_need(q, RULE_USUAL_BARRED, "not allowed here",
                                 "a return visit, the first arm, no assessment");
+    return RULE_NONE;
+}
+
+static enum rule ask_waive(struct question *q)
+{
+    const struct sitting *s = q->s;
+    const struct event *ev = q->ev;
     if (ev->kind != EV_WAIVE)
         return RULE_NONE;
     const int item = protocol_find_item(q->p, ev->item);
@@ -240,6 +278,25 @@ static enum rule ask_barred(struct question *q)
         return object_have_need(q, RULE_WAIVE_BARRED, ev->item, "one that the protocol lets be passed over");
     if (rule == RULE_ESTIMATE_MISSING && !s->is_pulse_absent)
         return object_have_need(q, RULE_WAIVE_BARRED, "pulse not looked for", "nopulse on this arm");
+    return RULE_NONE;
+}
+
+/* Who watches is somebody else, and is there before anything is judged. */
+static enum rule ask_witness(struct question *q)
+{
+    const struct sitting *s = q->s;
+    const struct event *ev = q->ev;
+    const bool has_such = q->p->value[KEY_LAPSES_MAX] >= 0;
+    if (ev->kind == EV_WITNESS && !has_such)
+        return object_have_need(q, RULE_WITNESS_MISSING, "no sitting before a witness under this protocol",
+                                "a protocol that says what passes (lapses_max)");
+    if ((ev->kind == EV_WITNESS && strcmp(ev->item, s->measurer) == 0) ||
+        (ev->kind == EV_MEASURER && strcmp(ev->item, s->witness) == 0))
+        return object_have_need(q, RULE_WITNESS_SELF, ev->item, "a witness who is not the measurer");
+    if (ev->kind == EV_PURPOSE && strcmp(ev->item, "assessment") == 0 && has_such && s->witness[0] == '\0')
+        return object_have_need(q, RULE_WITNESS_MISSING, "no witness", "witness");
+    if ((ev->kind == EV_LAPSE || ev->kind == EV_UNSEEN) && !sitting_is_witnessed(s))
+        return object_have_need(q, RULE_WITNESS_ONLY, "nobody watches", "an assessment before a witness");
     return RULE_NONE;
 }
 
@@ -298,82 +355,59 @@ static enum rule ask_range(struct question *q)
     return RULE_NONE;
 }
 
-static enum rule ask_rest_event(struct question *q)
-{
-    const struct sitting *s = q->s;
-    if (strcmp(q->ev->item, "begin") == 0) {
-        if (s->rest == REST_RUNNING)
-            return object_have_need(q, RULE_REST_RUNNING, "running", "no rest running");
-        return sitting_rest_is_good(s, q->p, q->ev->t_ms)
-                   ? object_have_need(q, RULE_REST_DONE, "rested", "no good rest")
-                   : RULE_NONE;
-    }
-    if (s->rest != REST_RUNNING)
-        return object_have_need(q, RULE_REST_MISSING, "no rest running", "rest begin");
-    if (q->ev->t_ms - s->rest_began_ms >= protocol_ms(q->p, KEY_REST_S))
-        return RULE_NONE;
-    say_seconds(q->have, q->ev->t_ms - s->rest_began_ms);
-    say_seconds(q->need, protocol_ms(q->p, KEY_REST_S));
-    return RULE_REST_SHORT;
-}
+#define KIND(kind) (UINT64_C(1) << (kind))
+#define ON_ITEMS (KIND(EV_CONFIRM) | KIND(EV_REOPEN) | KIND(EV_WAIVE) | KIND(EV_LAPSE) | KIND(EV_UNSEEN))
+#define ON_VALUES (KIND(EV_VALUE) | KIND(EV_TARGET) | KIND(EV_CORRECT) | KIND(EV_PAIR))
+#define ALL (~UINT64_C(0))
+_Static_assert(EV_COUNT <= 64, "the kinds that a class is about are the bits of one number");
 
-/* 11 */
-static enum rule ask_rest(struct question *q)
-{
-    const struct sitting *s = q->s;
-    if (q->ev->kind == EV_REST)
-        return ask_rest_event(q);
-    if (q->ev->kind != EV_INFLATE)
-        return RULE_NONE;
-    if (s->rest != REST_ENDED)
-        return object_have_need(q, RULE_REST_MISSING, s->rest == REST_RUNNING ? "still resting" : "no rest",
-                                "a whole rest");
-    if (sitting_rest_is_good(s, q->p, q->ev->t_ms))
-        return RULE_NONE;
-    say_words(q->have, "older than it may be");
-    say_words(q->need, "at most %d s old", (int)q->p->value[KEY_REST_VALID_S]);
-    return RULE_REST_STALE;
-}
-
-/* Says so, when less than wait_ms have passed since then. */
-static bool is_too_early(struct question *q, int64_t since_ms, int64_t wait_ms)
-{
-    const int64_t had_ms = q->ev->t_ms - since_ms;
-    if (had_ms >= wait_ms)
-        return false;
-    say_seconds(q->have, had_ms);
-    say_seconds(q->need, wait_ms);
-    return true;
-}
-
-/* 12 */
-static enum rule ask_waits(struct question *q)
-{
-    const struct sitting *s = q->s;
-    if (q->ev->kind != EV_INFLATE)
-        return RULE_NONE;
-    if (is_listen(q->ev) && sitting_floor_mmhg(s, q->p, NULL) == 0)
-        return object_have_need(q, RULE_ESTIMATE_MISSING, "no estimate", "palpate");
-    if (is_listen(q->ev) && s->has_settle[s->arm] &&
-        is_too_early(q, s->palpate_empty_ms[s->arm], protocol_ms(q->p, KEY_SETTLE_S)))
-        return RULE_SETTLE_SHORT;
-    if (s->has_listened[s->arm] &&
-        is_too_early(q, s->listen_empty_ms[s->arm], protocol_ms(q->p, KEY_INTERVAL_MIN_S)))
-        return RULE_INTERVAL_SHORT;
-    if (!is_listen(q->ev) || !s->is_standing || !is_too_early(q, s->stood_ms, standing_wait_ms(s, q->p)))
-        return RULE_NONE;
-    q->key = (int)standing_wait_key(s) + 1;
-    return RULE_STANDING_EARLY;
-}
+/* In the order of docs/event-log.md. A class is asked only about the kinds that it may object to. */
+static const struct {
+    enum rule (*ask)(struct question *q);
+    uint64_t kinds;
+    bool is_seen; /* it speaks of what happened: before a witness no refusal but a lapse */
+} CLASSES[] = {
+    {ask_ended, ALL, false},
+    {ask_time, ALL, false},
+    {ask_opening, ALL, false},
+    {ask_known, KIND(EV_PROTOCOL) | ON_ITEMS | KIND(EV_WRAP) | KIND(EV_BLADDER), false},
+    {ask_step, ALL, false},
+    {ask_inflation, ALL, false},
+    {ask_reading, ALL, false},
+    {ask_marks, KIND(EV_VOID) | KIND(EV_MARK), false},
+    {ask_stand, KIND(EV_STAND), false},
+    {ask_arm_barred, KIND(EV_ARM), true},
+    {ask_usual, KIND(EV_USUAL), true},
+    {ask_waive, KIND(EV_WAIVE), false},
+    {ask_witness, KIND(EV_WITNESS) | KIND(EV_MEASURER) | KIND(EV_PURPOSE) | KIND(EV_LAPSE) | KIND(EV_UNSEEN), false},
+    {ask_capacity, KIND(EV_INFLATE) | KIND(EV_GAUGE) | KIND(EV_CUFF), false},
+    {ask_even, ALL, false},
+    {ask_range, ALL, false},
+    {ask_order, ON_VALUES | KIND(EV_BLADDER) | KIND(EV_PALPATE), false},
+    {ask_kit, KIND(EV_GAUGE) | KIND(EV_WRAP) | KIND(EV_INFLATE), true},
+    {ask_rest_event, KIND(EV_REST), false},
+    {ask_rest_length, KIND(EV_REST), true},
+    {ask_rest, KIND(EV_INFLATE), true},
+    {ask_estimate, KIND(EV_INFLATE), true},
+    {ask_settle, KIND(EV_INFLATE), true},
+    {ask_interval, KIND(EV_INFLATE), true},
+    {ask_stood, KIND(EV_INFLATE), true},
+    {ask_done, KIND(EV_DONE) | KIND(EV_CORRECT), false},
+    {ask_record, KIND(EV_SEAL), false},
+    {ask_enough, KIND(EV_SEAL), true},
+    {ask_standing, KIND(EV_SEAL), true},
+    {ask_told, KIND(EV_SEAL), true},
+    {ask_answered, KIND(EV_SEAL), true},
+};
 
 enum rule rules_ask(struct question *q)
 {
-    static enum rule (*const CLASSES[])(struct question *) = {
-        ask_ended,    ask_time,   ask_opening, ask_known, ask_step,  ask_inflation, ask_reading,
-        ask_marks,    ask_barred, ask_capacity, ask_even, ask_range, ask_order,     ask_kit,
-        ask_rest,     ask_waits,  ask_done,    ask_seal};
+    const uint64_t kind = KIND(q->ev->kind);
+    const bool is_witnessed = sitting_is_witnessed(q->s);
     for (size_t i = 0; i < ARRAY_LEN(CLASSES); i++) {
-        const enum rule rule = CLASSES[i](q);
+        if (!(CLASSES[i].kinds & kind) || (is_witnessed && CLASSES[i].is_seen))
+            continue;
+        const enum rule rule = CLASSES[i].ask(q);
         if (rule != RULE_NONE)
             return rule;
     }

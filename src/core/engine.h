@@ -43,8 +43,26 @@ struct question {
     int key; /* 1 + the key whose number objects, where the rule has more than one; 0: the rule's own */
 };
 
-/* checks.c: the classes, asked in order; RULE_NONE when all agree. */
+/* checks.c: the classes, asked in order; RULE_NONE when all agree. Before a witness those are left out that speak of
+ * what happened. */
 enum rule rules_ask(struct question *q);
+
+/* What an act lacks, gathered before it is done and noted after: doing it changes what is looked at. */
+#define LOOK_MAX 20
+struct look {
+    struct lapse found[LOOK_MAX];
+    int32_t things[LOOK_MAX];    /* enum lapse_thing that each speaks of */
+    int count;
+    unsigned things_bad, things_good;   /* bits by enum lapse_thing */
+    int32_t steps_bad, steps_good;      /* bits by enum step */
+    bool spoils;                 /* a reading that begins now cannot count */
+    bool is_stale;               /* nobody vouches for the rest any more */
+    enum rule against;           /* the rule that a cuff goes on against */
+};
+/* witness.c */
+void witness_look(struct question *q, struct look *look);
+void witness_note(struct sitting *s, const struct protocol *p, const struct event *ev, const struct look *look);
+void lapse_take_back(struct sitting *s, const struct protocol *p, int item);
 
 /* steps.c */
 bool step_is_done(const struct sitting *s, const struct protocol *p, enum step step, int64_t now_ms);

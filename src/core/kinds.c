@@ -101,6 +101,7 @@ static void forget_estimate(struct sitting *s)
     s->usual_mmhg = 0;
     s->palpated_stand = 0;
     s->estimate_version++;
+    s->thing_lapse[THING_ESTIMATE] = 0;
 }
 
 /* Another arm has its own skin, size and pressure: whatever was seen on the first says nothing of it. */
@@ -118,6 +119,9 @@ static void leave_arm(struct sitting *s, const struct protocol *p)
     s->arm_mm = 0;
     s->is_pulse_absent = 0;
     s->heard_mmhg = 0;
+    s->thing_lapse[THING_ARM] = 0;
+    s->thing_lapse[THING_CUFF] = 0;
+    s->steps_noted &= ~(1 << STEP_ARM | 1 << STEP_CUFF);
     forget_estimate(s);
     if (s->last_inflation == INFLATION_PALPATE)
         s->last_inflation = INFLATION_NONE;
@@ -149,21 +153,30 @@ HANDLER(free_arm)
     s->is_barred[arm_named(ev->item)] = 0;
 }
 
+static void answer_item(struct sitting *s, const struct protocol *p, int item, enum item_state state)
+{
+    if (state != ITEM_LAPSED)
+        lapse_take_back(s, p, item);
+    s->items[item] = (int32_t)state;
+}
+
 HANDLER(confirm_item)
 {
-    s->items[protocol_find_item(p, ev->item)] = ITEM_CONFIRMED;
+    answer_item(s, p, protocol_find_item(p, ev->item), ITEM_CONFIRMED);
 }
 
 HANDLER(reopen_item)
 {
-    s->items[protocol_find_item(p, ev->item)] = ITEM_OPEN;
+    const int item = protocol_find_item(p, ev->item);
+    answer_item(s, p, item, ITEM_OPEN);
+    s->steps_noted &= ~(1 << p->items[item].step);
 }
 
 HANDLER(waive_item)
 {
     const int item = protocol_find_item(p, ev->item);
     if (item >= 0) {
-        s->items[item] = ITEM_WAIVED;
+        answer_item(s, p, item, ITEM_WAIVED);
         return;
     }
     s->waived_rules[rule_named(ev->item)] = 1;
@@ -188,6 +201,7 @@ HANDLER(take_rest)
     IGNORE(p);
     if (is_word(ev, "begin")) {
         lose_rest(s);
+        s->thing_lapse[THING_REST] = 0;
         s->rest = REST_RUNNING;
         s->rest_began_ms = ev->t_ms;
         return;
@@ -208,6 +222,10 @@ HANDLER(begin_inflation)
     s->inflation = is_word(ev, "palpate") ? INFLATION_PALPATE : INFLATION_LISTEN;
     s->last_inflation = s->inflation;
     s->inflate_ms = ev->t_ms;
+    if (s->rest == REST_RUNNING) { /* only before a witness: the squeeze ends it */
+        s->rest = REST_ENDED;
+        s->rest_ended_ms = ev->t_ms;
+    }
     if (s->inflation == INFLATION_LISTEN) {
         reading_began(s, p, ev->t_ms);
         return;
@@ -443,12 +461,12 @@ HANDLER(take_witness)
 
 HANDLER(note_lapse)
 {
-    s->items[protocol_find_item(p, ev->item)] = ITEM_LAPSED;
+    answer_item(s, p, protocol_find_item(p, ev->item), ITEM_LAPSED);
 }
 
 HANDLER(leave_unseen)
 {
-    s->items[protocol_find_item(p, ev->item)] = ITEM_UNSEEN;
+    answer_item(s, p, protocol_find_item(p, ev->item), ITEM_UNSEEN);
 }
 
 static const struct kind_row KINDS[EV_COUNT] = {

@@ -14,7 +14,10 @@ int gauge_index(const struct sitting *s, const char *id)
 EVENT_HANDLER(take_gauge)
 {
     IGNORE(p);
-    s->gauge_at = gauge_index(s, ev->item);
+    const int at = gauge_index(s, ev->item);
+    if (at != s->gauge_at)
+        s->thing_lapse[THING_KIT] = 0;
+    s->gauge_at = at;
     if (s->gauge_at == s->gauge_count)
         text_copy(s->gauges[s->gauge_count++].id, ITEM_CAP, ev->item);
     text_copy(s->gauge, sizeof s->gauge, ev->item);

@@ -15,10 +15,31 @@ enum rule object_have_need(struct question *q, enum rule rule, const char *have,
 enum rule object_numbers(struct question *q, enum rule rule, int64_t have, const char *relation,
                          int64_t need);
 
-/* checks_kit.c and checks_end.c: classes 9, 10, 13 and 14 */
+/* checks.c, checks_wait.c, checks_kit.c and checks_end.c: each asks one thing of the kinds that it is about, and agrees with
+ * all others. */
 enum rule ask_order(struct question *q);
+enum rule ask_arm_barred(struct question *q);
+enum rule ask_usual(struct question *q);
 enum rule ask_kit(struct question *q);
+enum rule ask_rest_event(struct question *q);
+enum rule ask_rest_length(struct question *q);
+enum rule ask_rest(struct question *q);
+enum rule ask_estimate(struct question *q);
+enum rule ask_settle(struct question *q);
+enum rule ask_interval(struct question *q);
+enum rule ask_stood(struct question *q);
 enum rule ask_done(struct question *q);
-enum rule ask_seal(struct question *q);
+enum rule ask_record(struct question *q);
+enum rule ask_enough(struct question *q);
+enum rule ask_standing(struct question *q);
+enum rule ask_told(struct question *q);
+enum rule ask_answered(struct question *q);
+
+/* The arm itself, whichever event asks. */
+enum rule object_arm(struct question *q, enum arm arm);
+
+bool is_listen(const struct event *ev);
+/* Events about one item of the protocol. */
+bool is_on_item(const struct event *ev);
 
 #endif

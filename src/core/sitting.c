@@ -39,13 +39,31 @@ bool sitting_would_accept(const struct sitting *s, const struct protocol *p, con
     return rule == RULE_NONE;
 }
 
+static void apply_accepted(struct sitting *s, const struct protocol *p, const struct event *ev)
+{
+    s->now_ms = ev->t_ms;
+    kind_row(ev->kind)->apply(s, p, ev);
+    s->given[ev->kind]++;
+}
+
+static void apply_seen(struct sitting *s, const struct protocol *p, const struct event *ev)
+{
+    struct question q = {.s = s, .p = p, .ev = ev, .kind = kind_row(ev->kind)};
+    struct look look;
+    witness_look(&q, &look);
+    apply_accepted(s, p, ev);
+    witness_note(s, p, ev, &look);
+}
+
 bool sitting_apply(struct sitting *s, const struct protocol *p, const struct event *ev, struct refusal *why)
 {
     if (!sitting_would_accept(s, p, ev, why))
         return false;
-    s->now_ms = ev->t_ms;
-    kind_row(ev->kind)->apply(s, p, ev);
-    s->given[ev->kind]++;
+    if (sitting_is_witnessed(s)) {
+        apply_seen(s, p, ev);
+        return true;
+    }
+    apply_accepted(s, p, ev);
     return true;
 }
 
@@ -79,8 +97,8 @@ bool sitting_is_sealable(const struct sitting *s, const struct protocol *p, int6
 
 bool sitting_rest_is_good(const struct sitting *s, const struct protocol *p, int64_t now_ms)
 {
-    if (s->rest != REST_ENDED)
-        return false;
+    if (s->rest != REST_ENDED || s->rest_ended_ms - s->rest_began_ms < protocol_ms(p, KEY_REST_S))
+        return false; /* cut short it was no rest, also where a witness only noted that */
     if (s->inflation != INFLATION_NONE)
         return true; /* it was good when the squeeze began; its age is asked again at the next one */
     int64_t from = s->rest_ended_ms;

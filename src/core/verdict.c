@@ -122,7 +122,7 @@ static void judge_target(struct reading *r, const struct protocol *p)
     const int target = r->value_mmhg[POINT_TARGET];
     if (target < r->floor_mmhg)
         r->voids |= VOID_TARGET_LOW;
-    if (target > r->floor_mmhg + p->value[KEY_TARGET_HIGH_MMHG])
+    if (r->floor_mmhg > 0 && target > r->floor_mmhg + p->value[KEY_TARGET_HIGH_MMHG])
         r->notes |= NOTE_TARGET_HIGH;
     if (r->is_capped)
         r->notes |= NOTE_TARGET_CAPPED;
@@ -152,6 +152,22 @@ static void judge_gap(struct reading *r, const struct sitting *s, const struct p
     r->voids |= VOID_GAP_SUSPECT;
 }
 
+static bool is_further(int a, int b, int limit)
+{
+    return (a > b ? a - b : b - a) > limit;
+}
+
+/* Two listeners of one fall. Nothing is corrected. */
+static void judge_pair(struct reading *r, const struct protocol *p)
+{
+    const bool is_to_zero = r->has_pair[POINT_LAST] && r->pair_mmhg[POINT_LAST] == 0 && r->has_pair[POINT_MUFFLING];
+    const int diastolic = r->pair_mmhg[is_to_zero ? POINT_MUFFLING : POINT_LAST];
+    const int most = p->value[KEY_PAIR_OVER_MMHG];
+    if (r->listener[0] != '\0' && (is_further(reading_systolic_mmhg(r), r->pair_mmhg[POINT_FIRST], most) ||
+                                   is_further(reading_diastolic_mmhg(r), diastolic, most)))
+        r->notes |= NOTE_PAIR_DIFFERS;
+}
+
 void note_gap_heard(struct reading *r)
 {
     if (r->gap_answer == GAP_HEARD || r->has_value[POINT_SILENT] || r->has_value[POINT_RETURN])
@@ -163,12 +179,13 @@ void note_gap_heard(struct reading *r)
 static void judge(struct reading *r, const struct sitting *s, const struct protocol *p)
 {
     const uint32_t kept = NOTE_INTERVAL_LONG | NOTE_INFLATION_LONG | NOTE_CORRECTED | NOTE_GAP_HEARD | NOTE_STANDING_LATE;
-    r->voids = 0;
+    r->voids &= VOID_LAPSE; /* what it was taken with does not change with its values */
     r->notes &= kept;
     judge_target(r, p);
     judge_length(r, p);
     judge_gap(r, s, p);
     judge_release(r, s, p);
+    judge_pair(r, p);
 }
 
 /* A silent gap means that the palpation missed the true pressure: palpate again, and no waiver given before stands. */
@@ -177,6 +194,7 @@ static void open_estimate(struct sitting *s, struct reading *r)
     r->opened_estimate = 1;
     r->saved_estimate = s->estimate;
     s->estimate = ESTIMATE_OPEN;
+    s->thing_lapse[THING_ESTIMATE] = 0;
     if (r->waiver_at_done)
         s->waived_rules[RULE_ESTIMATE_MISSING] = 0;
     s->estimate_version++;
