@@ -9,13 +9,16 @@
 const struct command_row COMMANDS[] = {
     { .name = "", .arguments = "", .summary = "the home page: start a sitting, go on with one, kit, people, list",
       .help = "Opens the home page. On a new store it first asks who measures, where, and with what.\n"
-              "b sets the booth's place, usual protocol and usual purpose; f, where it is shown, lists what is wrong in "
+              "r opens the review desk. p: people, their PINs (p) and who vouches for whom (v). "
+              "b sets the booth's place, usual protocol, usual purpose and help; f, where it is shown, lists what is wrong in "
               "files. PageUp and PageDown show what does not fit a page; j and k or the arrows move; in a field "
               "backspace erases, control U erases all; ? helps.",
       .examples = "stillarm\nstillarm --plain\nstillarm --db practice.db", .run = verb_home },
     { .name = "sit", .arguments = "", .summary = "start a sitting, or go on with the one left open",
       .help = "Goes straight to a sitting. If one was left open - the program was stopped, the terminal closed, the "
               "machine slept - it is taken up at the step where it was. Leaving with q keeps it open (exit status 1).\n"
+              "At its end the measurer's PIN signs it, of a witnessed sitting the witness's; Tab ends it all the same and "
+              "leaves the signature owed (stillarm sign).\n"
               "The keys that work stand at the foot of each page; ? tells why a step is there and who says so; PageUp and "
               "PageDown show what does not fit a page.",
       .examples = "stillarm sit\nstillarm sit --plain\nstillarm --db booth.db sit", .run = verb_sit },
@@ -34,7 +37,8 @@ const struct command_row COMMANDS[] = {
       .run = verb_print },
     { .name = "list", .arguments = "", .summary = "list the sittings, newest first",
       .help = "One sitting a line: number, opening, measurer, subject, protocol, state, readings that count of all "
-              "taken, and attempts that were refused.",
+              "taken, attempts that were refused, and where its review stands: before (it ended before this store could sign), "
+              "unsigned, waiting, returned, countersigned, held (by its witness), released.",
       .examples = "stillarm list\nstillarm list | grep open", .run = verb_list },
     { .name = "worth", .arguments = "SITTING", .summary = "what a sitting's readings and its average are worth",
       .help = "Prints where an average lies, how exact it is, the whole uncertainty budget, what pulls it one way and is "
@@ -68,21 +72,30 @@ const struct command_row COMMANDS[] = {
               "the usual protocol's limit is said at once.\n"
               "calibrated: today, or on --date; it holds for the site's interval. due: the day it ends, as on the label.\n"
               "interval: months between calibrations, 1 to 24 (6 unless set). bladder: of a cuff that is here already.\n"
-              "retire: no longer offered; past sittings keep it.",
+              "retire: no longer offered; past sittings keep it. Signed by who is in charge: a preceptor or, while none has a PIN "
+              "here, a technician; --by says who, the PIN is asked for.",
       .examples = "stillarm kit\nstillarm kit add gauge g2 --top 300 --due 2031-09-01 --name \"booth 2\"\n"
                   "stillarm kit add cuff adult 27 34 --bladder 16x30\nstillarm kit check g2 leak 2\n"
                   "stillarm kit check g2 zero 0\nstillarm kit check g2 comparison 50=50 100=102 150=151 200=201 250=250\n"
                   "stillarm kit calibrated g2 --date 2031-03-01\nstillarm kit interval 6\nstillarm kit retire g1",
-      .options = BIT(OPTION_NAME) | BIT(OPTION_TOP) | BIT(OPTION_DUE) | BIT(OPTION_DATE) | BIT(OPTION_ALL) | BIT(OPTION_BLADDER),
+      .options = BIT(OPTION_NAME) | BIT(OPTION_TOP) | BIT(OPTION_DUE) | BIT(OPTION_DATE) | BIT(OPTION_ALL) | BIT(OPTION_BLADDER) |
+                 BIT(OPTION_BY),
       .words_max = 15, .run = verb_kit },
-    { .name = "people", .arguments = "[list | add ID NAME | retire ID]",
-      .summary = "who measures here: list, add, retire",
-      .help = "Without words, or with `list`: the people of this store; --all shows those retired too.\n"
+    { .name = "people", .arguments = "[list | add ID NAME | pin ID | reset ID | retire ID]",
+      .summary = "who measures here: list, add, PINs, retire",
+      .help = "Without words, or with `list`: the people of this store, their keys, and who vouches for a preceptor; --all shows "
+              "those retired too.\n"
               "add: ID is what stands in the log (letters, digits, dots, dashes; at most 32), NAME is shown.\n"
-              "--role is trainee, technician (unless given) or preceptor.",
-      .examples = "stillarm people\nstillarm people add ana \"Ana Torres\" --role technician\n"
-                  "stillarm people retire ben",
-      .options = BIT(OPTION_ROLE) | BIT(OPTION_ALL), .words_max = 3, .run = verb_people },
+              "--role is trainee, technician (unless given) or preceptor.\n"
+              "pin: sets a PIN, which begins a signing key, or changes it. It is typed blind at a prompt, or is a line of "
+              "standard input; never on the command line. Wrong ones slow down the next try.\n"
+              "reset: where a PIN is lost. A preceptor (--by PERSON) or the course's key (--course FILE) ends the key; what it "
+              "signed stays valid, and the next PIN begins a new key. A preceptor then needs to be vouched for again.\n"
+              "retire: no longer offered; past sittings keep the name. Signed by who is in charge: a preceptor or, while none "
+              "has a PIN here, a technician; --by says who.",
+      .examples = "stillarm people\nstillarm people add ana \"Ana Torres\" --role technician\nstillarm people pin ana\n"
+                  "stillarm people reset ben --by ina\nstillarm people retire ben --by ina",
+      .options = BIT(OPTION_ROLE) | BIT(OPTION_ALL) | BIT(OPTION_BY) | BIT(OPTION_COURSE), .words_max = 3, .run = verb_people },
     { .name = "forget", .arguments = "CODE", .summary = "forget a subject's code; the sittings stay",
       .help = "Takes the code out of every sitting of this store. The sittings and their readings stay, and the events "
               "keep a scrambled form from which the code cannot be got back. It cannot be undone, so the code has to "
@@ -101,28 +114,46 @@ const struct command_row COMMANDS[] = {
       .examples = "stillarm review\nstillarm review S-014\nstillarm review --plain",
       .words_max = 1, .run = verb_review },
     { .name = "sign", .arguments = "SITTING", .summary = "give the signature that is owed for a sitting",
-      .help = "For a sitting that ended without its measurer's signature.", .examples = "stillarm sign S-014",
-      .words_min = 1, .words_max = 1, .run = verb_sign },
+      .help = "For a sitting that ended without it: whoever measured, or of a witnessed sitting the witness, is asked for the "
+              "PIN. What is signed is the record as it stands; the review can begin then.",
+      .examples = "stillarm sign S-014\nstillarm sign 14", .words_min = 1, .words_max = 1, .run = verb_sign },
     { .name = "keys", .arguments = "[list | course FILE | vouch PERSON | export [FILE]]",
       .summary = "signing keys: list, vouch for a preceptor, export the public ones",
-      .help = "Without words, or with `list`: the keys of this store and who vouches for them.",
+      .help = "Without words, or with `list`: every key that this store knows, by its beginning, and who vouches for it. The "
+              "first preceptor who begins a key in a store is self-declared; each later one can do nothing of a preceptor "
+              "until vouched for.\n"
+              "course: makes the course's key, once, in a file that its PIN seals. It needs no store; keep it off the booths.\n"
+              "vouch: says that this preceptor's key is hers, with the course's key (--course FILE) or as another preceptor "
+              "(--by PERSON).\n"
+              "export: the public keys with the statements about them, for `verify --keys` elsewhere; to standard output "
+              "unless FILE is given. Existing files are not touched.",
       .examples = "stillarm keys\nstillarm keys course course.key\nstillarm keys vouch eva --course course.key\n"
-                  "stillarm keys export booth2.keys",
+                  "stillarm keys vouch eva --by ina\nstillarm keys export booth2.keys",
       .options = BIT(OPTION_BY) | BIT(OPTION_COURSE), .words_max = 2, .run = verb_keys },
     { .name = "export", .arguments = "SITTING [FILE]", .summary = "write a sitting with its signatures into a file",
-      .help = "The file can be verified on another machine.", .examples = "stillarm export S-014 s14.sitting",
+      .help = "Writes one sitting that has ended, with its protocol, its refused attempts and everything signed about it, in the "
+              "text form of docs/export-files.md. `-` or nothing: standard output. A file that is there is left as it is; a "
+              "witnessed sitting is refused until its witness releases it. `verify` checks such a file, also on a machine that "
+              "has nothing but it and the keys.",
+      .examples = "stillarm export S-014 s14.sitting\nstillarm keys export booth2.keys\n"
+                  "stillarm verify s14.sitting --keys booth2.keys",
       .words_min = 1, .words_max = 2, .run = verb_export },
-    { .name = "verify", .arguments = "", .summary = "replay every sitting and compare with what is stored",
-      .help = "Checks the store's file, then replays each sitting under the protocol kept with it and compares its "
-              "state, readings, measurer, day and protocol with the stored ones. Names everything that differs; exit "
-              "status 1 if anything does.",
-      .examples = "stillarm verify\nstillarm --db copy.db verify", .run = verb_verify },
+    { .name = "verify", .arguments = "[SITTING | FILE]", .summary = "check every chain, signature and reading that is recorded",
+      .help = "Without words: the store's file, every statement and its signature, every event in its chain, and each sitting "
+              "replayed under the protocol kept with it against all that is stored of it. SITTING: that one alone. FILE, an "
+              "exported sitting: with --keys by those keys alone, without it against the store, which is how it shows that the "
+              "newest sittings were taken out (a file named like a number: ./14).\n"
+              "Names everything that is wrong, the first of it again at the end. What is not signed yet, or is older than "
+              "signing, is counted and is not wrong. Exit status 0: right; 1: something is wrong; 3: it cannot be read.",
+      .examples = "stillarm verify\nstillarm verify S-014\nstillarm --db copy.db verify\nstillarm verify s14.sitting\n"
+                  "stillarm verify s14.sitting --keys booth2.keys",
+      .options = BIT(OPTION_KEYS), .words_max = 1, .run = verb_verify },
     { .name = "backup", .arguments = "FILE", .summary = "copy the store into a new file while it is in use",
       .help = "Writes a whole, consistent copy, even while a sitting runs. An existing file is not touched.",
       .examples = "stillarm backup /media/stick/booth2.db", .words_min = 1, .words_max = 1, .run = verb_backup },
     { .name = "demo", .arguments = "[--play]", .summary = "look around in a throw-away store of invented data",
       .help = "Fills a store in a temporary folder with invented people, kit and sittings and opens the home page. "
-              "The folder is removed at the end. --play runs a whole sitting by itself on the real screens, the clock "
+              "The folder is removed at the end; the PINs of its people stand on its pages. --play runs a whole sitting by itself on the real screens, the clock "
               "sped up; every page says so. Keys still work: q ends it.",
       .examples = "stillarm demo\nstillarm demo --play", .options = BIT(OPTION_PLAY), .run = verb_demo },
     { .name = NULL },

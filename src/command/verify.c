@@ -1,201 +1,171 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/** @file verify.c  The verb `verify`: every sitting replayed and compared with what is stored of it. */
+/** @file verify.c  The verb `verify`: the whole store, one sitting, or an exported one. */
+#include <errno.h>
+#include <inttypes.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
 
-#include "command/session.h"
+#include "command/proof.h"
 #include "command/workplace.h"
 
-struct ids {
-    int64_t *list;
-    size_t count, cap;
-    bool is_out_of_memory;
-};
+#define FILE_MAX (64 * 1024 * 1024) /* more than any sitting can come to */
 
-/* Collected first: the store answers one question at a time better than nested ones. */
-static bool collect(void *user, const struct sitting_head *h)
+static const char *const NEWEST =
+    "That the newest sittings or signatures were taken out whole shows only against a copy exported before: stillarm verify FILE.\n";
+
+static enum status read_failed(const char *name, const char *why, struct err *e)
 {
-    struct ids *ids = user;
-    if (ids->count == ids->cap) {
-        size_t cap = ids->cap ? 2 * ids->cap : 256;
-        int64_t *list = realloc(ids->list, cap * sizeof *list);
-        if (!list) {
-            ids->is_out_of_memory = true;
-            return false;
-        }
-        ids->list = list;
-        ids->cap = cap;
-    }
-    ids->list[ids->count++] = h->id;
-    return true;
+    return err_set(e, ST_IO, "%.200s cannot be read: %s.", name, why);
 }
 
-struct comparison {
-    const struct session *x;
-    int found, differ;
-};
-
-static bool compare_reading(void *user, const struct stored_reading *r)
+static enum status read_open_file(FILE *f, const char *name, char **out, size_t *len, struct err *e)
 {
-    struct comparison *c = user;
-    char line[sizeof r->line];
-    int index = (int)r->n - 1;
-    c->found++;
-    if (index < 0 || index >= c->x->sitting.reading_count) {
-        printf("S-%03d: the store holds reading %d, the log has none\n", (int)c->x->id, (int)r->n);
-        c->differ++;
-        return true;
+    size_t cap = 65536, n;
+    *len = 0;
+    *out = malloc(cap);
+    while (*out && (n = fread(*out + *len, 1, cap - *len, f)) > 0) {
+        *len += n;
+        if (*len < cap)
+            continue;
+        char *more = cap < FILE_MAX ? realloc(*out, 2 * cap) : NULL;
+        if (!more)
+            return read_failed(name, "it is larger than any file that stillarm writes", e);
+        *out = more;
+        cap *= 2;
     }
-    store_reading_line(&c->x->sitting, index, line, sizeof line);
-    if (strcmp(line, r->line) != 0) {
-        printf("S-%03d: reading %d is stored as `%s`, the log gives `%s`\n", (int)c->x->id, (int)r->n, r->line, line);
-        c->differ++;
-    }
-    return true;
+    if (!*out)
+        return err_set(e, ST_NO_MEMORY, "There is not enough memory to read %.200s. Close other programs.", name);
+    return ferror(f) ? read_failed(name, strerror(errno), e) : ST_OK;
 }
 
-/* One that is still being taken has no row yet. */
-static int finished_readings(const struct sitting *s)
+static enum status read_file(const char *name, char **out, size_t *len, struct err *e)
 {
-    int n = 0;
-    for (int i = 0; i < s->reading_count; i++)
-        n += s->readings[i].is_done != 0;
-    return n;
-}
-
-static int compare_word(int64_t id, const char *what, const char *stored, const char *logged)
-{
-    if (strcmp(stored, logged) == 0)
-        return 0;
-    printf("S-%03d: %s is stored as `%s`, the log gives `%s`\n", (int)id, what, stored, logged);
-    return 1;
-}
-
-static int compare_head(const struct session *x, const struct sitting_head *h)
-{
-    int differ = 0;
-    if ((int32_t)h->phase != x->sitting.phase) {
-        printf("S-%03d: stored as %s, the log gives %s\n", (int)x->id, PHASE_WORDS[h->phase],
-               PHASE_WORDS[x->sitting.phase]);
-        differ++;
-    }
-    if (h->event_count != x->seq) {
-        printf("S-%03d: the store counts %d events, the log has %d\n", (int)x->id, (int)h->event_count, (int)x->seq);
-        differ++;
-    }
-    if (h->day != x->sitting.date) {
-        printf("S-%03d: the day is stored as %08d, the log gives %08d\n", (int)x->id, (int)h->day, (int)x->sitting.date);
-        differ++;
-    }
-    differ += compare_word(x->id, "the measurer", h->measurer, x->sitting.measurer);
-    return differ + compare_word(x->id, "the protocol", h->protocol, x->sitting.protocol);
-}
-
-/* The protocol that the last sitting was judged by: most are judged by the same, and parsing it takes longest of all. */
-struct judged_by {
-    char *text;
-    struct protocol protocol;
-};
-
-static enum status find_protocol(struct workplace *w, int64_t id, struct judged_by *j, struct err *e)
-{
-    char *text = NULL;
-    enum status status = store_protocol_text(w->store, id, &text, e);
-    if (status == ST_OK && j->text && strcmp(j->text, text) == 0) {
-        free(text);
-        return ST_OK;
-    }
-    free(j->text);
-    j->text = NULL;
-    if (status == ST_OK)
-        status = protocol_parse("the protocol kept with the sitting", text, &j->protocol, NULL, NULL, e);
-    if (status == ST_OK)
-        j->text = text;
-    else
-        free(text);
+    FILE *f = fopen(name, "rb");
+    *out = NULL;
+    if (!f)
+        return read_failed(name, strerror(errno), e);
+    enum status status = read_open_file(f, name, out, len, e);
+    fclose(f);
     return status;
 }
 
-/* @return how many things differ */
-static int verify_sitting(struct workplace *w, int64_t id, struct judged_by *j)
+/* ---- what is shown ---- */
+
+static void show_progress(void *user, int64_t done, int64_t of)
 {
-    static struct session x; /* large, and one at a time */
-    struct err e = { 0 };
-    struct sitting_head head;
-    enum status status = store_sitting_get(w->store, id, &head, &e);
-    if (status == ST_OK)
-        status = find_protocol(w, id, j, &e);
-    if (status == ST_OK)
-        status = session_load_under(&x, w->store, &j->protocol, id, &e);
-    if (status != ST_OK) {
-        printf("S-%03d: %s\n", (int)id, e.text);
-        return 1;
-    }
-    int differ = compare_head(&x, &head);
-    struct comparison c = { .x = &x };
-    if (store_readings(w->store, id, compare_reading, &c, &e) != ST_OK) {
-        printf("S-%03d: %s\n", (int)id, e.text);
-        return differ + 1;
-    }
-    int finished = finished_readings(&x.sitting);
-    if (c.found < finished) {
-        printf("S-%03d: the log has %d readings, the store holds %d\n", (int)id, finished, c.found);
-        differ++;
-    }
-    return differ + c.differ;
+    (void)user;
+    if (of)
+        fprintf(stderr, "\r%" PRId64 " of %" PRId64 " sittings   ", done, of);
+    else
+        fprintf(stderr, "\r%" PRId64 " signatures   ", done);
 }
 
-static int verify_all(struct workplace *w, const struct ids *ids)
+static void show_wrong(void *user, const char *sentence)
 {
-    bool shows_progress = isatty(STDERR_FILENO) == 1;
-    struct judged_by judged_by = { .text = NULL };
-    int differ = 0;
-    size_t with_difference = 0;
-    for (size_t i = ids->count; i-- > 0;) { /* oldest first: they come newest first */
-        int n = verify_sitting(w, ids->list[i], &judged_by);
-        differ += n;
-        with_difference += n > 0;
-        size_t done = ids->count - i;
-        if (shows_progress && (done % 100 == 0 || i == 0))
-            fprintf(stderr, "\r%zu of %zu sittings", done, ids->count);
-    }
-    free(judged_by.text);
-    if (shows_progress && ids->count)
-        fprintf(stderr, "\r%40s\r", "");
-    if (differ)
-        printf("%zu sitting%s replayed: %zu not as stored, in %d place%s.\n", ids->count, ids->count == 1 ? "" : "s",
-               with_difference, differ, differ == 1 ? "" : "s");
+    (void)user;
+    printf("%s\n", sentence);
+}
+
+static void say_count(int64_t n, const char *what, const char **between)
+{
+    if (!n)
+        return;
+    printf("%s%" PRId64 " %s", *between, n, what);
+    *between = ", ";
+}
+
+static void say_sittings(const struct proof *p)
+{
+    const char *between = ": ";
+    printf("%" PRId64 " sitting%s", p->sittings, p->sittings == 1 ? "" : "s");
+    say_count(p->signed_sittings, "signed", &between);
+    say_count(p->unsigned_sittings, "whose signature is owed", &between);
+    say_count(p->before_sittings, "older than signing", &between);
+    say_count(p->open_sittings, "open", &between);
+    printf("; %" PRId64 " event%s, %" PRId64 " statement%s.\n", p->events, p->events == 1 ? "" : "s", p->statements,
+           p->statements == 1 ? "" : "s");
+}
+
+static void say_unsigned(const struct proof *p)
+{
+    if (p->unsigned_sittings || p->before_sittings || p->open_sittings)
+        printf("What nobody has signed is only replayed: its owner could have changed it and the chain with it.\n");
+}
+
+static int say_summary(const struct proof *p, bool is_store)
+{
+    say_sittings(p);
+    say_unsigned(p);
+    if (p->wrong)
+        printf("%" PRId64 " thing%s wrong, in %" PRId64 " sitting%s. The first: %s\n", p->wrong, p->wrong == 1 ? " is" : "s are",
+               p->wrong_sittings, p->wrong_sittings == 1 ? "" : "s", p->first);
     else
-        printf("%zu sitting%s replayed: every state and reading is as stored.\n", ids->count,
-               ids->count == 1 ? "" : "s");
-    return differ;
+        printf("Every chain, signature, state and reading is as recorded.\n");
+    if (is_store)
+        printf("%s", NEWEST);
+    return p->wrong ? EXIT_UNFINISHED : EXIT_FINE;
+}
+
+/* ---- what is verified ---- */
+
+static enum status verify_store(const struct command_line *line, int64_t id, const struct proof_watch *watch, struct proof *p,
+                                struct err *e)
+{
+    struct workplace w;
+    enum status status = workplace_open(&w, line, STORE_READ, WORKPLACE_STORE, e);
+    if (status != ST_OK)
+        return status;
+    status = id ? proof_sitting(w.store, id, watch, p, e) : proof_store(w.store, watch, p, e);
+    workplace_close(&w);
+    return status;
+}
+
+static enum status verify_here(const struct command_line *line, const char *text, size_t len, const struct proof_watch *watch,
+                               struct proof *p, struct err *e)
+{
+    struct workplace w;
+    enum status status = workplace_open(&w, line, STORE_READ, WORKPLACE_STORE, e);
+    if (status != ST_OK)
+        return status;
+    status = proof_export_here(w.store, text, len, watch, p, e);
+    workplace_close(&w);
+    return status;
+}
+
+static enum status verify_file(const struct command_line *line, const struct proof_watch *watch, struct proof *p, struct err *e)
+{
+    const char *keys_name = line->value[OPTION_KEYS];
+    char *text = NULL, *keys = NULL;
+    size_t len = 0, keys_len = 0;
+    enum status status = read_file(line->words[0], &text, &len, e);
+    if (status == ST_OK && keys_name)
+        status = read_file(keys_name, &keys, &keys_len, e);
+    if (status == ST_OK)
+        status = keys_name ? proof_export(text, len, keys, keys_len, watch, p, e) : verify_here(line, text, len, watch, p, e);
+    free(text);
+    free(keys);
+    return status;
 }
 
 int verb_verify(const struct command_line *line)
 {
-    struct workplace w;
+    bool has_progress = isatty(STDERR_FILENO) == 1;
+    const struct proof_watch watch = { .progress = has_progress ? show_progress : NULL, .say = show_wrong };
+    struct proof p = { 0 };
     struct err e = { 0 };
-    struct ids ids = { 0 };
-    int differ = 0;
-    if (workplace_open(&w, line, STORE_READ, WORKPLACE_STORE, &e) != ST_OK)
-        return command_fail(&e);
-    enum status status = store_check(w.store, &e);
-    if (status == ST_CORRUPT) {
-        printf("%s\n", e.text);
-        differ++;
-        status = ST_OK; /* go on: what can be read is compared all the same */
-    }
+    int64_t id = 0;
+    bool is_store = line->word_count == 0 || parse_sitting(line->words[0], &id, NULL) == ST_OK;
+    enum status status;
+    if (is_store && line->value[OPTION_KEYS])
+        status = err_set(&e, ST_USAGE, "--keys goes with an exported file: stillarm verify FILE --keys FILE.");
+    else
+        status = is_store ? verify_store(line, id, &watch, &p, &e) : verify_file(line, &watch, &p, &e);
+    if (has_progress)
+        fprintf(stderr, "\r%40s\r", "");
     if (status == ST_OK)
-        status = store_sittings(w.store, collect, &ids, &e);
-    if (status == ST_OK && ids.is_out_of_memory)
-        status = err_set(&e, ST_NO_MEMORY, "There is not enough memory to list the sittings.");
-    if (status == ST_OK)
-        differ += verify_all(&w, &ids);
-    free(ids.list);
-    workplace_close(&w);
-    if (status != ST_OK)
-        return command_fail(&e);
-    return differ ? EXIT_UNFINISHED : EXIT_FINE;
+        return say_summary(&p, is_store && !id);
+    int failed = command_fail(&e);
+    return status == ST_USAGE ? failed : EXIT_FILES; /* a file that does not parse is no mistake of the command line */
 }
