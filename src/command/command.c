@@ -2,6 +2,8 @@
 /** @file command.c  Reads the command line, finds the verb, prints help, turns failures into exit statuses. */
 #include "command/command.h"
 
+#include "command/pin.h"
+
 #include <errno.h>
 #include <getopt.h>
 #include <stddef.h>
@@ -35,7 +37,7 @@ static const struct {
     [OPTION_PROTOCOL] = { "protocol", "ID", "under this protocol only" },
     [OPTION_MARKDOWN] = { "markdown", NULL, "all of them, as the document docs/sources.md" },
     [OPTION_KEYS] = { "keys", "FILE", "public keys, as `keys export` wrote them" },
-    [OPTION_BY] = { "by", "PERSON", "the preceptor who does it; asked for the PIN" },
+    [OPTION_BY] = { "by", "PERSON", "who does it, and is asked for the PIN" },
     [OPTION_COURSE] = { "course", "FILE", "the course's key, as `keys course` wrote it" },
     [OPTION_PLAY] = { "play", NULL, "run a sitting by itself, the clock sped up" },
 };
@@ -60,8 +62,8 @@ static const int EXIT_OF[ST_COUNT] = {
 static const char *const EXIT_WORDS[] = {
     [EXIT_FINE] = "done",
     [EXIT_UNFINISHED] = "a sitting is left open, a replayed log ends open, or verify found something",
-    [EXIT_USAGE] = "the command line, a value on it, or a line of a log is not what it must be",
-    [EXIT_FILES] = "the store, a protocol folder or another file cannot be used",
+    [EXIT_USAGE] = "the command line, a value on it, a PIN, or a line of a log is not what it must be",
+    [EXIT_FILES] = "the store, a protocol folder or another file cannot be used, or a key may not do what was asked",
     [EXIT_TERMINAL] = "no terminal to draw on",
 };
 
@@ -258,6 +260,7 @@ int command_main(int argc, char **argv)
     struct command_line line = { 0 };
     struct err e = { 0 };
     const struct command_row *row = &COMMANDS[0];
+    pin_harden();
     if (take_options(argc, argv, &line, &e) != ST_OK)
         return command_fail(&e);
     if (line.word_count > 0) {

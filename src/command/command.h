@@ -11,8 +11,8 @@
 enum command_exit {
     EXIT_FINE = 0,
     EXIT_UNFINISHED = 1, /* a sitting is left open, a replayed log ends open, verify found something */
-    EXIT_USAGE = 2,      /* the command line, a value on it, or a line of a log is not what it must be */
-    EXIT_FILES = 3,      /* the store, a protocol folder or another file cannot be used */
+    EXIT_USAGE = 2,      /* the command line, a value on it, a PIN, or a line of a log is not what it must be */
+    EXIT_FILES = 3,      /* the store or another file cannot be used, or a key may not do what was asked */
     EXIT_TERMINAL = 4    /* no terminal to draw on */
 };
 

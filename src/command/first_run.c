@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "command/kit.h"
+#include "command/person.h"
 #include "guide/first_run.h"
 #include "stillarm/text.h"
 
@@ -22,18 +23,34 @@ static enum status check_person(const struct form *f, int field, struct err *e)
     return ST_OK;
 }
 
-static enum status save_person(struct ui *ui, const struct form *f, struct err *e)
+/* Whoever was added last measures now. */
+static enum status keep_person(struct ui *ui, const struct form *f, enum person_role role, struct err *e)
 {
-    struct person who = { .role = ROLE_TECHNICIAN };
+    struct person who = { .role = role };
     const char *id = f->fields[0].entry;
     text_copy(who.id, sizeof who.id, id);
     text_copy(who.name, sizeof who.name, f->fields[1].entry[0] ? f->fields[1].entry : id);
     enum status status = store_person_add(ui->w->store, &who, e);
-    if (status == ST_OK)
-        status = store_setting_set(ui->w->store, "measurer", who.id, e);
-    if (status == ST_OK && f->field_count > 2)
-        status = store_setting_set(ui->w->store, "place", f->fields[2].entry, e);
-    return status;
+    return status == ST_OK ? store_setting_set(ui->w->store, "measurer", who.id, e) : status;
+}
+
+static enum status save_first_person(struct ui *ui, const struct form *f, struct err *e)
+{
+    enum status status = keep_person(ui, f, ROLE_TECHNICIAN, e);
+    return status == ST_OK ? store_setting_set(ui->w->store, "place", f->fields[2].entry, e) : status;
+}
+
+static enum status check_new_person(const struct form *f, int field, struct err *e)
+{
+    enum person_role role;
+    return field == 2 ? kit_not_yet(person_parse_role(f->fields[2].entry, &role, e), e) : check_person(f, field, e);
+}
+
+static enum status save_person(struct ui *ui, const struct form *f, struct err *e)
+{
+    enum person_role role = ROLE_TECHNICIAN;
+    enum status status = person_parse_role(f->fields[2].entry, &role, e);
+    return status == ST_OK ? keep_person(ui, f, role, e) : status;
 }
 
 enum status check_calibration(const struct form *f, int on, int field, struct err *e)
@@ -106,8 +123,9 @@ bool ask_for_person(struct ui *ui)
     first_run_person_form(&f);
     f.id = "person-new";
     f.intro = NULL;
-    f.field_count = 2;
-    f.check = check_person;
+    f.fields[2] = (struct form_field){ .label = "role", .entry = "technician",
+                                       .hint = "trainee, technician or preceptor: what her signature counts for" };
+    f.check = check_new_person;
     return ui_form(ui, &f, save_person);
 }
 
@@ -210,7 +228,7 @@ static enum status ask_for_who_and_where(struct ui *ui)
     struct form f;
     first_run_person_form(&f);
     f.check = check_person;
-    return ui_form(ui, &f, save_person) ? ST_OK : ST_USAGE;
+    return ui_form(ui, &f, save_first_person) ? ST_OK : ST_USAGE;
 }
 
 enum status first_run(struct ui *ui, struct err *e)

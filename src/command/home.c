@@ -7,6 +7,8 @@
 
 #include "command/first_run.h"
 #include "command/kit.h"
+#include "command/pin.h"
+#include "command/review.h"
 #include "command/session.h"
 #include "command/sit.h"
 #include "guide/home.h"
@@ -74,6 +76,23 @@ static enum status usual_protocol(struct ui *ui, const struct guide_booth *b, st
     return status;
 }
 
+/* What waits at the review desk. */
+static enum status desk_counts(struct store *store, struct home_view *v, struct err *e)
+{
+    const struct { struct queue_filter filter; int *count; } rows[] = {
+        { { .which = QUEUE_WAITING }, &v->waiting },
+        { { .which = QUEUE_RETURNED, .measurer = v->measurer }, &v->returned },
+        { { .which = QUEUE_OWED }, &v->owed },
+    };
+    enum status status = ST_OK;
+    for (size_t i = 0; i < ARRAY_LEN(rows) && status == ST_OK; i++) {
+        *rows[i].count = 0;
+        if (!rows[i].filter.measurer || rows[i].filter.measurer[0])
+            status = store_queue_count(store, &rows[i].filter, HOME_COUNT_MOST + 1, rows[i].count, e);
+    }
+    return status;
+}
+
 static enum status gather(struct ui *ui, struct home_view *v, struct err *e)
 {
     struct guide_booth b;
@@ -88,6 +107,8 @@ static enum status gather(struct ui *ui, struct home_view *v, struct err *e)
     text_copy(v->place, sizeof v->place, b.place);
     text_copy(v->wall, sizeof v->wall, b.wall);
     status = usual_protocol(ui, &b, v, e);
+    if (status == ST_OK)
+        status = desk_counts(ui->w->store, v, e);
     if (status != ST_OK)
         return status;
     text_copy(v->store_path, sizeof v->store_path, ui->w->path);
@@ -115,10 +136,12 @@ static void end_words(enum sit_end end, const struct err *e, char *out, size_t c
 
 static const char *const PURPOSES[] = { "", "practice", "service", "assessment" };
 
-static bool is_purpose(const char *word)
+static const char *const HELPS[] = { "", "full", "steps", "none" };
+
+static bool is_among(const char *word, const char *const *words, size_t count)
 {
-    for (size_t i = 0; i < ARRAY_LEN(PURPOSES); i++)
-        if (strcmp(PURPOSES[i], word) == 0)
+    for (size_t i = 0; i < count; i++)
+        if (strcmp(words[i], word) == 0)
             return true;
     return false;
 }
@@ -133,23 +156,43 @@ static enum status check_booth(const struct form *f, int field, struct err *e)
         return err_set(e, ST_USAGE, "not yet: the place has to be 1 to 60 characters of plain text");
     if (field == 1 && entry[0] && !protocols_find(offered, entry))
         return err_set(e, ST_USAGE, "not yet: there is no protocol %.40s here; the line above names those there are", entry);
-    if (field == 2 && !is_purpose(entry))
+    if (field == 2 && !is_among(entry, PURPOSES, ARRAY_LEN(PURPOSES)))
         return err_set(e, ST_USAGE, "not yet: a purpose is practice, service or assessment");
+    if (field == 3 && !is_among(entry, HELPS, ARRAY_LEN(HELPS)))
+        return err_set(e, ST_USAGE, "not yet: help is full, steps or none");
     return ST_OK;
 }
 
+/* Setting the first usual protocol is part of setting up; another in its place is signed by who is in charge. */
+static enum status save_protocol(struct ui *ui, const char *id, struct err *e)
+{
+    char now[ITEM_CAP], why[100];
+    enum status status = store_setting_get(ui->w->store, "protocol", now, sizeof now, e);
+    if (status != ST_OK || strcmp(now, id) == 0)
+        return status;
+    if (!now[0])
+        return store_setting_set(ui->w->store, "protocol", id, e);
+    int at = protocols_index(&ui->w->protocols, id);
+    if (at < 0)
+        return err_set(e, ST_USAGE, "not yet: another protocol can take the place of %s, none cannot", now);
+    snprintf(why, sizeof why, "to make %.40s the usual protocol", id);
+    const struct act a = { .kind = SAYS_PROTOCOL, .of = id, .protocol_text = ui->w->protocols.text[at] };
+    return charge_act(ui, &a, why, e);
+}
+
+/* The protocol last: the others are kept also where nobody in charge is there. */
 static enum status save_booth(struct ui *ui, const struct form *f, struct err *e)
 {
-    static const char *const SETTINGS[] = { "place", "protocol", "purpose" };
+    static const struct { const char *setting; int field; } SETTINGS[] = { { "place", 0 }, { "purpose", 2 }, { "help", 3 } };
     enum status status = ST_OK;
     for (size_t i = 0; i < ARRAY_LEN(SETTINGS) && status == ST_OK; i++)
-        status = store_setting_set(ui->w->store, SETTINGS[i], f->fields[i].entry, e);
-    return status;
+        status = store_setting_set(ui->w->store, SETTINGS[i].setting, f->fields[SETTINGS[i].field].entry, e);
+    return status == ST_OK ? save_protocol(ui, f->fields[1].entry, e) : status;
 }
 
 static void ask_for_booth(struct ui *ui, struct home_view *v)
 {
-    struct form f = { .id = "booth", .title = "This booth", .field_count = 3, .check = check_booth };
+    struct form f = { .id = "booth", .title = "This booth", .field_count = 4, .check = check_booth };
     struct err e = { 0 };
     char names[200];
     struct text t;
@@ -161,9 +204,12 @@ static void ask_for_booth(struct ui *ui, struct home_view *v)
     f.fields[1] = (struct form_field){ .label = "usual protocol", .hint = names };
     f.fields[2] = (struct form_field){ .label = "usual purpose", .hint = "practice, service or assessment: what an opening "
                                                                          "suggests. Empty: practice" };
+    f.fields[3] = (struct form_field){ .label = "help in practice", .hint = "full, steps (their names alone) or none (clock and "
+                                                                           "refusals): what an opening suggests. Empty: full" };
     text_copy(f.fields[0].entry, sizeof f.fields[0].entry, v->place);
     text_copy(f.fields[1].entry, sizeof f.fields[1].entry, v->protocol);
-    if (store_setting_get(ui->w->store, "purpose", f.fields[2].entry, sizeof f.fields[2].entry, &e) != ST_OK)
+    if (store_setting_get(ui->w->store, "purpose", f.fields[2].entry, sizeof f.fields[2].entry, &e) != ST_OK ||
+        store_setting_get(ui->w->store, "help", f.fields[3].entry, sizeof f.fields[3].entry, &e) != ST_OK)
         text_copy(v->notice, sizeof v->notice, e.text);
     else
         ui_form(ui, &f, save_booth);
@@ -213,6 +259,8 @@ static bool take_key(struct ui *ui, struct home_view *v, const struct key *k)
         kit_page_run(ui);
     } else if (c == 'p') {
         people_page_run(ui);
+    } else if (c == 'r') {
+        review_run(ui, 0);
     } else if (c == 'l') {
         sittings_page_run(ui);
     } else if (c == 'b') {

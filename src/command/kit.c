@@ -5,6 +5,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "command/pin.h"
 #include "stillarm/text.h"
 #include "terminal/clock.h"
 
@@ -189,7 +190,8 @@ static enum status retire(struct workplace *w, const struct command_line *line, 
 {
     if (line->word_count != 2)
         return err_set(e, ST_USAGE, "Out of use: `retire ID`. " USAGE);
-    enum status status = store_kit_retire(w->store, line->words[1], e);
+    const struct act a = { .kind = SAYS_RETIRE, .of = line->words[1], .word = "kit" };
+    enum status status = charge_act_by(w->store, line->value[OPTION_BY], &a, e);
     if (status == ST_OK)
         printf("%s is no longer offered. Past sittings keep it.\n", line->words[1]);
     return status;

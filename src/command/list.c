@@ -1,7 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /** @file list.c  The verb `list`: the sittings, newest first. */
+#include <limits.h>
 #include <stdio.h>
 
+#include "command/held.h"
 #include "command/workplace.h"
 
 struct listing {
@@ -9,29 +11,32 @@ struct listing {
     long count;
 };
 
-static bool print_head(void *user, const struct sitting_head *h)
+static bool print_entry(void *user, const struct queue_entry *q)
 {
     struct listing *l = user;
-    char readings[32];
+    const struct sitting_head *h = &q->head;
+    char readings[32] = "held";
     if (l->count++ == 0)
-        printf("%-7s %-16s %-10s %-10s %-20s %-8s %-9s %s\n", "sitting", "opened", "measurer", "subject", "protocol",
-               "state", "readings", "refused");
-    snprintf(readings, sizeof readings, "%d of %d", (int)h->counted_count, (int)h->reading_count);
+        printf("%-7s %-16s %-10s %-10s %-20s %-8s %-9s %-8s %s\n", "sitting", "opened", "measurer", "subject", "protocol",
+               "state", "readings", "refused", "review");
+    if (!held_is(q))
+        snprintf(readings, sizeof readings, "%d of %d", (int)h->counted_count, (int)h->reading_count);
     /* the day and the minute say enough in a list; print shows the whole stamp */
-    return printf("S-%03d   %.10s %.5s %-10s %-10s %-20s %-8s %-9s %d\n", (int)h->id, h->opened,
+    return printf("S-%03d   %.10s %.5s %-10s %-10s %-20s %-8s %-9s %-8d %s\n", (int)h->id, h->opened,
                   h->opened[0] ? h->opened + 11 : "", h->measurer[0] ? h->measurer : "-",
                   subject_word(l->store, h), h->protocol, PHASE_WORDS[h->phase], readings,
-                  (int)h->attempt_count) >= 0;
+                  (int)h->attempt_count, REVIEW_WORDS[q->review]) >= 0;
 }
 
 int verb_list(const struct command_line *line)
 {
+    static const struct queue_filter all = { .which = QUEUE_ALL };
     struct workplace w;
     struct err e = { 0 };
     if (workplace_open(&w, line, STORE_READ, WORKPLACE_STORE, &e) != ST_OK)
         return command_fail(&e);
     struct listing l = { .store = w.store };
-    enum status status = store_sittings(w.store, print_head, &l, &e);
+    enum status status = store_queue(w.store, &all, 0, INT_MAX, print_entry, &l, &e);
     workplace_close(&w);
     if (status != ST_OK)
         return command_fail(&e);

@@ -4,6 +4,7 @@
 
 #include <stdlib.h>
 
+#include "command/held.h"
 #include "guide/worth_page.h"
 #include "stillarm/ground.h"
 
@@ -18,6 +19,8 @@ int outcome_of(const struct command_line *line, outcome_say_fn say)
     if (workplace_open(&w, line, STORE_READ, WORKPLACE_STORE, &e) != ST_OK)
         return command_fail(&e);
     enum status status = store_sitting_get(w.store, id, &head, &e);
+    if (status == ST_OK)
+        status = held_check(w.store, id, &e);
     if (status == ST_OK)
         status = say(&w, &head, &e);
     workplace_close(&w);

@@ -9,7 +9,7 @@
 #include "guide/page.h"
 #include "stillarm/sitting.h"
 
-/** Run a verb whose word is a sitting: open the store to read, find it, let say print. @return the exit status */
+/** Run a verb whose word is a sitting: open the store to read, find it, let say print; not one that its witness holds. @return the exit status */
 typedef enum status (*outcome_say_fn)(struct workplace *w, const struct sitting_head *head, struct err *e);
 int outcome_of(const struct command_line *line, outcome_say_fn say);
 

@@ -1,12 +1,13 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/** @file pages.c  The pages behind home: kit, people, sittings. */
-#include <stdarg.h>
+/** @file pages.c  The pages behind home: kit, sittings. */
 #include <stdio.h>
 #include <string.h>
 
 #include "command/first_run.h"
 #include "command/home.h"
+#include "command/held.h"
 #include "command/kit.h"
+#include "command/retiring.h"
 #include "command/session.h"
 #include "command/sit.h"
 #include "guide/first_run.h"
@@ -24,99 +25,6 @@ struct kit_rows {
 
 #define KIT_SHOWN_MAX (LIST_ROWS_MAX / 2)
 
-static bool is_leaving(const struct key *k)
-{
-    return k->code == KEY_HANGUP || k->code == KEY_ESCAPE || (k->code == KEY_CHARACTER && k->character == 'q');
-}
-
-/* A row in the list's own storage; the builder cuts on a whole character what is too long. */
-static void set_row(struct list *l, int row, const char *format, ...) __attribute__((format(printf, 3, 4)));
-static void set_row(struct list *l, int row, const char *format, ...)
-{
-    char words[LIST_ROW_CAP];
-    va_list args;
-    va_start(args, format);
-    vsnprintf(words, sizeof words, format, args);
-    va_end(args);
-    text_copy(l->rows[row], LIST_ROW_CAP, words);
-}
-
-static uint32_t letter(const struct key *k)
-{
-    return k->code == KEY_CHARACTER ? k->character : 0;
-}
-
-/* Leaves the cursor where it was, as far as there are rows. */
-static void keep_cursor(struct list *l)
-{
-    if (l->at >= l->row_count)
-        l->at = l->row_count > 0 ? l->row_count - 1 : 0;
-}
-
-/* ---- pages whose rows can be taken out of use ---- */
-
-/** A list of things that retire; rows is the page's own, and begins nothing by itself. */
-struct retiring_page {
-    struct list *list;
-    void *rows;
-    enum status (*gather)(struct ui *ui, void *rows, struct err *e);
-    const char *(*id)(const void *rows, int row);
-    enum status (*retire)(struct store *store, const char *id, struct err *e);
-    void (*keys)(const void *rows, struct page *pg); /* the page's own */
-    bool (*take)(struct ui *ui, void *rows, const struct key *k); /* false: not one of them */
-    int armed; /* row whose retiring was asked for once, -1 none */
-};
-
-/* Retiring asks twice, since a slip of the finger should not take a gauge away. */
-static void take_retire(struct ui *ui, struct retiring_page *rp)
-{
-    struct list *l = rp->list;
-    struct err e = { 0 };
-    const char *id = rp->id(rp->rows, l->at);
-    l->refusal[0] = '\0';
-    if (rp->armed != l->at) {
-        rp->armed = l->at;
-        snprintf(l->refusal, sizeof l->refusal, "x again takes %s out of use; past sittings keep it", id);
-        return;
-    }
-    rp->armed = -1;
-    if (rp->retire(ui->w->store, id, &e) != ST_OK)
-        text_copy(l->refusal, sizeof l->refusal, e.text);
-}
-
-static void take_retiring_key(struct ui *ui, struct retiring_page *rp, const struct key *k)
-{
-    if (letter(k) == 'x' && rp->list->row_count > 0) {
-        take_retire(ui, rp);
-        return;
-    }
-    rp->armed = -1;
-    if (k->code != KEY_NONE && k->code != KEY_RESIZED)
-        rp->list->refusal[0] = '\0';
-    if (!rp->take(ui, rp->rows, k))
-        list_key(rp->list, k);
-}
-
-static void retiring_page_run(struct ui *ui, struct retiring_page *rp)
-{
-    rp->armed = -1;
-    for (;;) {
-        struct page pg;
-        struct err e = { 0 };
-        if (rp->gather(ui, rp->rows, &e) != ST_OK)
-            text_copy(rp->list->refusal, sizeof rp->list->refusal, e.text);
-        list_page(rp->list, &pg);
-        rp->keys(rp->rows, &pg);
-        if (rp->list->row_count > 0)
-            page_key(&pg, "x", "out of use");
-        page_key(&pg, "q", "back");
-        struct key k = ui_ask(ui, &pg, INT64_MAX);
-        if (is_leaving(&k))
-            return;
-        take_retiring_key(ui, rp, &k);
-    }
-}
-
 /* ---- kit ---- */
 
 static void add_gauge_row(struct kit_rows *r, const struct gauge *g, int32_t today)
@@ -125,7 +33,7 @@ static void add_gauge_row(struct kit_rows *r, const struct gauge *g, int32_t tod
     char due[80];
     kit_due_words(g->due, today, due, sizeof due);
     kit_checks_words(g, r->checks[row], sizeof r->checks[row]);
-    set_row(&r->list, row, "gauge %s: %s%s", g->id, due, r->checks[row][0] ? "" : "; not checked yet");
+    list_set_row(&r->list, row, "gauge %s: %s%s", g->id, due, r->checks[row][0] ? "" : "; not checked yet");
     text_copy(r->id[row], sizeof r->id[row], g->id);
     r->kind[row] = ROW_GAUGE;
 }
@@ -136,7 +44,7 @@ static void add_cuff_row(struct kit_rows *r, const struct stored_cuff *c)
     char range[40], bladder[60];
     kit_range_words(c->low_mm, c->high_mm, range, sizeof range);
     kit_bladder_words(c, bladder, sizeof bladder);
-    set_row(&r->list, row, "cuff %s: %s%s%s", c->id, range, bladder[0] ? "; " : "", bladder);
+    list_set_row(&r->list, row, "cuff %s: %s%s%s", c->id, range, bladder[0] ? "; " : "", bladder);
     text_copy(r->id[row], sizeof r->id[row], c->id);
     r->checks[row][0] = '\0';
     r->kind[row] = ROW_CUFF;
@@ -161,7 +69,7 @@ static enum status gather_kit(struct ui *ui, void *rows, struct err *e)
         add_gauge_row(r, &gauges[i], today);
     for (int i = 0; i < m && i < KIT_SHOWN_MAX; i++)
         add_cuff_row(r, &cuffs[i]);
-    keep_cursor(&r->list);
+    list_keep_cursor(&r->list);
     r->list.note = r->list.row_count > 0 ? r->checks[r->list.at] : NULL;
     return ST_OK;
 }
@@ -264,7 +172,7 @@ static void ask_for_interval(struct ui *ui, int32_t months)
 static bool take_kit_key(struct ui *ui, void *rows, const struct key *k)
 {
     struct kit_rows *r = rows;
-    uint32_t c = letter(k);
+    uint32_t c = key_as_letter(k);
     const struct kit_key *found = NULL;
     for (size_t i = 0; i < ARRAY_LEN(KIT_KEYS); i++)
         if (r->list.row_count > 0 && c == KIT_KEYS[i].key && r->kind[r->list.at] == KIT_KEYS[i].of)
@@ -305,66 +213,7 @@ void kit_page_run(struct ui *ui)
     static struct kit_rows r;
     r = (struct kit_rows){ .list = { .id = "kit", .title = "Kit", .empty = "Nothing yet: g adds a gauge, c a cuff." } };
     struct retiring_page rp = { .list = &r.list, .rows = &r, .gather = gather_kit, .id = kit_id,
-                                .retire = store_kit_retire, .keys = kit_keys, .take = take_kit_key };
-    retiring_page_run(ui, &rp);
-}
-
-/* ---- people ---- */
-
-struct people_rows {
-    struct list list;
-    struct person who[LIST_ROWS_MAX];
-};
-
-static enum status gather_people(struct ui *ui, void *rows, struct err *e)
-{
-    struct people_rows *r = rows;
-    char now[ITEM_CAP];
-    int n = 0;
-    enum status status = store_people(ui->w->store, false, r->who, LIST_ROWS_MAX, &n, e);
-    if (status == ST_OK)
-        status = store_setting_get(ui->w->store, "measurer", now, sizeof now, e);
-    if (status != ST_OK)
-        return status;
-    r->list.row_count = n < LIST_ROWS_MAX ? n : LIST_ROWS_MAX;
-    for (int i = 0; i < r->list.row_count; i++)
-        set_row(&r->list, i, "%s: %.80s, %s%s", r->who[i].id, r->who[i].name, ROLE_WORDS[r->who[i].role],
-                strcmp(now, r->who[i].id) == 0 ? "; measures now" : "");
-    keep_cursor(&r->list);
-    return ST_OK;
-}
-
-static bool take_people_key(struct ui *ui, void *rows, const struct key *k)
-{
-    struct people_rows *r = rows;
-    struct err e = { 0 };
-    if (letter(k) == 'a')
-        ask_for_person(ui);
-    else if (k->code != KEY_ENTER || r->list.row_count == 0)
-        return false;
-    else if (store_setting_set(ui->w->store, "measurer", r->who[r->list.at].id, &e) != ST_OK)
-        text_copy(r->list.refusal, sizeof r->list.refusal, e.text);
-    return true;
-}
-
-static void people_keys(const void *rows, struct page *pg)
-{
-    if (((const struct people_rows *)rows)->list.row_count > 0)
-        page_key(pg, "enter", "measures now");
-    page_key(pg, "a", "new");
-}
-
-static const char *person_id(const void *rows, int row)
-{
-    return ((const struct people_rows *)rows)->who[row].id;
-}
-
-void people_page_run(struct ui *ui)
-{
-    static struct people_rows r;
-    r = (struct people_rows){ .list = { .id = "people", .title = "People", .empty = "Nobody yet: a adds somebody." } };
-    struct retiring_page rp = { .list = &r.list, .rows = &r, .gather = gather_people, .id = person_id,
-                                .retire = store_person_retire, .keys = people_keys, .take = take_people_key };
+                                .word = "kit", .keys = kit_keys, .take = take_kit_key };
     retiring_page_run(ui, &rp);
 }
 
@@ -377,13 +226,19 @@ struct sitting_rows {
     enum phase phase[LIST_ROWS_MAX];
 };
 
-static bool add_sitting(void *user, const struct sitting_head *h)
+static bool add_sitting(void *user, const struct queue_entry *q)
 {
     struct sitting_rows *r = user;
+    const struct sitting_head *h = &q->head;
+    char readings[60];
     int row = r->list.row_count++;
-    set_row(&r->list, row, "S-%03d %.10s %.5s %s %s %s, %d of %d", (int)h->id, h->opened,
-            h->opened[0] ? h->opened + 11 : "", h->measurer, subject_word(r->store, h),
-            PHASE_WORDS[h->phase], (int)h->counted_count, (int)h->reading_count);
+    if (held_is(q))
+        snprintf(readings, sizeof readings, "held by %s", q->witness);
+    else
+        snprintf(readings, sizeof readings, "%d of %d", (int)h->counted_count, (int)h->reading_count);
+    list_set_row(&r->list, row, "S-%03d %.10s %.5s %s %s %s, %s%s%s", (int)h->id, h->opened, h->opened[0] ? h->opened + 11 : "",
+                 h->measurer, subject_word(r->store, h), PHASE_WORDS[h->phase], readings,
+                 h->phase == PHASE_OPEN ? "" : ", ", h->phase == PHASE_OPEN ? "" : REVIEW_WORDS[q->review]);
     r->id[row] = h->id;
     r->phase[row] = h->phase;
     return r->list.row_count < LIST_ROWS_MAX;
@@ -420,7 +275,7 @@ static void show_sitting(struct ui *ui, struct sitting_rows *r)
             text_copy(r->list.refusal, sizeof r->list.refusal, e.text);
         return;
     }
-    if (session_load(&x, ui->w->store, &ui->w->protocols, id, &e) != ST_OK) {
+    if (held_check(ui->w->store, id, &e) != ST_OK || session_load(&x, ui->w->store, &ui->w->protocols, id, &e) != ST_OK) {
         text_copy(r->list.refusal, sizeof r->list.refusal, e.text);
         return;
     }
@@ -437,6 +292,7 @@ static void show_sitting(struct ui *ui, struct sitting_rows *r)
 
 void sittings_page_run(struct ui *ui)
 {
+    static const struct queue_filter all = { .which = QUEUE_ALL };
     static struct sitting_rows r;
     r = (struct sitting_rows){ .store = ui->w->store,
                                .list = { .id = "sittings", .title = "Sittings", .empty = "No sittings yet." } };
@@ -444,9 +300,9 @@ void sittings_page_run(struct ui *ui)
         struct page pg;
         struct err e = { 0 };
         r.list.row_count = 0;
-        if (store_sittings(ui->w->store, add_sitting, &r, &e) != ST_OK)
+        if (store_queue(ui->w->store, &all, 0, LIST_ROWS_MAX, add_sitting, &r, &e) != ST_OK)
             text_copy(r.list.refusal, sizeof r.list.refusal, e.text);
-        keep_cursor(&r.list);
+        list_keep_cursor(&r.list);
         r.list.note = r.list.row_count == LIST_ROWS_MAX ? "The newest 300; stillarm list prints them all."
                                                           : "At the end: readings that count, of all taken.";
         list_page(&r.list, &pg);
@@ -454,7 +310,7 @@ void sittings_page_run(struct ui *ui)
             page_key(&pg, "enter", r.phase[r.list.at] == PHASE_OPEN ? "go on" : "look");
         page_key(&pg, "q", "back");
         struct key k = ui_ask(ui, &pg, INT64_MAX);
-        if (is_leaving(&k))
+        if (list_is_left(&k))
             return;
         if (k.code == KEY_ENTER && r.list.row_count > 0)
             show_sitting(ui, &r);

@@ -1,8 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/** @file people.c  The verb `people`: who measures here. */
+/** @file people.c  The verb `people`: who measures here, and the PINs they sign with. */
 #include <stdio.h>
 #include <string.h>
 
+#include "command/person.h"
+#include "command/pin.h"
 #include "command/workplace.h"
 #include "stillarm/text.h"
 
@@ -11,28 +13,25 @@
 static enum status list_people(struct store *store, bool with_retired, struct err *e)
 {
     static struct person people[PEOPLE_LISTED_MAX];
+    struct ring *ring = NULL;
     int n = 0;
     enum status status = store_people(store, with_retired, people, PEOPLE_LISTED_MAX, &n, e);
+    if (status == ST_OK)
+        status = store_ring(store, &ring, e);
     if (status != ST_OK)
         return status;
     if (n == 0)
         printf("Nobody yet. stillarm people add ID NAME adds somebody.\n");
-    for (int i = 0; i < n && i < PEOPLE_LISTED_MAX; i++)
-        printf("%-12s %-11s %s%s\n", people[i].id, ROLE_WORDS[people[i].role], people[i].name,
+    for (int i = 0; i < n && i < PEOPLE_LISTED_MAX; i++) {
+        char key[160];
+        person_key_words(ring, people[i].id, key, sizeof key);
+        printf("%-12s %-11s %s%s%s%s\n", people[i].id, ROLE_WORDS[people[i].role], people[i].name, key[0] ? "; " : "", key,
                people[i].is_retired ? "  (retired)" : "");
+    }
+    ring_free(ring);
     if (n > PEOPLE_LISTED_MAX)
         printf("... and %d more\n", n - PEOPLE_LISTED_MAX);
     return ST_OK;
-}
-
-static enum status parse_role(const char *word, enum person_role *out, struct err *e)
-{
-    for (int i = 0; i < ROLE_COUNT; i++)
-        if (strcmp(word, ROLE_WORDS[i]) == 0) {
-            *out = (enum person_role)i;
-            return ST_OK;
-        }
-    return err_set(e, ST_USAGE, "`%.40s` is no role. It is trainee, technician or preceptor.", word);
 }
 
 static enum status add_person(struct store *store, const struct command_line *line, struct err *e)
@@ -41,7 +40,7 @@ static enum status add_person(struct store *store, const struct command_line *li
     const char *role = line->value[OPTION_ROLE];
     if (line->word_count != 3)
         return err_set(e, ST_USAGE, "Adding somebody takes an ID and a name: stillarm people add ana \"Ana Torres\".");
-    if (role && parse_role(role, &who.role, e) != ST_OK)
+    if (role && person_parse_role(role, &who.role, e) != ST_OK)
         return ST_USAGE;
     if (!is_item(line->words[1]) || !text_copy(who.id, sizeof who.id, line->words[1]))
         return err_set(e, ST_USAGE,
@@ -56,6 +55,48 @@ static enum status add_person(struct store *store, const struct command_line *li
     return status;
 }
 
+/* A lost PIN: the key ends, what it signed stays, and the next PIN begins a new one. */
+static enum status reset_pin(struct store *store, const struct command_line *line, struct err *e)
+{
+    const struct act a = { .kind = SAYS_END, .of = line->words[1], .said = PERSON_RESET_SAID };
+    enum status status = preceptor_act_by(store, line->value[OPTION_BY], line->value[OPTION_COURSE], &a, e);
+    if (status == ST_OK)
+        printf("The PIN of %s is no longer taken. What it signed stays valid; the next PIN begins a new key.\n", line->words[1]);
+    return status;
+}
+
+static enum status change_pin(struct store *store, const char *person, struct err *e)
+{
+    struct signer *signer = NULL;
+    struct pin *fresh = NULL;
+    bool has_key = false;
+    char whose[60];
+    enum status status = store_key_has(store, person, &has_key, e);
+    if (status == ST_OK)
+        status = pin_read_for(store, person, &signer, e);
+    if (status == ST_OK && has_key)
+        status = pin_new(&fresh, e);
+    snprintf(whose, sizeof whose, "%.40s's new", person);
+    if (status == ST_OK && has_key)
+        status = pin_read_new(whose, fresh, e);
+    if (status == ST_OK && has_key)
+        status = store_pin_change(store, person, signer, fresh, e);
+    pin_free(fresh);
+    signer_free(signer);
+    if (status == ST_OK)
+        printf("%s has %s PIN.\n", person, has_key ? "a new" : "a");
+    return status;
+}
+
+static enum status retire_person(struct store *store, const struct command_line *line, struct err *e)
+{
+    const struct act a = { .kind = SAYS_RETIRE, .of = line->words[1], .word = "person" };
+    enum status status = charge_act_by(store, line->value[OPTION_BY], &a, e);
+    if (status == ST_OK)
+        printf("%s is no longer offered. Past sittings keep the name.\n", line->words[1]);
+    return status;
+}
+
 static enum status run_people(struct store *store, const struct command_line *line, struct err *e)
 {
     const char *what = line->word_count > 0 ? line->words[0] : "list";
@@ -63,13 +104,13 @@ static enum status run_people(struct store *store, const struct command_line *li
         return list_people(store, line->value[OPTION_ALL], e);
     if (strcmp(what, "add") == 0)
         return add_person(store, line, e);
-    if (strcmp(what, "retire") == 0 && line->word_count == 2) {
-        enum status status = store_person_retire(store, line->words[1], e);
-        if (status == ST_OK)
-            printf("%s is no longer offered. Past sittings keep the name.\n", line->words[1]);
-        return status;
-    }
-    return err_set(e, ST_USAGE, "people knows list, add ID NAME, and retire ID. See stillarm people --help.");
+    if (strcmp(what, "pin") == 0 && line->word_count == 2)
+        return change_pin(store, line->words[1], e);
+    if (strcmp(what, "reset") == 0 && line->word_count == 2)
+        return reset_pin(store, line, e);
+    if (strcmp(what, "retire") == 0 && line->word_count == 2)
+        return retire_person(store, line, e);
+    return err_set(e, ST_USAGE, "people knows list, add ID NAME, pin ID, reset ID and retire ID. See stillarm people --help.");
 }
 
 int verb_people(const struct command_line *line)

@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "command/pin.h"
 #include "terminal/clock.h"
 
 #define SLEEP_SEEN_MS 1000 /* less is no suspend worth a word */
@@ -43,37 +44,55 @@ bool session_slept(struct session *x, int64_t *gap_ms)
     return true;
 }
 
-static void moment_now(struct moment *m)
+bool session_is_end(const struct event *ev)
 {
-    *m = (struct moment){ .unix_ms = clock_unix_ms(), .boot_ms = clock_boot_ms() };
-    clock_boot_id(m->boot);
+    return ev->kind == EV_SEAL || ev->kind == EV_STOP;
 }
 
-static enum status store_it(struct session *x, const struct protocol *p, const struct event *ev,
-                            const struct sitting *after, const struct moment *m, struct err *e)
+const char *session_keeper(const struct session *x)
 {
+    return sitting_is_witnessed(&x->sitting) ? x->sitting.witness : x->sitting.measurer;
+}
+
+bool session_would_accept(const struct session *x, const struct event *ev)
+{
+    return sitting_would_accept(&x->sitting, session_protocol(x), ev, NULL);
+}
+
+/* What goes with an event into the store. */
+struct entry {
+    const struct event *ev;
+    const struct moment *m;
+    const struct signer *signer; /* of an end; NULL: not signed */
+    const char *at;
+};
+
+static enum status store_it(struct session *x, const struct protocol *p, const struct entry *n,
+                            const struct sitting *after, struct err *e)
+{
+    if (x->id && session_is_end(n->ev))
+        return store_append_end(x->store, x->id, x->seq + 1, n->ev, after, n->m, n->signer, n->at, e);
     if (x->id)
-        return store_append(x->store, x->id, x->seq + 1, ev, after, m, e);
+        return store_append(x->store, x->id, x->seq + 1, n->ev, after, n->m, e);
     int at = protocols_index(x->protocols, p->id);
     if (at < 0)
         return err_set(e, ST_NOT_FOUND, "Protocol %s is not among the protocol files any more.", p->id);
-    return store_sitting_begin(x->store, x->protocols->text[at], ev, after, m, &x->id, e);
+    return store_sitting_begin(x->store, x->protocols->text[at], n->ev, after, n->m, &x->id, e);
 }
 
-enum session_answer session_try_at(struct session *x, const struct event *ev, const struct moment *m,
-                                   struct refusal *why, struct err *e)
+static enum session_answer try_entry(struct session *x, const struct entry *n, struct refusal *why, struct err *e)
 {
     struct sitting after = x->sitting;
     const struct protocol *p = session_protocol(x);
-    if (!p && ev->kind == EV_PROTOCOL)
-        p = protocols_find(x->protocols, ev->item);
-    if (!sitting_apply(&after, p, ev, why)) {
+    if (!p && n->ev->kind == EV_PROTOCOL)
+        p = protocols_find(x->protocols, n->ev->item);
+    if (!sitting_apply(&after, p, n->ev, why)) {
         /* An attempt that cannot be kept must not keep the measurer from going on: the record itself is whole. */
-        if (x->id && store_attempt(x->store, x->id, ev, why, m, e) != ST_OK)
+        if (x->id && store_attempt(x->store, x->id, n->ev, why, n->m, e) != ST_OK)
             e->text[0] = '\0';
         return SESSION_REFUSED;
     }
-    if (store_it(x, p, ev, &after, m, e) != ST_OK)
+    if (store_it(x, p, n, &after, e) != ST_OK)
         return SESSION_FAILED;
     if (!x->has_protocol) {
         x->protocol = *p;
@@ -82,6 +101,24 @@ enum session_answer session_try_at(struct session *x, const struct event *ev, co
     x->sitting = after;
     x->seq++;
     return SESSION_ACCEPTED;
+}
+
+enum session_answer session_end(struct session *x, const struct event *ev, const struct signer *signer, const struct moment *m,
+                                const char *at, struct refusal *why, struct err *e)
+{
+    struct moment now;
+    char stamp[40];
+    moment_now(&now);
+    stamp_now(stamp);
+    const struct entry n = { .ev = ev, .m = m ? m : &now, .signer = signer, .at = at ? at : stamp };
+    return try_entry(x, &n, why, e);
+}
+
+enum session_answer session_try_at(struct session *x, const struct event *ev, const struct moment *m,
+                                   struct refusal *why, struct err *e)
+{
+    const struct entry n = { .ev = ev, .m = m, .at = "" };
+    return session_is_end(ev) ? session_end(x, ev, NULL, m, NULL, why, e) : try_entry(x, &n, why, e);
 }
 
 enum session_answer session_try(struct session *x, const struct event *ev, struct refusal *why, struct err *e)

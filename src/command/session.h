@@ -6,6 +6,7 @@
 #include "config/protocols.h"
 #include "guide/guide.h"
 #include "stillarm/sitting.h"
+#include "store/signed.h"
 #include "store/store.h"
 
 struct session {
@@ -53,6 +54,17 @@ enum session_answer session_try(struct session *x, const struct event *ev, struc
 /** The same with a moment of the caller's, for data that is made up. */
 enum session_answer session_try_at(struct session *x, const struct event *ev, const struct moment *m,
                                    struct refusal *why, struct err *e);
+
+/** Does this event end a sitting? Then its keeper signs. */
+bool session_is_end(const struct event *ev);
+/** Who signs the end: the measurer, of a witnessed sitting the witness; "" while nobody is named. */
+const char *session_keeper(const struct session *x);
+/** Would session_try take this event now? Nothing is written. */
+bool session_would_accept(const struct session *x, const struct event *ev);
+/** The end, signed: `seal` or `stop` and the keeper's signature go in together, or neither. signer NULL: the signature is owed.
+ *  m and at (the stamp of the signature): NULL for now. */
+enum session_answer session_end(struct session *x, const struct event *ev, const struct signer *signer, const struct moment *m,
+                                const char *at, struct refusal *why, struct err *e);
 
 /** The machine slept since the last look? Then *gap_ms is how long. */
 bool session_slept(struct session *x, int64_t *gap_ms);

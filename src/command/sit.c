@@ -6,6 +6,7 @@
 
 #include "command/first_run.h"
 #include "command/hold.h"
+#include "command/pin.h"
 #include "stillarm/text.h"
 #include "terminal/clock.h"
 
@@ -15,6 +16,8 @@ struct trying {
     int at;           /* the next to try */
     bool is_stuck;    /* the store refused: tried again at the next key */
     struct err trouble;
+    bool is_settled;  /* whether the end is signed now or later */
+    struct signer *signer; /* of the end */
 };
 
 struct sit {
@@ -36,13 +39,65 @@ static void hold_the_new(struct sit *t)
     t->booth.sitting_id = t->session.id;
 }
 
+static void forget_signer(struct trying *y)
+{
+    signer_free(y->signer);
+    y->signer = NULL;
+    y->is_settled = false;
+}
+
+/* The keeper's PIN, before the sitting ends. @return false: back to the sitting. Nothing that goes wrong here keeps it from
+ * ending: then the signature is owed. */
+static bool settle_signature(struct sit *t, const struct event *end)
+{
+    struct trying *y = &t->trying;
+    const char *keeper = session_keeper(&t->session);
+    char why[60];
+    struct err e = { 0 };
+    bool is_later = false;
+    y->is_settled = true;
+    if (!keeper[0])
+        return true;
+    snprintf(why, sizeof why, "to %s S-%03d", end->kind == EV_SEAL ? "finish" : "stop", (int)t->session.id);
+    enum status status = pin_ask(t->ui, keeper, why, &is_later, &y->signer, &e);
+    if (status == ST_USAGE && !is_later)
+        y->is_settled = false;
+    return y->is_settled;
+}
+
+static void say_owed(struct sit *t)
+{
+    const char *keeper = session_keeper(&t->session);
+    if (keeper[0])
+        snprintf(t->guide.note, sizeof t->guide.note,
+                 "Not signed yet: the signature of %s is owed. stillarm sign S-%03d takes it, or r on the home page.", keeper,
+                 (int)t->session.id);
+}
+
+/* Tried with the signature where it ends the sitting. */
+static enum session_answer try_next(struct sit *t, const struct event *ev, struct refusal *why)
+{
+    struct trying *y = &t->trying;
+    if (!session_is_end(ev))
+        return session_try(&t->session, ev, why, &y->trouble);
+    enum session_answer answer = session_end(&t->session, ev, y->signer, NULL, NULL, why, &y->trouble);
+    if (answer == SESSION_FAILED && y->trouble.code == ST_PERMISSION)
+        forget_signer(y); /* the key was ended in another window meanwhile: the next key asks anew */
+    return answer;
+}
+
 /* Go on trying; true when all went in, one was refused, or nothing was asked for: then the guide has been told. */
 static bool go_on_trying(struct sit *t)
 {
     struct trying *y = &t->trying;
     struct refusal why = { 0 };
     while (y->at < y->action.count) {
-        enum session_answer answer = session_try(&t->session, &y->action.events[y->at], &why, &y->trouble);
+        const struct event *ev = &y->action.events[y->at];
+        if (session_is_end(ev) && !y->is_settled && session_would_accept(&t->session, ev) && !settle_signature(t, ev)) {
+            y->action.count = y->at; /* what was asked for is taken back */
+            break;
+        }
+        enum session_answer answer = try_next(t, ev, &why);
         hold_the_new(t);
         if (answer == SESSION_FAILED) {
             y->is_stuck = true;
@@ -53,8 +108,12 @@ static bool go_on_trying(struct sit *t)
         y->at++;
     }
     y->is_stuck = false;
+    bool is_owed = y->is_settled && !y->signer && t->session.sitting.phase != PHASE_OPEN;
+    forget_signer(y);
     guide_applied(&t->guide, &t->session.sitting, session_protocol(&t->session), y->at,
                   y->at < y->action.count ? &why : NULL);
+    if (is_owed)
+        say_owed(t);
     return true;
 }
 
@@ -165,12 +224,15 @@ static enum sit_end loop(struct sit *t, struct err *e)
 {
     for (;;) {
         struct key k = ask(t);
-        if (k.code == KEY_HANGUP)
+        if (k.code == KEY_HANGUP) {
+            forget_signer(&t->trying);
             return left(t);
+        }
         note_sleep(t);
         if (take_key(t, &k))
             break;
     }
+    forget_signer(&t->trying);
     if (t->trying.is_stuck) {
         *e = t->trying.trouble;
         return SIT_FAILED;

@@ -40,6 +40,32 @@ static void today_line(const struct home_view *v, struct page *out)
                   v->open_count);
 }
 
+/* Counts beyond this are not told apart: whoever sees so many opens the desk. */
+static void count_of(int n, char out[8])
+{
+    snprintf(out, 8, n > HOME_COUNT_MOST ? "%d+" : "%d", n > HOME_COUNT_MOST ? HOME_COUNT_MOST : n);
+}
+
+static void desk_line(const struct home_view *v, struct page *out)
+{
+    char n[8], words[160] = "";
+    struct text t;
+    text_init(&t, words, sizeof words);
+    if (v->waiting > 0) {
+        count_of(v->waiting, n);
+        text_addf(&t, "%s wait for a preceptor", n);
+    }
+    if (v->returned > 0) {
+        count_of(v->returned, n);
+        text_addf(&t, "%s%s sent back to %.32s", words[0] ? ", " : "", n, v->measurer);
+    }
+    if (v->owed > 0) {
+        count_of(v->owed, n);
+        text_addf(&t, "%s%s signature%s owed", words[0] ? ", " : "", n, v->owed == 1 ? "" : "s");
+    }
+    page_line(out, LINE_ROW, "r       review: %s", words[0] ? words : "nothing waits");
+}
+
 static void booth_line(const struct home_view *v, struct page *out)
 {
     if (!v->is_protocol_gone) {
@@ -65,6 +91,7 @@ void home_page(const struct home_view *v, struct page *out)
                   v->open_ago_s >= 0 ? ", " : "", v->open_ago_s >= 0 ? ago : "");
     }
     today_line(v, out);
+    desk_line(v, out);
     page_line(out, LINE_ROW, "k       kit: %s", v->kit[0] ? v->kit : "nothing due");
     page_line(out, LINE_ROW, "p       people: %s measures now", v->measurer[0] ? v->measurer : "nobody");
     booth_line(v, out);
@@ -78,7 +105,7 @@ void home_page(const struct home_view *v, struct page *out)
     page_key(out, "enter", "start");
     if (v->open_id)
         page_key(out, "g", "go on");
-    page_key(out, v->fault_count > 0 ? "l k p b f" : "l k p b", "as above");
+    page_key(out, v->fault_count > 0 ? "l r k p b f" : "l r k p b", "as above");
     page_key(out, "?", "help");
     page_key(out, "q", "quit");
 }

@@ -9,6 +9,8 @@
 #include "guide/form.h"
 #include "guide/page.h"
 
+#define HOME_COUNT_MOST 99 /* the caller counts one further at most */
+
 struct home_view {
     char measurer[40], place[80], wall[8];
     int64_t open_id;          /* 0: no sitting is open */
@@ -16,6 +18,7 @@ struct home_view {
     int64_t open_ago_s;       /* negative: not known */
     int open_count;           /* today, all */
     int finished, stopped;    /* today */
+    int waiting, returned, owed; /* for a preceptor; sent back to who measures now; signatures */
     char kit[120];            /* what is due or missing; "" when all is well */
     int people_count;
     char protocol[80];

@@ -5,6 +5,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <termios.h>
 #include <unistd.h>
 
 #include "stillarm/text.h"
@@ -27,7 +28,30 @@ struct plain {
     struct key queue[LINE_CAP + 1];
     int queue_at, queue_count;
     char queue_page[32]; /* the page the queued keys were meant for */
+    bool is_blind;          /* the terminal's echo is off */
+    struct termios echoing; /* how it was before */
 };
+
+/* While a page is blind, a terminal does not show what is typed; it still shows where the line ends. */
+static void set_blind(struct plain *p, bool is_blind)
+{
+    struct termios silent;
+
+    if (is_blind == p->is_blind || (is_blind && tcgetattr(STDIN_FILENO, &p->echoing) != 0))
+        return;
+    silent = p->echoing;
+    silent.c_lflag &= ~(tcflag_t)(ECHO | ECHOE | ECHOK);
+    silent.c_lflag |= ECHONL;
+    if (tcsetattr(STDIN_FILENO, TCSANOW, is_blind ? &silent : &p->echoing) == 0)
+        p->is_blind = is_blind;
+}
+
+/* What was typed may have been a PIN: nothing of a line stays behind once it is used. */
+static void drop_queue(struct plain *p)
+{
+    explicit_bzero(p->queue, sizeof p->queue[0] * (size_t)p->queue_count);
+    p->queue_at = p->queue_count = 0;
+}
 
 enum status plain_open(struct plain **out, struct err *e)
 {
@@ -197,6 +221,7 @@ void plain_draw(struct plain *p, const struct page *pg)
 {
     p->page = *pg;
     p->is_due = true;
+    set_blind(p, pg->is_blind);
     if (p->queue_at >= p->queue_count) /* else the pages between the letters of one line would be said */
         say(p);
 }
@@ -205,8 +230,10 @@ void plain_close(struct plain *p)
 {
     if (p == NULL)
         return;
+    set_blind(p, false);
     if (p->is_due)
         say(p);
+    explicit_bzero(p, sizeof *p);
     free(p);
 }
 
@@ -258,7 +285,7 @@ static void enqueue_line(struct plain *p, const char *line, size_t len)
 
     for (int i = 0; i < p->page.line_count; i++)
         has_field = has_field || p->page.lines[i].role == LINE_FIELD;
-    p->queue_at = p->queue_count = 0;
+    drop_queue(p);
     text_copy(p->queue_page, sizeof p->queue_page, p->page.id);
     p->has_key_come = true;
     if (strlen(line) == len && enqueue_named(p, line))
@@ -288,16 +315,16 @@ static bool take_line(struct plain *p)
         return false;
     memcpy(line, p->in, len);
     memmove(p->in, p->in + used, p->in_len - used);
+    explicit_bzero(p->in + p->in_len - used, used);
     p->in_len -= used;
-    if (p->is_skipping) {
-        p->is_skipping = end == NULL;
-        return true;
-    }
+    bool is_rest = p->is_skipping;
     p->is_skipping = end == NULL;
     if (len > 0 && line[len - 1] == '\r')
         len--;
     line[len] = '\0';
-    enqueue_line(p, line, len);
+    if (!is_rest)
+        enqueue_line(p, line, len);
+    explicit_bzero(line, sizeof line);
     return true;
 }
 
@@ -315,10 +342,11 @@ static bool take_key(struct plain *p, struct key *out)
 {
     /* The rest of a line was not meant for another page. */
     if (p->queue_at < p->queue_count && strcmp(p->queue_page, p->page.id) != 0)
-        p->queue_at = p->queue_count = 0;
+        drop_queue(p);
     if (p->queue_at >= p->queue_count)
         return false;
-    *out = p->queue[p->queue_at++];
+    *out = p->queue[p->queue_at];
+    explicit_bzero(&p->queue[p->queue_at++], sizeof *out);
     return true;
 }
 

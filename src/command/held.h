@@ -1,0 +1,13 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file held.h  A witnessed sitting whose result the witness has not released: nobody else sees its figures. */
+#ifndef STILLARM_HELD_H
+#define STILLARM_HELD_H
+
+#include "store/signed.h"
+
+/** Of a row of a queue. */
+bool held_is(const struct queue_entry *q);
+/** ST_OK: to be shown. ST_PERMISSION: held, and by whom, in words. */
+enum status held_check(struct store *store, int64_t id, struct err *e) MUST_USE;
+
+#endif
