@@ -5,15 +5,18 @@
 
 #include <sqlite3.h>
 
-#include "store/store.h"
+#include "store/signed.h"
 
 /** Marks the file as ours (the four bytes "stia"), so that another program's database is never taken for a store. */
 #define STORE_APPLICATION_ID 0x73746961
-#define STORE_VERSION 2
+#define STORE_VERSION 3
 #define STORE_BUSY_MS 5000
 #define STORE_PATH_CAP 4096
 
 #define INTERVAL_SETTING "calibration.months"
+#define PROTOCOL_SETTING "protocol"
+/** The statements that the ring is told of; an index holds just these. */
+#define KINDS_OF_KEYS "'key', 'course', 'vouch', 'end', 'retire'"
 
 #define SALT_BYTES 16
 #define SUBJECT_HASH_CAP 33 /* 32 hexadecimal digits: itself a valid item, so a log with it still replays */
@@ -26,10 +29,13 @@ enum query {
     Q_ATTEMPT_PUT, Q_ATTEMPT_COUNT,
     Q_HEAD, Q_HEAD_LATEST, Q_DAY_COUNTS, Q_PROTOCOL_TEXT,
     Q_SUBJECT_LAST, Q_SUBJECT_ARMS, Q_SUBJECT_ERASE, Q_CODE_NEXT, Q_CODE_SET, Q_CODE_RETURN, Q_CODE_USED,
-    Q_PERSON_PUT, Q_PERSON_RETIRE, Q_PERSON, Q_PEOPLE,
+    Q_PERSON_PUT, Q_PERSON_RETIRE, Q_PERSON_RETIRED, Q_PERSON, Q_PEOPLE,
     Q_KIT, Q_KIT_PUT, Q_KIT_RETIRE, Q_KIT_DUE, Q_GAUGE_TOP, Q_CHECK_PUT, Q_CHECK_LATEST,
     Q_POINT_PUT, Q_POINTS, Q_BLADDER, Q_GAUGES, Q_CUFFS, Q_CUFF_HIGH,
     Q_SETTING, Q_SETTING_PUT,
+    Q_FACTS, Q_KEPT, Q_ATTEMPTS, Q_REVIEW_SET,
+    Q_STATEMENT_LAST, Q_STATEMENT_PUT, Q_STATEMENTS_OF_KEYS, Q_STATEMENT_BY, Q_COUNTERSIGNED,
+    Q_KEY_PUT, Q_SECRET, Q_SECRET_PUT, Q_SECRET_DROP, Q_TRY, Q_TRY_PUT, Q_TRIES_DROP,
     Q_COUNT
 };
 
@@ -39,6 +45,10 @@ struct store {
     char path[STORE_PATH_CAP];
     char shown[200]; /* the path as sentences show it: its end, when it is long */
     int64_t offered; /* number of the code that was offered last and may not have been taken; 0: none */
+    char id[STORE_ID_CAP];  /* "" until asked for */
+    int64_t unsigned_until;
+    struct ring *ring;      /* whose keys there are, as far as statement ring_until; NULL: not asked yet */
+    int64_t ring_until;
     sqlite3_stmt *queries[Q_COUNT];
 };
 
@@ -78,12 +88,33 @@ enum status store_fail(struct store *st, const char *what, struct err *e);
 enum status store_say(const char *shown, int sqlite_code, int system_errno, const char *what, struct err *e);
 /** Copy a column's text into buf, "" for NULL, cut to cap and safe to show. */
 void store_column(sqlite3_stmt *s, int column, char *buf, size_t cap);
+/** As store_column, but byte for byte, for what is hashed; false where it does not fit or holds a NUL. */
+bool store_column_exact(sqlite3_stmt *s, int column, char *buf, size_t cap) MUST_USE;
+/** Copy a blob of exactly n bytes; false (out all zero) where it is another. */
+bool store_column_bytes(sqlite3_stmt *s, int column, unsigned char *out, size_t n);
 /** The path as sentences show it: no control characters, the end of it when it is long. */
 void store_show_path(const char *path, char *out, size_t cap);
 
 /* ---- log.c ---- */
 /** Say that there is no sitting of this number; ST_NOT_FOUND. */
 enum status store_no_such_sitting(struct store *st, int64_t id, struct err *e);
+
+/** Columns as in sql.c, HEAD, from the first on. */
+void store_take_head(sqlite3_stmt *s, struct sitting_head *out);
+#define STORE_HEAD_COLUMNS                                                                                            \
+    "s.id, s.subject, s.measurer, s.protocol, s.opened, s.day, s.phase, s.event_count, s.reading_count,"              \
+    " s.counted_count, s.attempt_count, s.last_ms, s.last_unix_ms, s.boot, s.last_boot_ms"
+#define STORE_HEAD_COUNT 15
+#define STORE_KEPT_SQL                                                                                                \
+    "SELECT " STORE_HEAD_COLUMNS ", s.review, s.protocol_text, s.purpose, s.witness, s.chain, s.last_statement"       \
+    " FROM sittings AS s"
+#define STORE_ATTEMPTS_SQL                                                                                            \
+    "SELECT sitting, n, after_seq, t_ms, unix_ms, is_slip, rule, have, need, line FROM attempts"
+/** One attempt, columns as in STORE_ATTEMPTS_SQL; false (then store_say_attempt) when it does not have the form of one. */
+bool store_take_attempt(sqlite3_stmt *s, struct kept_attempt *out) MUST_USE;
+enum status store_say_attempt(struct store *st, const struct kept_attempt *row, struct err *e);
+/** The chain as it stands after all events that are there, for a sitting that an older version began. */
+enum status store_chain_over(struct store *st, int64_t id, struct chain *out, struct err *e) MUST_USE;
 
 /* ---- schema.c ---- */
 /** Bring the file to STORE_VERSION; the caller holds the write transaction. */
@@ -107,6 +138,25 @@ enum status store_hash_text(const char *text, char out[65], struct err *e) MUST_
 /** Bring the derived rows of a sitting to what its state says; counts into the two last. */
 enum status store_readings_put(struct store *st, int64_t id, const struct sitting *s, int32_t *done, int32_t *counted,
                                struct err *e) MUST_USE;
+
+/* ---- statements.c ---- */
+/** Know st->id and st->unsigned_until. */
+enum status store_facts(struct store *st, struct err *e) MUST_USE;
+/** Bring st->ring up to the last statement; st->ring_until is that one's number. */
+enum status store_renew_ring(struct store *st, struct err *e) MUST_USE;
+/** Forget the ring: what it was told may not have been kept. */
+void store_drop_ring(struct store *st);
+/** Which review word is this? */
+enum review store_review_named(const char *word);
+
+/* ---- acts.c; the caller holds the write transaction ---- */
+/** Fill in number and previous, ask the ring, sign and keep. s has all else. */
+enum status store_state(struct store *st, struct statement *s, const struct signer *signer, struct err *e) MUST_USE;
+/** Sign the end of a sitting that is closed and unsigned. */
+enum status store_sign_end(struct store *st, int64_t id, const struct signer *signer, const char *at,
+                           struct err *e) MUST_USE;
+/** As store_finish; where it fails the ring is forgotten. */
+enum status store_finish_signed(struct store *st, enum status so_far, const char *what, struct err *e) MUST_USE;
 
 extern const char *const STORE_PHASE_WORDS[PHASE_STOPPED + 1];
 

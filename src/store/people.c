@@ -65,6 +65,9 @@ enum status store_person_add(struct store *st, const struct person *p, struct er
         return status;
     if ((int)p->role < 0 || p->role >= ROLE_COUNT)
         return err_set(e, ST_RANGE, "The role of %s is none of trainee, technician, preceptor.", p->id);
+    if (strcmp(p->id, COURSE_PERSON) == 0)
+        return err_set(e, ST_EXISTS, "'%s' stands for the course's key and cannot be a person's id. Choose another.",
+                       COURSE_PERSON);
     return add_one(st, Q_PERSON, Q_PERSON_PUT,
                    ARGS(TEXT(p->id), TEXT(p->name), TEXT(ROLE_WORDS[p->role]), INT(p->is_retired)), p->id,
                    "The new person", e);

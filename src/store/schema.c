@@ -12,6 +12,10 @@
 #define IS_TIME(c) c " BETWEEN 0 AND 999999999999"
 /* The words of the numbers 1 to 24, and nothing that only looks like one. */
 #define IS_INTERVAL(c) "(" c " = CAST(CAST(" c " AS INTEGER) AS TEXT) AND CAST(" c " AS INTEGER) BETWEEN 1 AND 24)"
+/* What a sitting says it is for: the last word counts. */
+#define PURPOSE_OF(id)                                                                                                \
+    "(SELECT item FROM main.events WHERE sitting = " id " AND kind = 'purpose'"                                       \
+    " AND item IN ('practice', 'service', 'assessment') ORDER BY seq DESC LIMIT 1)"
 #define REFUSE_CHANGE(table)                                                                                          \
     "CREATE TRIGGER " table "_no_update BEFORE UPDATE ON " table                                                      \
     " BEGIN SELECT RAISE(ABORT, '" table ": what is recorded is never changed'); END;"                                \
@@ -190,28 +194,127 @@ static const char CHECKS_THAT_VOUCH[] =
     " WHEN NEW.name = '" INTERVAL_SETTING "' AND NOT " IS_INTERVAL("NEW.value")
     " BEGIN SELECT RAISE(ABORT, 'settings: no interval between calibrations'); END;";
 
+#define IS_HEX(c, n) "length(" c ") = " n " AND " c " NOT GLOB '*[^0-9a-f]*'"
+#define REFUSE_REPLACE(table, key)                                                                                    \
+    "CREATE TRIGGER " table "_no_replace BEFORE INSERT ON " table                                                     \
+    " WHEN EXISTS (SELECT 1 FROM " table " WHERE " key " = NEW." key ")"                                              \
+    " BEGIN SELECT RAISE(ABORT, '" table ": what is recorded is never replaced'); END;"
+/* A statement's columns are only handles to its text: they may not say anything else. */
+#define SAYS_LINE(name, column) "instr(text, char(10) || '" name " ' || " column " || char(10)) > 0"
+
+static const char KEYS_AND_STATEMENTS[] =
+    "CREATE TABLE facts ("
+    " one INTEGER PRIMARY KEY CHECK (one = 1),"
+    " id TEXT NOT NULL CHECK (" IS_HEX("id", "32") "),"
+    " unsigned_until INTEGER NOT NULL CHECK (unsigned_until >= 0)"
+    ") STRICT;"
+    "INSERT INTO facts SELECT 1, lower(hex(randomblob(16))), coalesce(max(id), 0) FROM sittings;"
+    REFUSE_CHANGE("facts") REFUSE_REPLACE("facts", "one")
+    /* kind is worked out from the text, so that nobody can hide a statement by calling it another. */
+    "CREATE TABLE statements ("
+    " number INTEGER PRIMARY KEY CHECK (number > 0 AND " SAYS_LINE("number", "number") "),"
+    " sitting INTEGER REFERENCES sittings (id) CHECK (CASE WHEN sitting IS NULL"
+    "  THEN instr(text, char(10) || 'sitting ') = 0 ELSE " SAYS_LINE("sitting", "sitting") " END),"
+    " key TEXT NOT NULL REFERENCES keys (id) CHECK (" SAYS_LINE("key", "key") "),"
+    " text TEXT NOT NULL CHECK (length(text) BETWEEN 1 AND 4200),"
+    " signature BLOB NOT NULL CHECK (length(signature) = 64),"
+    " kind TEXT AS (substr(text, 27, instr(substr(text, 27, 32), char(10)) - 1)) VIRTUAL"
+    ") STRICT;"
+    "CREATE INDEX statements_sitting ON statements (sitting) WHERE sitting IS NOT NULL;"
+    "CREATE INDEX statements_of_keys ON statements (kind) WHERE kind IN (" KINDS_OF_KEYS ");"
+    "CREATE TRIGGER statements_in_order BEFORE INSERT ON statements"
+    " WHEN NEW.number <> (SELECT coalesce(max(number), 0) + 1 FROM statements)"
+    " BEGIN SELECT RAISE(ABORT, 'statements: not the next statement'); END;" REFUSE_CHANGE("statements")
+    /* A key and the statement with which it begins are one act. */
+    "CREATE TABLE keys ("
+    " id TEXT PRIMARY KEY CHECK (" IS_HEX("id", "32") "),"
+    " person TEXT NOT NULL CHECK (" IS_ITEM("person") "),"
+    " role TEXT NOT NULL CHECK (role IN ('trainee', 'technician', 'preceptor', 'course')),"
+    " public_key BLOB NOT NULL CHECK (length(public_key) = 32),"
+    " begun INTEGER NOT NULL UNIQUE REFERENCES statements (number) DEFERRABLE INITIALLY DEFERRED"
+    ") STRICT, WITHOUT ROWID;"
+    "CREATE INDEX keys_person ON keys (person);" REFUSE_CHANGE("keys") REFUSE_REPLACE("keys", "id")
+    "CREATE TABLE secrets ("
+    " key TEXT PRIMARY KEY REFERENCES keys (id),"
+    " salt BLOB NOT NULL CHECK (length(salt) = 16),"
+    " nonce BLOB NOT NULL CHECK (length(nonce) = 24),"
+    " box BLOB NOT NULL CHECK (length(box) = 80),"
+    " ops INTEGER NOT NULL CHECK (ops > 0),"
+    " memory_bytes INTEGER NOT NULL CHECK (memory_bytes > 0)"
+    ") STRICT, WITHOUT ROWID;"
+    "CREATE TABLE tries ("
+    " person TEXT PRIMARY KEY CHECK (" IS_ITEM("person") "),"
+    " wrong INTEGER NOT NULL CHECK (wrong > 0),"
+    " unix_ms INTEGER NOT NULL,"
+    " boot_ms INTEGER NOT NULL,"
+    " boot TEXT NOT NULL CHECK (length(boot) <= 39)"
+    ") STRICT, WITHOUT ROWID;";
+
+static const char SITTINGS_UNDER_REVIEW[] =
+    "ALTER TABLE events ADD COLUMN unix_ms INTEGER;"
+    "ALTER TABLE events ADD COLUMN boot_ms INTEGER;"
+    "ALTER TABLE events ADD COLUMN chain BLOB CHECK (length(chain) = 32);"
+    "ALTER TABLE sittings ADD COLUMN review TEXT NOT NULL DEFAULT 'open' CHECK (review IN ('open', 'before',"
+    " 'unsigned', 'waiting', 'returned', 'countersigned', 'held', 'released'));"
+    "ALTER TABLE sittings ADD COLUMN purpose TEXT CHECK (purpose IN ('practice', 'service', 'assessment'));"
+    "ALTER TABLE sittings ADD COLUMN witness TEXT CHECK (" IS_ITEM("witness") ");"
+    "ALTER TABLE sittings ADD COLUMN chain BLOB CHECK (length(chain) = 32);"
+    "ALTER TABLE sittings ADD COLUMN last_statement INTEGER REFERENCES statements (number);"
+    "UPDATE sittings SET review = CASE phase WHEN 'open' THEN 'open' ELSE 'before' END, purpose = " PURPOSE_OF("id") ";"
+    /* Each queue is one word of review, and a person's own are what she is asked for. None of these columns changes with
+     * an event that is not the opening's or the last. */
+    "CREATE INDEX sittings_review ON sittings (review);"
+    "CREATE INDEX sittings_mine ON sittings (measurer, review);"
+    "CREATE INDEX sittings_measurer ON sittings (measurer);"
+    "CREATE INDEX sittings_assessment ON sittings (purpose) WHERE purpose = 'assessment';"
+    "DROP TRIGGER events_in_order;"
+    "CREATE TRIGGER events_in_order BEFORE INSERT ON events"
+    " WHEN NEW.unix_ms IS NULL OR NEW.boot_ms IS NULL OR NEW.chain IS NULL"
+    "  OR NOT EXISTS (SELECT 1 FROM sittings WHERE id = NEW.sitting AND phase = 'open' AND event_count + 1 = NEW.seq)"
+    " BEGIN SELECT RAISE(ABORT, 'events: not the next event of an open sitting'); END;"
+    /* The last event signs how many attempts there were. */
+    "DROP TRIGGER attempts_in_order;"
+    "CREATE TRIGGER attempts_in_order BEFORE INSERT ON attempts"
+    " WHEN NOT EXISTS (SELECT 1 FROM sittings WHERE id = NEW.sitting AND phase = 'open'"
+    "  AND attempt_count + 1 = NEW.n)"
+    " BEGIN SELECT RAISE(ABORT, 'attempts: not the next attempt of an open sitting'); END;";
+
 /* MIGRATIONS[v] leads from version v to v + 1. A row that was released is never edited: files of that version exist. */
 static const char *const MIGRATIONS[][4] = {
     {PEOPLE_AND_KIT, SITTINGS, EVENTS, NULL},
     {CHECKS_THAT_VOUCH, NULL},
+    {KEYS_AND_STATEMENTS, SITTINGS_UNDER_REVIEW, NULL},
 };
 _Static_assert(ARRAY_LEN(MIGRATIONS) == STORE_VERSION, "one row per version");
 
 /*
- * OLDER_AS_NEW[v] lets a connection that may only read look at a file of version v as if it had been carried forward:
- * temporary names that come before those of the file.
+ * OLDER_AS_NEW[v] lets a connection that may only read look at a file of version v as if it were one of version v + 1:
+ * temporary names that come before those of the file. No two steps may give the same name.
  */
 static const char *const OLDER_AS_NEW[] = {
     NULL,
     "CREATE TEMP VIEW kit AS SELECT *, NULL AS bladder_width_mm, NULL AS bladder_length_mm FROM main.kit;"
     "CREATE TEMP VIEW check_points AS SELECT 0 AS gauge_check, 0 AS n, 0 AS reference_mmhg, 0 AS reading_mmhg WHERE 0;",
+    "CREATE TEMP VIEW facts AS SELECT 1 AS one, '00000000000000000000000000000000' AS id,"
+    " (SELECT coalesce(max(id), 0) FROM main.sittings) AS unsigned_until;"
+    "CREATE TEMP VIEW statements AS SELECT 0 AS number, 0 AS sitting, '' AS key, '' AS text, x'' AS signature,"
+    " '' AS kind WHERE 0;"
+    "CREATE TEMP VIEW keys AS SELECT '' AS id, '' AS person, '' AS role, x'' AS public_key, 0 AS begun WHERE 0;"
+    "CREATE TEMP VIEW secrets AS SELECT '' AS key, x'' AS salt, x'' AS nonce, x'' AS box, 0 AS ops,"
+    " 0 AS memory_bytes WHERE 0;"
+    "CREATE TEMP VIEW tries AS SELECT '' AS person, 0 AS wrong, 0 AS unix_ms, 0 AS boot_ms, '' AS boot WHERE 0;"
+    "CREATE TEMP VIEW events AS SELECT *, NULL AS unix_ms, NULL AS boot_ms, NULL AS chain FROM main.events;"
+    "CREATE TEMP VIEW sittings AS SELECT *, CASE phase WHEN 'open' THEN 'open' ELSE 'before' END AS review,"
+    " " PURPOSE_OF("id") " AS purpose, NULL AS witness, NULL AS chain, NULL AS last_statement FROM main.sittings;",
 };
 _Static_assert(ARRAY_LEN(OLDER_AS_NEW) == STORE_VERSION, "one row per version that is not the newest");
 
 enum status store_read_as_new(struct store *st, int version, struct err *e)
 {
-    if (sqlite3_exec(st->db, "PRAGMA temp_store = MEMORY", NULL, NULL, NULL) != SQLITE_OK ||
-        sqlite3_exec(st->db, OLDER_AS_NEW[version], NULL, NULL, NULL) != SQLITE_OK)
+    int rc = sqlite3_exec(st->db, "PRAGMA temp_store = MEMORY", NULL, NULL, NULL);
+    for (int v = version; rc == SQLITE_OK && v < STORE_VERSION; v++)
+        rc = sqlite3_exec(st->db, OLDER_AS_NEW[v], NULL, NULL, NULL);
+    if (rc != SQLITE_OK)
         return store_fail(st, "reading a store of an older version", e);
     return ST_OK;
 }

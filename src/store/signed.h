@@ -7,7 +7,7 @@
 #include "store/store.h"
 #include "trust/trust.h"
 
-/** The store's own random id, made with the file. */
+/** The store's own random id, made with the file. 32 zeros in a store of an older version that is only read. */
 enum status store_id(struct store *, char out[STORE_ID_CAP], struct err *) MUST_USE;
 
 /* ---- keys and PINs (keys.c) ---- */
@@ -112,7 +112,9 @@ struct kept_sitting {
     struct sitting_head head;
     enum review review;
     char protocol_text_hash[HASH_HEX_CAP];
+    char purpose[12];        /* "" not given */
     char witness[ITEM_CAP];
+    int64_t last_statement;  /* number of the last one about it; 0: none */
     unsigned char chain[TRUST_HASH_BYTES]; /* as it stands after the last event */
     bool has_chain;
 };
@@ -139,7 +141,8 @@ struct queue_entry {
     char purpose[12];          /* "" not given */
     char witness[ITEM_CAP];
     enum review review;
-    char last_by[ITEM_CAP];    /* who made the last statement about it; "" none */
+    int64_t last_statement;    /* number of the last one about it, as `seen` of an act takes it; 0: none */
+    char last_by[ITEM_CAP];    /* who made it; "" none */
 };
 typedef bool (*store_queue_fn)(void *user, const struct queue_entry *);
 /** Newest first, at most `most` of them, older than sitting `before` (0: from the newest). An index answers for every queue:

@@ -12,10 +12,15 @@ static const char NEW_SITTING[] = "The new sitting";
 /** What the row of a sitting holds before a write. */
 struct row_state {
     int32_t event_count, attempt_count, day;
-    char phase[8], protocol[ITEM_CAP], measurer[ITEM_CAP];
-    bool has_salt, is_behind; /* behind: another open sitting was written to later */
+    char phase[8], protocol[ITEM_CAP], measurer[ITEM_CAP], purpose[12], witness[ITEM_CAP];
+    bool has_salt, has_chain, is_behind; /* behind: another open sitting was written to later */
     unsigned char salt[SALT_BYTES];
+    struct chain chain;
 };
+
+static const char *const PURPOSE_WORDS[] = {
+    [PURPOSE_NONE] = "", [PURPOSE_PRACTICE] = "practice", [PURPOSE_SERVICE] = "service",
+    [PURPOSE_ASSESSMENT] = "assessment"};
 
 static enum status read_state(struct store *st, int64_t id, struct row_state *out, const char *what, struct err *e)
 {
@@ -29,11 +34,11 @@ static enum status read_state(struct store *st, int64_t id, struct row_state *ou
         store_column(s, 3, out->protocol, sizeof out->protocol);
         store_column(s, 4, out->measurer, sizeof out->measurer);
         out->day = sqlite3_column_int(s, 5);
-        const void *salt = sqlite3_column_blob(s, 6);
-        out->has_salt = salt && sqlite3_column_bytes(s, 6) == SALT_BYTES;
-        if (out->has_salt)
-            memcpy(out->salt, salt, SALT_BYTES);
+        out->has_salt = store_column_bytes(s, 6, out->salt, SALT_BYTES);
         out->is_behind = sqlite3_column_int(s, 7) != 0;
+        store_column(s, 8, out->purpose, sizeof out->purpose);
+        store_column(s, 9, out->witness, sizeof out->witness);
+        out->has_chain = store_column_bytes(s, 10, out->chain.hash, sizeof out->chain.hash);
     }
     enum status status = store_end(st, s, rc, what, e);
     return status == ST_OK && rc == SQLITE_DONE ? store_no_such_sitting(st, id, e) : status;
@@ -49,15 +54,37 @@ static enum status hide_subject(const struct row_state *row, const char *code, c
     return status == ST_OK ? store_hash_subject(salt, code, out, e) : status;
 }
 
-static enum status put_event(struct store *st, int64_t id, int32_t seq, const struct event *ev, const char *item,
-                             struct err *e)
+static enum status put_event(struct store *st, int64_t id, int32_t seq, const struct event *ev,
+                             const struct moment *m, const struct chain *chain, struct err *e)
 {
     const struct event_form *form = event_form(ev->kind);
     return store_run(st, Q_EVENT_PUT,
-                     ARGS(INT(id), INT(seq), INT(ev->t_ms), TEXT(form->word), TEXT_OR_NUL(item),
+                     ARGS(INT(id), INT(seq), INT(ev->t_ms), TEXT(form->word), TEXT_OR_NUL(ev->item),
                           INT_OR_NUL(form->has_value, ev->value), INT_OR_NUL(form->has_value2, ev->value2),
-                          TEXT_OR_NUL(ev->text)),
+                          TEXT_OR_NUL(ev->text), INT(m->unix_ms), INT(m->boot_ms),
+                          BLOB(chain->hash, sizeof chain->hash)),
                      THIS_EVENT, e);
+}
+
+/** The event as it is kept, without a subject's code, and the chain over it and all before it. */
+static enum status link_event(struct store *st, int64_t id, const struct row_state *row, const struct moment *m,
+                              struct event *ev, struct chain *chain, struct err *e)
+{
+    char line[EVENT_LINE_CAP];
+    enum status status = trust_init(e);
+    *chain = row->chain;
+    if (status == ST_OK && ev->kind == EV_SUBJECT) {
+        char code[ITEM_CAP];
+        text_copy(code, sizeof code, ev->item);
+        status = hide_subject(row, code, ev->item, e);
+    }
+    if (status == ST_OK && !row->has_chain)
+        status = store_chain_over(st, id, chain, e);
+    if (status != ST_OK)
+        return status;
+    const size_t len = event_print(ev, line);
+    chain_event(chain, line, len, m->unix_ms, m->boot_ms);
+    return ST_OK;
 }
 
 /** The columns that change seldom and are held by indexes: written only when they differ. */
@@ -65,11 +92,15 @@ static enum status put_names(struct store *st, int64_t id, const struct row_stat
                              struct err *e)
 {
     const char *phase = STORE_PHASE_WORDS[after->phase];
+    const char *purpose = PURPOSE_WORDS[after->purpose];
     if (strcmp(row->phase, phase) == 0 && strcmp(row->protocol, after->protocol) == 0 &&
-        strcmp(row->measurer, after->measurer) == 0 && row->day == after->date)
+        strcmp(row->measurer, after->measurer) == 0 && row->day == after->date &&
+        strcmp(row->purpose, purpose) == 0 && strcmp(row->witness, after->witness) == 0)
         return ST_OK;
     return store_run(st, Q_SITTING_NAMES,
-                     ARGS(INT(id), TEXT(phase), TEXT(after->protocol), TEXT_OR_NUL(after->measurer), INT(after->date)),
+                     ARGS(INT(id), TEXT(phase), TEXT(after->protocol), TEXT_OR_NUL(after->measurer), INT(after->date),
+                          TEXT(REVIEW_WORDS[after->phase == PHASE_OPEN ? REVIEW_OPEN : REVIEW_UNSIGNED]),
+                          TEXT_OR_NUL(purpose), TEXT_OR_NUL(after->witness)),
                      THIS_EVENT, e);
 }
 
@@ -89,22 +120,18 @@ static enum status write_event(struct store *st, int64_t id, int32_t seq, const 
                                const struct sitting *after, const struct moment *m, const struct row_state *row,
                                struct err *e)
 {
-    char hash[SUBJECT_HASH_CAP];
-    const char *item = ev->item;
+    struct event kept = *ev;
+    struct chain chain;
     int32_t done = 0, counted = 0;
-    enum status status = ST_OK;
-    if (ev->kind == EV_SUBJECT) {
-        status = hide_subject(row, ev->item, hash, e);
-        item = hash;
-    }
+    enum status status = link_event(st, id, row, m, &kept, &chain, e);
     if (status == ST_OK)
-        status = put_event(st, id, seq, ev, item, e);
+        status = put_event(st, id, seq, &kept, m, &chain, e);
     if (status == ST_OK)
         status = store_readings_put(st, id, after, &done, &counted, e);
     if (status == ST_OK)
         status = store_run(st, Q_SITTING_ADVANCE,
                            ARGS(INT(id), INT(seq), INT(done), INT(counted), INT(after->now_ms), INT(m->unix_ms),
-                                INT(m->boot_ms), TEXT(m->boot)),
+                                INT(m->boot_ms), TEXT(m->boot), BLOB(chain.hash, sizeof chain.hash)),
                            THIS_EVENT, e);
     if (status == ST_OK)
         status = put_opening(st, id, ev, e);
@@ -122,6 +149,8 @@ static enum status check_event(const struct event *ev, const struct sitting *aft
         return err_set(e, ST_SYNTAX, "This event was not kept: it does not have the form of an event.");
     if (after->phase < PHASE_OPEN || after->phase > PHASE_STOPPED)
         return err_set(e, ST_RANGE, "This event was not kept: the sitting after it is neither open nor closed.");
+    if (after->purpose < PURPOSE_NONE || after->purpose > PURPOSE_ASSESSMENT)
+        return err_set(e, ST_RANGE, "This event was not kept: the sitting after it has no purpose that there is.");
     return ST_OK;
 }
 
@@ -138,8 +167,15 @@ static enum status check_seq(const struct row_state *row, int64_t id, int32_t se
     return ST_OK;
 }
 
-enum status store_append(struct store *st, int64_t id, int32_t seq, const struct event *ev,
-                         const struct sitting *after, const struct moment *m, struct err *e)
+/** A signature that is to be given with the event; signer NULL: none. */
+struct signing {
+    const struct signer *signer;
+    const char *at;
+};
+
+static enum status append_signed(struct store *st, int64_t id, int32_t seq, const struct event *ev,
+                                 const struct sitting *after, const struct moment *m, const struct signing *by,
+                                 struct err *e)
 {
     struct row_state row;
     enum status status = check_event(ev, after, e);
@@ -152,10 +188,27 @@ enum status store_append(struct store *st, int64_t id, int32_t seq, const struct
         status = check_seq(&row, id, seq, e);
     if (status == ST_OK)
         status = write_event(st, id, seq, ev, after, m, &row, e);
-    status = store_finish(st, status, THIS_EVENT, e);
+    if (status == ST_OK && by->signer)
+        status = store_sign_end(st, id, by->signer, by->at, e);
+    status = store_finish_signed(st, status, THIS_EVENT, e);
     if (status == ST_OK && ev->kind == EV_SUBJECT)
         store_code_taken(st, ev->item);
     return status;
+}
+
+enum status store_append(struct store *st, int64_t id, int32_t seq, const struct event *ev,
+                         const struct sitting *after, const struct moment *m, struct err *e)
+{
+    return append_signed(st, id, seq, ev, after, m, &(struct signing){.signer = NULL}, e);
+}
+
+enum status store_append_end(struct store *st, int64_t id, int32_t seq, const struct event *ev,
+                             const struct sitting *after, const struct moment *m, const struct signer *signer,
+                             const char *at, struct err *e)
+{
+    if (ev->kind != EV_SEAL && ev->kind != EV_STOP)
+        return err_set(e, ST_RANGE, "This event was not kept: only the seal or a stop ends a sitting.");
+    return append_signed(st, id, seq, ev, after, m, &(struct signing){signer, at}, e);
 }
 
 static enum status write_sitting(struct store *st, const char *protocol_text, const struct sitting *after,
@@ -211,6 +264,10 @@ enum status store_attempt(struct store *st, int64_t id, const struct event *ev, 
     if (status != ST_OK)
         return status;
     status = read_state(st, id, &row, WHAT, e);
+    if (status == ST_OK && strcmp(row.phase, "open") != 0)
+        status = err_set(e, ST_CONFLICT,
+                         "The refused attempt was not kept: sitting S-%03lld has been ended in another window.",
+                         (long long)id);
     bool is_subject = ev->kind == EV_SUBJECT; /* its code must stay forgettable, so it stands nowhere in these rows */
     if (status == ST_OK && is_subject)
         status = hide_subject(&row, ev->item, shown.item, e);

@@ -10,9 +10,7 @@
 const char *const STORE_PHASE_WORDS[PHASE_STOPPED + 1] = {
     [PHASE_EMPTY] = "empty", [PHASE_OPEN] = "open", [PHASE_SEALED] = "sealed", [PHASE_STOPPED] = "stopped"};
 
-#define HEAD                                                                                                          \
-    "SELECT id, subject, measurer, protocol, opened, day, phase, event_count, reading_count, counted_count,"          \
-    " attempt_count, last_ms, last_unix_ms, boot, last_boot_ms FROM sittings "
+#define HEAD "SELECT " STORE_HEAD_COLUMNS " FROM sittings AS s "
 #define PERSON "SELECT id, name, role, is_retired FROM people "
 
 static const char *const SQL[] = {
@@ -27,14 +25,16 @@ static const char *const SQL[] = {
         " (SELECT coalesce(max(touch), 0) + 1 FROM sittings WHERE phase = 'open'))",
     [Q_SITTING_STATE] =
         "SELECT event_count, attempt_count, phase, protocol, measurer, day, salt,"
-        " touch < (SELECT max(touch) FROM sittings WHERE phase = 'open') FROM sittings WHERE id = ?1",
-    [Q_EVENT_PUT] = "INSERT INTO events (sitting, seq, t_ms, kind, item, value, value2, text)"
-                    " VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
+        " touch < (SELECT max(touch) FROM sittings WHERE phase = 'open'), purpose, witness, chain"
+        " FROM sittings WHERE id = ?1",
+    [Q_EVENT_PUT] = "INSERT INTO events (sitting, seq, t_ms, kind, item, value, value2, text, unix_ms, boot_ms,"
+                    " chain) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11)",
     /* Only columns that no index holds: an append then writes two pages and not five. */
     [Q_SITTING_ADVANCE] =
         "UPDATE sittings SET event_count = ?2, reading_count = ?3, counted_count = ?4, last_ms = ?5,"
-        " last_unix_ms = ?6, last_boot_ms = ?7, boot = ?8 WHERE id = ?1",
-    [Q_SITTING_NAMES] = "UPDATE sittings SET phase = ?2, protocol = ?3, measurer = ?4, day = ?5 WHERE id = ?1",
+        " last_unix_ms = ?6, last_boot_ms = ?7, boot = ?8, chain = ?9 WHERE id = ?1",
+    [Q_SITTING_NAMES] = "UPDATE sittings SET phase = ?2, protocol = ?3, measurer = ?4, day = ?5, review = ?6,"
+                        " purpose = ?7, witness = ?8 WHERE id = ?1",
     [Q_SITTING_OPENED] = "UPDATE sittings SET opened = ?2 WHERE id = ?1",
     [Q_SITTING_SUBJECT] = "UPDATE sittings SET subject = ?2 WHERE id = ?1",
     [Q_SITTING_TOUCH] = "UPDATE sittings SET touch = (SELECT max(touch) + 1 FROM sittings WHERE phase = 'open')"
@@ -67,9 +67,10 @@ static const char *const SQL[] = {
     [Q_CODE_USED] = "SELECT 1 FROM sittings WHERE subject = ?1 LIMIT 1",
     [Q_PERSON_PUT] = "INSERT INTO people (id, name, role, is_retired) VALUES (?1, ?2, ?3, ?4)",
     [Q_PERSON_RETIRE] = "UPDATE people SET is_retired = 1 WHERE id = ?1",
+    [Q_PERSON_RETIRED] = "SELECT is_retired FROM people WHERE id = ?1",
     [Q_PERSON] = PERSON "WHERE id = ?1",
     [Q_PEOPLE] = PERSON "WHERE is_retired <= ?1 ORDER BY is_retired, id",
-    [Q_KIT] = "SELECT 1 FROM kit WHERE id = ?1",
+    [Q_KIT] = "SELECT is_retired FROM kit WHERE id = ?1",
     [Q_KIT_PUT] = "INSERT INTO kit (id, what, name, top_mmhg, due, low_mm, high_mm, is_retired, bladder_width_mm,"
                   " bladder_length_mm) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)",
     [Q_KIT_RETIRE] = "UPDATE kit SET is_retired = 1 WHERE id = ?1",
@@ -89,6 +90,31 @@ static const char *const SQL[] = {
     [Q_SETTING] = "SELECT value FROM settings WHERE name = ?1",
     [Q_SETTING_PUT] = "INSERT INTO settings (name, value) VALUES (?1, ?2)"
                       " ON CONFLICT (name) DO UPDATE SET value = excluded.value",
+    [Q_FACTS] = "SELECT id, unsigned_until FROM facts",
+    [Q_KEPT] = STORE_KEPT_SQL " WHERE s.id = ?1",
+    [Q_ATTEMPTS] = STORE_ATTEMPTS_SQL " WHERE sitting = ?1 ORDER BY n",
+    [Q_REVIEW_SET] = "UPDATE sittings SET review = ?2, last_statement = ?3 WHERE id = ?1",
+    [Q_STATEMENT_LAST] = "SELECT number, text, signature FROM statements ORDER BY number DESC LIMIT 1",
+    [Q_STATEMENT_PUT] = "INSERT INTO statements (number, sitting, key, text, signature) VALUES (?1, ?2, ?3, ?4, ?5)",
+    [Q_STATEMENTS_OF_KEYS] = "SELECT number, sitting, text, signature FROM statements"
+                             " WHERE kind IN (" KINDS_OF_KEYS ") AND number > ?1 ORDER BY number",
+    [Q_STATEMENT_BY] = "SELECT k.person, n.kind FROM statements AS n JOIN keys AS k ON k.id = n.key"
+                       " WHERE n.number = ?1",
+    /* Her word since the record was last given to be judged. */
+    [Q_COUNTERSIGNED] =
+        "SELECT 1 FROM statements AS n JOIN keys AS k ON k.id = n.key WHERE n.sitting = ?1 AND k.person = ?2"
+        " AND n.kind = 'countersign' AND n.number > (SELECT max(number) FROM statements"
+        "  WHERE sitting = ?1 AND kind IN ('seal', 'stop', 'return', 'amend')) LIMIT 1",
+    [Q_KEY_PUT] = "INSERT INTO keys (id, person, role, public_key, begun) VALUES (?1, ?2, ?3, ?4, ?5)",
+    [Q_SECRET] = "SELECT k.id, k.public_key, s.salt, s.nonce, s.box, s.ops, s.memory_bytes"
+                 " FROM keys AS k JOIN secrets AS s ON s.key = k.id WHERE k.person = ?1",
+    [Q_SECRET_PUT] = "INSERT INTO secrets (key, salt, nonce, box, ops, memory_bytes) VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
+    [Q_SECRET_DROP] = "DELETE FROM secrets WHERE key = ?1",
+    [Q_TRY] = "SELECT wrong, unix_ms, boot_ms, boot FROM tries WHERE person = ?1",
+    [Q_TRY_PUT] = "INSERT INTO tries (person, wrong, unix_ms, boot_ms, boot) VALUES (?1, ?2, ?3, ?4, ?5)"
+                  " ON CONFLICT (person) DO UPDATE SET wrong = excluded.wrong, unix_ms = excluded.unix_ms,"
+                  " boot_ms = excluded.boot_ms, boot = excluded.boot",
+    [Q_TRIES_DROP] = "DELETE FROM tries WHERE person = ?1",
 };
 _Static_assert(ARRAY_LEN(SQL) == Q_COUNT, "one text per query");
 
@@ -184,6 +210,29 @@ void store_column(sqlite3_stmt *s, int column, char *buf, size_t cap)
     const unsigned char *text = sqlite3_column_text(s, column);
     text_copy(buf, cap, text ? (const char *)text : "");
     text_defuse(buf); /* whoever owns the file may have written anything into it, and this will be shown */
+}
+
+bool store_column_exact(sqlite3_stmt *s, int column, char *buf, size_t cap)
+{
+    const unsigned char *text = sqlite3_column_text(s, column);
+    const size_t len = (size_t)sqlite3_column_bytes(s, column);
+    const bool fits = !text || (len < cap && strlen((const char *)text) == len);
+    if (text && fits)
+        memcpy(buf, text, len + 1);
+    else
+        buf[0] = '\0';
+    return fits;
+}
+
+bool store_column_bytes(sqlite3_stmt *s, int column, unsigned char *out, size_t n)
+{
+    const void *bytes = sqlite3_column_blob(s, column);
+    const bool is_it = bytes && (size_t)sqlite3_column_bytes(s, column) == n;
+    if (is_it)
+        memcpy(out, bytes, n);
+    else
+        memset(out, 0, n);
+    return is_it;
 }
 
 void store_show_path(const char *path, char *out, size_t cap)

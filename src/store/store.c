@@ -395,5 +395,6 @@ void store_close(struct store *st)
     for (int q = 0; q < Q_COUNT; q++)
         sqlite3_finalize(st->queries[q]);
     sqlite3_close(st->db);
+    ring_free(st->ring);
     free(st);
 }
