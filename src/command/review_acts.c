@@ -60,18 +60,32 @@ void act_say_quicker(const struct desk *d, char *out, size_t cap)
                  r->last_by, done, (int)r->id, strlen(r->last_at) > 15 ? r->last_at + 11 : "?");
 }
 
+/* Somebody may have been vouched for, or begun a key, since the desk was opened. */
+static void renew_ring(struct desk *d)
+{
+    struct ring *fresh = NULL;
+    struct err ignored;
+    if (store_ring(d->store, &fresh, &ignored) != ST_OK)
+        return; /* the store asks the same again when it comes to signing */
+    ring_free(d->ring);
+    d->ring = fresh;
+}
+
 int desk_preceptors(struct desk *d, char out[DESK_PRECEPTORS_MAX][ITEM_CAP])
 {
-    const struct ring_key *k;
-    int n = 0;
-    for (int i = 0; (k = ring_at(d->ring, i)) != NULL && n < DESK_PRECEPTORS_MAX; i++) {
-        struct person who;
-        struct err e = { 0 };
-        if (k->role != SIGNS_PRECEPTOR || k->ended || k->standing == TRUST_NONE)
-            continue;
-        if (store_person_get(d->store, k->person, &who, &e) != ST_OK || who.is_retired)
-            continue;
-        text_copy(out[n++], ITEM_CAP, k->person);
+    static struct person people[DESK_PEOPLE_MAX];
+    struct err ignored;
+    int count = 0, n = 0;
+    renew_ring(d);
+    if (store_people(d->store, false, people, DESK_PEOPLE_MAX, &count, &ignored) != ST_OK)
+        return 0;
+    bool has_preceptor = ring_has_preceptor(d->ring);
+    for (int i = 0; i < count && i < DESK_PEOPLE_MAX && n < DESK_PRECEPTORS_MAX; i++) {
+        const struct ring_key *k = ring_of_person(d->ring, people[i].id);
+        bool has_standing = k && k->role == SIGNS_PRECEPTOR && k->standing != TRUST_NONE;
+        /* The first one of a store begins her key when she first signs. */
+        if (has_standing || (!has_preceptor && people[i].role == ROLE_PRECEPTOR))
+            text_copy(out[n++], ITEM_CAP, people[i].id);
     }
     return n;
 }
@@ -98,7 +112,7 @@ void act_offer(const struct desk *d, struct timeline_view *v)
 
 /* ---- who signs ---- */
 
-/* Why nobody here can be asked for a PIN; "" where somebody can. */
+/* Said before a PIN is typed in vain. */
 static enum status check_readers(struct desk *d, const struct desk_act *a, struct err *e)
 {
     char who[DESK_PRECEPTORS_MAX][ITEM_CAP];
@@ -106,14 +120,13 @@ static enum status check_readers(struct desk *d, const struct desk_act *a, struc
     int n = desk_preceptors(d, who), others = 0;
     for (int i = 0; i < n; i++)
         others += strcmp(who[i], measurer) != 0;
-    if (n > 0 && (others > 0 || STATEMENTS[a->kind].by != BY_OTHER_PRECEPTOR))
+    if (n == 0)
+        return err_set(e, ST_PERMISSION, "not yet: only a preceptor with standing signs this, and nobody here is one. p on the home "
+                                         "page adds her and sets her PIN; where there was one before, somebody vouches for her.");
+    if (others > 0 || STATEMENTS[a->kind].by != BY_OTHER_PRECEPTOR)
         return ST_OK;
-    if (n > 0)
-        return err_set(e, ST_PERMISSION, "not yet: %.32s measured here and cannot countersign or send back what she measured; "
-                                         "nobody else has a preceptor's standing in this store. stillarm keys shows who has.",
-                       measurer);
-    return err_set(e, ST_PERMISSION, "not yet: nobody in this store has a preceptor's standing, and only a preceptor signs this. "
-                                     "A preceptor chooses a PIN under people; stillarm keys --help tells the rest.");
+    return err_set(e, ST_PERMISSION, "not yet: %.32s measured here, and nobody countersigns or sends back what she measured "
+                                     "herself. Another preceptor does, and there is none here who has standing.", measurer);
 }
 
 static const char *signer_of(const struct desk *d, const struct desk_act *a)

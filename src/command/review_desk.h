@@ -8,6 +8,7 @@
 
 #define DESK_ROWS_MAX 300
 #define DESK_PRECEPTORS_MAX 60
+#define DESK_PEOPLE_MAX 500
 
 /** What narrows every queue; "" and 0: nothing. */
 struct desk_filter {
@@ -50,7 +51,7 @@ enum status sitting_reload(struct desk *d, struct err *e) MUST_USE;
 bool act_take_key(struct desk *d, const struct key *k);
 /** Which of those keys work. */
 void act_offer(const struct desk *d, struct timeline_view *v);
-/** Preceptors who may act, by the ring, retired ones left out; how many. */
+/** Preceptors who may act, retired ones left out; how many. */
 int desk_preceptors(struct desk *d, char out[DESK_PRECEPTORS_MAX][ITEM_CAP]);
 /** Somebody acted while the page was open; in words, or "" where only the sitting went on. */
 void act_say_quicker(const struct desk *d, char *out, size_t cap);

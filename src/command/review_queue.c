@@ -249,7 +249,7 @@ static enum status next_reader(struct desk *d, struct err *e)
             at = i;
     text_copy(d->reviewer, sizeof d->reviewer, at + 1 < n ? who[at + 1] : "");
     if (n == 0)
-        return err_set(e, ST_NOT_FOUND, "Nobody in this store has a preceptor's standing yet. stillarm keys --help tells how.");
+        return err_set(e, ST_NOT_FOUND, "Nobody here is a preceptor with standing yet. p on the home page adds her and sets her PIN.");
     return store_setting_set(d->store, "reviewer", d->reviewer, e);
 }
 
