@@ -20,6 +20,22 @@ struct timeline_row {
     char value[48];        /* the verdict at the right: `fits`, `counted`, `passed over` */
 };
 
+/* How far the telling has come; private to guide/. */
+struct timeline_told {
+    bool is_begun, is_ending, has_date;
+    int64_t press_ms, before_ms; /* time of the latest press, and of the one before it; 0: the opening */
+    int32_t join;                /* what is being joined in one row, and which row that is; -1: none yet */
+    int32_t join_row;
+    int32_t group, group_step, group_row; /* items that one press confirmed: how many, of which step, told where */
+    int64_t group_ms;
+    int32_t skips, slips;        /* refused attempts */
+    int32_t acts;                /* rows of the record at which the cursor stops */
+    int32_t event_rows;          /* rows that tell the record; statements and the end come behind */
+    int32_t day;                 /* of the place, at opening: yyyymmdd */
+    int32_t unseen_count;        /* values of two listeners, kept back until both are in */
+    struct { int32_t is_pair, point, mmhg; } unseen[16];
+};
+
 /** A sitting told act by act. Fed in order; large (static or malloc it). */
 struct timeline {
     struct sitting sitting;      /* replayed as far as it was fed */
@@ -27,10 +43,10 @@ struct timeline {
     struct timeline_row rows[TIMELINE_ROWS_MAX];
     int row_count;
     bool is_cut;                 /* more rows than fit: said at the end */
-    int32_t quick_count;         /* confirmations quicker than look_min_x10 */
+    int32_t quick_count;         /* presses that confirm, quicker than look_min_x10 after the one before */
     int64_t opened_unix_ms;      /* wall clock at time 0; INT64_MIN: not known, then times are since opening */
     int32_t offset_min;          /* of the place, from the opening's stamp */
-    int32_t scratch[64];         /* private to guide/ */
+    struct timeline_told told;   /* private to guide/ */
 };
 
 /** p: the protocol kept with the sitting. */

@@ -1,0 +1,238 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The page of a sitting that is reviewed, and the rows of the queue. */
+#include <stdio.h>
+#include <string.h>
+
+#include "guide/timeline.h"
+
+#define ROWS_BEFORE 3 /* of what came before the cursor: below it is what belongs to the act */
+#define ROWS_LAST 12  /* kept in view at the end */
+
+/* ---- the cursor ---- */
+
+static int stop_from(const struct timeline *t, int at, int step)
+{
+    for (int i = at + step; i >= 0 && i < t->row_count; i += step)
+        if (t->rows[i].is_stop)
+            return i;
+    return at;
+}
+
+static int within(const struct timeline *t, int at)
+{
+    at = at >= t->row_count ? t->row_count - 1 : at;
+    return at < 0 ? 0 : at;
+}
+
+bool timeline_key(const struct timeline *t, struct timeline_view *v, const struct key *k)
+{
+    bool is_letter = k->code == KEY_CHARACTER;
+    int step = 0;
+
+    if (k->code == KEY_DOWN_ARROW || (is_letter && k->character == 'j'))
+        step = 1;
+    else if (k->code == KEY_UP_ARROW || (is_letter && k->character == 'k'))
+        step = -1;
+    else
+        return false;
+    v->at = stop_from(t, within(t, v->at), step);
+    v->refusal[0] = '\0';
+    return true;
+}
+
+void timeline_say_at(const struct timeline *t, int at, char *out, size_t cap)
+{
+    char time[TIME_WIDTH + 1], words[TIMELINE_ROW_CAP];
+    const char *text;
+    size_t len;
+
+    if (cap > 0)
+        out[0] = '\0';
+    if (at < 0 || at >= t->row_count)
+        return;
+    text = t->rows[at].text;
+    if (strlen(text) <= TIME_WIDTH) {
+        text_copy(out, cap, text);
+        return;
+    }
+    text_copy(words, sizeof words, text + TIME_WIDTH);
+    memcpy(time, text, TIME_WIDTH);
+    time[TIME_WIDTH] = '\0';
+    time[strcspn(time, " ")] = '\0';
+    len = strcspn(words, ",;");
+    words[len] = '\0';
+    snprintf(out, cap, "%s%s%s", words, time[0] != '\0' ? " " : "", time);
+    if (cap > 0)
+        text_defuse(out);
+}
+
+/* ---- the page ---- */
+
+static void add_count(struct text *out, int n, const char *one, const char *many)
+{
+    if (n > 0)
+        text_addf(out, "   %d %s", n, n == 1 ? one : many);
+}
+
+/* What to look out for, before it is looked for: it stays in view. */
+static void head_line(const struct timeline *t, const struct timeline_view *v, struct page *out)
+{
+    const struct sitting *s = &t->sitting;
+    int counted = 0, least = t->p != NULL ? (int)t->p->value[KEY_LOOK_MIN_X10] : 0;
+    char said[200], quick[40];
+    struct text text;
+
+    for (int i = 0; i < s->reading_count; i++)
+        counted += reading_is_counted(&s->readings[i]);
+    text_init(&text, said, sizeof said);
+    if (v->is_live)
+        text_add(&text, "still open, looked on   ");
+    if (s->reading_count > 0)
+        text_addf(&text, "%d of %d readings count", counted, (int)s->reading_count);
+    else
+        text_add(&text, "no reading");
+    add_count(&text, (int)t->told.skips, "tried too soon", "tried too soon");
+    add_count(&text, (int)t->told.slips, "slip", "slips");
+    snprintf(quick, sizeof quick, "confirmed in under %d.%d s", least / 10, least % 10);
+    add_count(&text, (int)t->quick_count, quick, quick);
+    page_line(out, LINE_ROW, "%s", said);
+    out->pinned = 1;
+}
+
+/* The page holds so many lines: those round the cursor, with the act that it is on in full. */
+static void window(const struct timeline *t, const struct timeline_view *v, struct page *out)
+{
+    int at = within(t, v->at), from = at - ROWS_BEFORE, to;
+
+    if (from > t->row_count - ROWS_LAST)
+        from = t->row_count - ROWS_LAST;
+    if (from < 2) /* a line that says that one row is left out would take its place */
+        from = 0;
+    to = from + (PAGE_LINES_MAX - 5);
+    if (to > t->row_count)
+        to = t->row_count;
+    if (from > 0)
+        page_line(out, LINE_ROW, "(%d rows before)", from);
+    for (int i = from; i < to; i++) {
+        struct page_line *line = page_line(out, t->rows[i].role, "%s", t->rows[i].text);
+
+        text_copy(line->value, sizeof line->value, t->rows[i].value);
+        line->is_current = i == at;
+    }
+    if (to < t->row_count)
+        page_line(out, LINE_ROW, "(%d rows more)", t->row_count - to);
+}
+
+static void keys(const struct timeline *t, const struct timeline_view *v, struct page *out)
+{
+    const struct { bool is_on; const char *key, *label; } KEYS[] = {
+        { t->row_count > 1, "j k", "step" },         { v->can_comment, "enter", "comment on this" },
+        { v->can_return, "r", "send back" },         { v->can_sign, "1", "reviewed" },
+        { v->can_sign, "2", "was present" },         { v->can_amend, "m", "add to it" },
+        { v->can_owe, "g", "sign what is owed" },    { v->can_release, "e", "give the result" },
+        { v->has_next, "n", "next" },                { true, "q", "back" },
+    };
+
+    for (size_t i = 0; i < ARRAY_LEN(KEYS); i++)
+        if (KEYS[i].is_on)
+            page_key(out, KEYS[i].key, KEYS[i].label);
+}
+
+void timeline_page(const struct timeline *t, const struct timeline_view *v, struct page *out)
+{
+    page_init(out, PAGE_OPEN, v->is_live ? "timeline-live" : "timeline");
+    text_copy(out->left, sizeof out->left, v->left != NULL ? v->left : "");
+    text_copy(out->right, sizeof out->right, v->right != NULL ? v->right : "");
+    text_copy(out->refusal, sizeof out->refusal, v->refusal);
+    head_line(t, v, out);
+    window(t, v, out);
+    keys(t, v, out);
+}
+
+/* ---- the queue ---- */
+
+static const char *given(const char *s)
+{
+    return s != NULL ? s : "";
+}
+
+/* `2031-03-02T14:04:10+01:00`: 2 Mar 14:04. */
+static void say_opened(const char *at, char out[24])
+{
+    static const char *const MONTHS[] = { "Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec" };
+    int32_t day;
+
+    if (parse_timestamp(given(at), &day, NULL) != ST_OK)
+        text_copy(out, 24, "-");
+    else
+        snprintf(out, 24, "%d %s %.5s", (int)(day % 100), MONTHS[day / 100 % 100 - 1], at + 11);
+}
+
+static const char *review_words(const struct queue_words *q)
+{
+    static const struct { const char *review, *words; } STATES[] = {
+        { "open", "open" },         { "unsigned", "signature owed" }, { "before", "before signing" },
+        { "waiting", "waiting" },   { "returned", "sent back" },      { "countersigned", "countersigned" },
+        { "held", "held" },         { "released", "released" },
+    };
+
+    for (size_t i = 0; i < ARRAY_LEN(STATES); i++)
+        if (strcmp(STATES[i].review, given(q->review)) == 0)
+            return STATES[i].words;
+    return given(q->review);
+}
+
+/* Appended where there is room for all of it. */
+static void add_where_it_fits(char out[LIST_ROW_CAP], const char *words)
+{
+    size_t len = strlen(out), more = strlen(words);
+
+    if (more > 0 && len + 2 + more <= 76)
+        snprintf(out + len, LIST_ROW_CAP - len, ", %s", words);
+}
+
+void queue_row(const struct queue_words *q, char out[LIST_ROW_CAP])
+{
+    char opened[24], id[16], count[16], words[60], by[60] = "";
+    bool is_witnessed = given(q->witness)[0] != '\0';
+
+    say_opened(q->opened, opened);
+    snprintf(id, sizeof id, "S-%03lld", (long long)(q->id < 0 ? 0 : q->id > 99999999 ? 99999999 : q->id));
+    snprintf(count, sizeof count, "%d of %d", (int)q->counted % 1000, (int)q->readings % 1000);
+    if (strcmp(given(q->review), "held") == 0 && is_witnessed)
+        snprintf(by, sizeof by, " by %.32s", q->witness);
+    else if (given(q->last_by)[0] != '\0' && (strcmp(given(q->review), "returned") == 0 || strcmp(given(q->review), "countersigned") == 0))
+        snprintf(by, sizeof by, " by %.32s", q->last_by);
+    snprintf(out, LIST_ROW_CAP, "%-6s %-12s %-9.9s %-10.10s %-8s %.30s", id, opened, given(q->measurer),
+             given(q->purpose)[0] != '\0' ? q->purpose : "-", count, review_words(q));
+    if (strlen(out) + strlen(by) <= 76)
+        snprintf(out + strlen(out), LIST_ROW_CAP - strlen(out), "%s", by);
+    if (strcmp(given(q->phase), "stopped") == 0)
+        add_where_it_fits(out, "stopped");
+    if (q->attempts > 0) {
+        snprintf(words, sizeof words, "%d tried", (int)q->attempts);
+        add_where_it_fits(out, words);
+    }
+    add_where_it_fits(out, given(q->protocol));
+    add_where_it_fits(out, given(q->subject));
+    text_defuse(out);
+}
+
+void queue_title(const char *which, const char *measurer, const char *purpose, const char *days, const char *phase, char *title,
+                 size_t title_cap)
+{
+    const struct { const char *before, *value; } PARTS[] = {
+        { "by ", given(measurer) }, { "", given(purpose) }, { "", given(days) }, { "", given(phase) }
+    };
+    struct text text;
+    bool is_first = true;
+
+    text_init(&text, title, title_cap);
+    text_add(&text, given(which));
+    for (size_t i = 0; i < ARRAY_LEN(PARTS); i++) {
+        if (PARTS[i].value[0] == '\0')
+            continue;
+        text_addf(&text, "%s%s%s", is_first ? ": " : ", ", PARTS[i].before, PARTS[i].value);
+        is_first = false;
+    }
+}

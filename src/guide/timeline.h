@@ -1,0 +1,65 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file timeline.h  What the files of the timeline share. Private to guide/. */
+#ifndef STILLARM_TIMELINE_H
+#define STILLARM_TIMELINE_H
+
+#include "guide/review.h"
+#include "stillarm/text.h"
+
+#define SAY_WIDTH 60     /* columns of a row's text: beside it stands the value on a screen of 80 */
+#define TIME_WIDTH 10    /* columns of the time before it */
+#define ROWS_FOR_END 200 /* kept free for what was signed, the result and what is owed */
+#define SAY_CAP 2400     /* holds any text of an event with the words before it */
+
+/* Acts that follow each other are told in one row as long as they are of one kind. */
+enum join { JOIN_NONE, JOIN_OPENING, JOIN_CUFFS, JOIN_MOMENTS, JOIN_ENTRY, JOIN_ITEMS };
+
+/* What was so before the act: required against actual is told of that. */
+struct before {
+    int64_t settle_ms, interval_ms, stood_ms, rest_ms; /* since then; -1: does not apply */
+    int32_t standing_wait_s;
+    bool has_value, has_mark, is_counted, has_pair;
+    int32_t value_mmhg;
+    int32_t lapses;
+};
+
+/* timeline_words.c */
+void say_wall(const struct timeline *t, int64_t t_ms, char out[16]); /* 14:04:10, or +0:04:10 since opening */
+void say_span(int64_t ms, char out[16]);                             /* 36 s, 5:00, 1:02:10 */
+void say_day(int64_t yyyymmdd, char out[24]);                        /* 2 March 2031 */
+const char *say_item(const char *id, char out[ITEM_CAP]);            /* `ready.not-pregnant`: not pregnant */
+const char *say_rule(enum rule rule, char out[160]);                 /* what it says, without its full stop */
+const char *say_void(int bit), *say_note(int bit);
+enum point timeline_point(const char *word);
+/** An act in a few words, without its text; of one not yet applied. */
+void say_act(const struct event *ev, char *out, size_t cap);
+enum join act_join(enum event_kind kind);
+const char *join_prefix(enum join join);
+/** What leads in the text of this kind: `, because: `. */
+const char *text_prefix(enum event_kind kind);
+/** How many columns a text takes, a character a column. */
+int say_columns(const char *s);
+
+/* timeline.c */
+/** Add words as one row or, where they are long, more. t_ms < 0: none stands before it. is_stop: the cursor stops here. */
+void row_add(struct timeline *t, int32_t seq, bool is_stop, int64_t t_ms, const char *value, const char *format, ...)
+    __attribute__((format(printf, 6, 7)));
+/** A row as it is, for drawings. */
+void row_draw(struct timeline *t, int32_t seq, const char *text);
+/** Add words to the row that such acts are joined in; begins one where they do not fit or come first. */
+void row_join(struct timeline *t, int32_t seq, int64_t t_ms, enum join join, const char *prefix, const char *words);
+
+/* timeline_reading.c */
+void tell_inflate(struct timeline *t, const struct event *ev, int32_t seq, const struct before *b);
+void tell_entry(struct timeline *t, const struct event *ev, int32_t seq, const struct before *b);
+void tell_done(struct timeline *t, const struct event *ev, int32_t seq, const struct before *b);
+void tell_correct(struct timeline *t, const struct event *ev, int32_t seq, const struct before *b);
+void tell_void(struct timeline *t, const struct event *ev, int32_t seq, const struct before *b);
+
+/* timeline_draw.c */
+void draw_release(struct timeline *t, const struct reading *r, int32_t seq);
+
+/* timeline_acts.c */
+void tell_act(struct timeline *t, const struct event *ev, int32_t seq, const struct before *b);
+
+#endif

@@ -1,0 +1,160 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What stands beside an act: required against actual, reasons, what it costs to pass over. */
+#include <stdio.h>
+#include <string.h>
+
+#include "guide/timeline.h"
+#include "guide/views.h"
+#include "stillarm/cuff.h"
+
+typedef void (*tell_fn)(struct timeline *t, const struct event *ev, int32_t seq, const struct before *b);
+
+static void tell_plain(struct timeline *t, const struct event *ev, int32_t seq, const char *value)
+{
+    char words[SAY_CAP];
+
+    say_act(ev, words, sizeof words);
+    row_add(t, seq, true, ev->t_ms, value, "%s%s%s", words, ev->text[0] != '\0' ? text_prefix(ev->kind) : "", ev->text);
+}
+
+static void tell_joined(struct timeline *t, const struct event *ev, int32_t seq, const struct before *b)
+{
+    char words[SAY_CAP], day[24];
+    enum join join = act_join(ev->kind);
+    struct text text;
+
+    (void)b;
+    say_act(ev, words, sizeof words);
+    text_init(&text, words, sizeof words);
+    text.len = strlen(words);
+    if (ev->kind == EV_DATE) {
+        say_day(t->told.day, day);
+        text_addf(&text, "on %s", t->told.has_date ? day : ev->text);
+    } else if (ev->text[0] != '\0') {
+        text_addf(&text, "%s%s", text_prefix(ev->kind), ev->text);
+    }
+    row_join(t, seq, ev->t_ms, join, join_prefix(join), words);
+}
+
+static void tell_gauge(struct timeline *t, const struct event *ev, int32_t seq, const struct before *b)
+{
+    (void)b;
+    tell_plain(t, ev, seq, t->sitting.date == 0 ? "" : ev->value2 < t->sitting.date ? "overdue" : "in time");
+}
+
+static void tell_check(struct timeline *t, const struct event *ev, int32_t seq, const struct before *b)
+{
+    static const struct { const char *item; enum protocol_key key; } LIMITS[] = {
+        { "leak", KEY_LEAK_MAX_MMHG_PER_MIN }, { "comparison", KEY_COMPARISON_MAX_MMHG }, { "zero", KEY_ZERO_MAX_MMHG }
+    };
+    char value[48] = "";
+
+    (void)b;
+    for (size_t i = 0; i < ARRAY_LEN(LIMITS); i++)
+        if (strcmp(LIMITS[i].item, ev->item) == 0)
+            snprintf(value, sizeof value, "%s %d", ev->value > t->p->value[LIMITS[i].key] ? "above" : "at most",
+                     (int)t->p->value[LIMITS[i].key]);
+    tell_plain(t, ev, seq, value);
+}
+
+static void tell_wrap(struct timeline *t, const struct event *ev, int32_t seq, const struct before *b)
+{
+    static const char *const FITS[] = { [CUFF_FITS] = "fits", [CUFF_TOO_SMALL] = "too small", [CUFF_TOO_LARGE] = "too large" };
+    const struct sitting *s = &t->sitting;
+    char low[24], high[24], arm[24];
+
+    (void)b;
+    if (s->wrapped < 0 || s->wrapped >= s->cuff_count) {
+        tell_plain(t, ev, seq, "");
+        return;
+    }
+    say_mm(low, s->cuffs[s->wrapped].low_mm);
+    say_mm(high, s->cuffs[s->wrapped].high_mm);
+    say_mm(arm, s->arm_mm);
+    if (s->arm_mm > 0)
+        row_add(t, seq, true, ev->t_ms, FITS[cuff_fit_among(s, t->p, s->wrapped, s->arm_mm)], "cuff %s, %s to %s, for an arm of %s",
+                ev->item, low, high, arm);
+    else
+        row_add(t, seq, true, ev->t_ms, "arm not measured", "cuff %s, %s to %s", ev->item, low, high);
+}
+
+static void tell_rest(struct timeline *t, const struct event *ev, int32_t seq, const struct before *b)
+{
+    char value[48], asked[16], had[16];
+
+    (void)b;
+    say_clock(asked, protocol_ms(t->p, KEY_REST_S));
+    say_clock(had, ev->t_ms - t->sitting.rest_began_ms);
+    if (strcmp(ev->item, "begin") == 0)
+        snprintf(value, sizeof value, "%s asked", asked);
+    else
+        snprintf(value, sizeof value, "%s of %s", had, asked);
+    tell_plain(t, ev, seq, value);
+}
+
+static void tell_moment(struct timeline *t, const struct event *ev, int32_t seq, const struct before *b)
+{
+    char words[160], act[100], clock[16];
+
+    say_act(ev, act, sizeof act);
+    say_clock(clock, ev->t_ms - t->sitting.inflate_ms);
+    if (ev->kind == EV_PALPATE)
+        text_copy(words, sizeof words, act);
+    else
+        snprintf(words, sizeof words, "%s %s%s", act, ev->kind == EV_MARK && b->has_mark ? "again " : "", clock);
+    row_join(t, seq, ev->t_ms, JOIN_MOMENTS, join_prefix(JOIN_MOMENTS), words);
+}
+
+static void tell_waive(struct timeline *t, const struct event *ev, int32_t seq, const struct before *b)
+{
+    const struct rule_cost *cost = rule_cost(rule_named(ev->item));
+    int item = protocol_find_item(t->p, ev->item);
+
+    (void)b;
+    tell_plain(t, ev, seq, "passed over");
+    if (item >= 0)
+        row_add(t, seq, false, -1, "", "asked: %s", t->p->items[item].say);
+    if (item >= 0 && t->p->items[item].cost[0] != '\0')
+        row_add(t, seq, false, -1, "", "%s (%s)", t->p->items[item].cost, t->p->items[item].cost_source);
+    if (item < 0 && cost != NULL)
+        row_add(t, seq, false, -1, "", "%s (%s)", cost->cost, cost->source);
+}
+
+/* Before a witness: what the item asks stands below what was seen of it. */
+static void tell_watched(struct timeline *t, const struct event *ev, int32_t seq, const struct before *b)
+{
+    int item = protocol_find_item(t->p, ev->item);
+
+    (void)b;
+    tell_plain(t, ev, seq, ev->kind == EV_LAPSE ? "not so" : "not seen");
+    if (item >= 0)
+        row_add(t, seq, false, -1, "", "asked: %s", t->p->items[item].say);
+}
+
+static void tell_resume(struct timeline *t, const struct event *ev, int32_t seq, const struct before *b)
+{
+    (void)b;
+    if (ev->value < 0)
+        row_add(t, seq, true, ev->t_ms, "", "the program was started anew; the machine's clock had gone back");
+    else
+        tell_plain(t, ev, seq, "");
+}
+
+static const tell_fn TELL[EV_COUNT] = {
+    [EV_PROTOCOL] = tell_joined,    [EV_DATE] = tell_joined,    [EV_MEASURER] = tell_joined, [EV_SUBJECT] = tell_joined,
+    [EV_VISIT] = tell_joined,       [EV_PRIOR_ARM] = tell_joined, [EV_PURPOSE] = tell_joined, [EV_PLACE] = tell_joined,
+    [EV_HELP] = tell_joined,        [EV_WITNESS] = tell_joined, [EV_CUFF] = tell_joined,     [EV_BLADDER] = tell_joined,
+    [EV_GAUGE] = tell_gauge,        [EV_CHECK] = tell_check,    [EV_WRAP] = tell_wrap,       [EV_REST] = tell_rest,
+    [EV_INFLATE] = tell_inflate,    [EV_MARK] = tell_moment,    [EV_EMPTY] = tell_moment,    [EV_PALPATE] = tell_moment,
+    [EV_TARGET] = tell_entry,       [EV_VALUE] = tell_entry,    [EV_PAIR] = tell_entry,      [EV_LISTENER] = tell_joined,
+    [EV_GAP] = tell_joined,         [EV_DONE] = tell_done,      [EV_CORRECT] = tell_correct, [EV_VOID] = tell_void,
+    [EV_WAIVE] = tell_waive,        [EV_LAPSE] = tell_watched,  [EV_UNSEEN] = tell_watched,  [EV_RESUME] = tell_resume,
+};
+
+void tell_act(struct timeline *t, const struct event *ev, int32_t seq, const struct before *b)
+{
+    if (TELL[ev->kind] != NULL)
+        TELL[ev->kind](t, ev, seq, b);
+    else
+        tell_plain(t, ev, seq, "");
+}
