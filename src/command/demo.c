@@ -71,7 +71,7 @@ static int run_in(const struct command_line *line, const char *folder, struct er
     if (demo_fill(&w, e) == ST_OK) {
         status = EXIT_TERMINAL;
         if (ui_open(&ui, &w, line, e) == ST_OK) {
-            text_copy(ui.banner, sizeof ui.banner, "DEMO: invented data, gone when you leave");
+            text_copy(ui.banner, sizeof ui.banner, "DEMO: invented data, gone when you leave. PINs: " DEMO_PINS);
             status = line->value[OPTION_PLAY] ? play(&ui, e) : home_run(&ui);
             ui_close(&ui);
         }

@@ -6,6 +6,7 @@
 #include <stddef.h>
 #include <string.h>
 
+#include "command/demo_data.h"
 #include "stillarm/text.h"
 #include "terminal/clock.h"
 
@@ -44,6 +45,7 @@ static const struct page_keys {
     { "entry", "16012678", "16012276", QUICK_MS },
     { "read-back", "\n", NULL, QUICK_MS },
     { "result", "ytf", NULL, LOOK_MS },
+    { "pin", "ana" DEMO_PIN_END "\n", NULL, LOOK_MS },
     { "finished", "\n", NULL, 8 * LOOK_MS },
 };
 
