@@ -8,7 +8,7 @@
 
 static const char CHECKING[] = "Checking the store";
 
-/** Each finds what must not be: the number of a sitting or the id of a piece of kit, and what is wrong with it. */
+/** Each finds what must not be: the number of a sitting or the name of something else, and what is wrong with it. */
 struct contradiction {
     const char *sql, *sentence; /* goes on after `S-014 ` or `g1 ` */
 };
@@ -52,6 +52,41 @@ static const struct contradiction CONTRADICTIONS[] = {
     {"SELECT id FROM kit WHERE bladder_width_mm >= bladder_length_mm OR bladder_length_mm > high_mm"
      " OR (bladder_width_mm IS NULL) <> (bladder_length_mm IS NULL) LIMIT 1",
      "has a bladder that does not go with it"},
+    {"SELECT s.id FROM sittings AS s JOIN events AS e ON e.sitting = s.id AND e.seq = s.event_count"
+     " WHERE e.chain IS NOT s.chain LIMIT 1",
+     "does not hold the hash of its last event"},
+    {"SELECT sitting FROM events WHERE chain IS NULL AND sitting > (SELECT unsigned_until FROM facts) LIMIT 1",
+     "has an event without a hash"},
+    {"SELECT id FROM sittings WHERE (phase = 'open') <> (review = 'open')"
+     " OR (review IN ('open', 'before', 'unsigned')) <> (last_statement IS NULL)"
+     " OR (review = 'before' AND id > (SELECT unsigned_until FROM facts)) LIMIT 1",
+     "is not where its review says"},
+    {"SELECT s.id FROM sittings AS s WHERE s.last_statement IS NOT"
+     " (SELECT max(number) FROM statements WHERE sitting = s.id) LIMIT 1",
+     "does not name the last statement about it"},
+    {"SELECT 'statement ' || max(number) FROM statements HAVING max(number) <> count(*)",
+     "is not the last of as many as its number says"},
+    {"SELECT 'statement ' || number FROM statements WHERE instr(text, char(10) || 'number ' || number || char(10)) = 0"
+     " OR instr(text, char(10) || 'key ' || key || char(10)) = 0 OR CASE WHEN sitting IS NULL"
+     "  THEN instr(text, char(10) || 'sitting ') > 0"
+     "  ELSE instr(text, char(10) || 'sitting ' || sitting || char(10)) = 0 END LIMIT 1",
+     "does not say what its row says"},
+    {"SELECT k.id FROM keys AS k LEFT JOIN statements AS n ON n.number = k.begun WHERE n.number IS NULL OR n.key <> k.id"
+     " OR n.kind NOT IN ('key', 'course') OR instr(n.text, char(10) || 'person ' || k.person || char(10)) = 0"
+     " OR instr(n.text, char(10) || 'role ' || k.role || char(10)) = 0"
+     " OR instr(n.text, char(10) || 'of-public ' || lower(hex(k.public_key)) || char(10)) = 0 LIMIT 1",
+     "is a key that no statement begins"},
+    {"SELECT 'statement ' || n.number FROM statements AS n LEFT JOIN keys AS k ON k.begun = n.number"
+     " WHERE n.kind IN ('key', 'course') AND k.id IS NULL LIMIT 1",
+     "begins a key that is not there"},
+    {"SELECT k.person FROM secrets AS s JOIN keys AS k ON k.id = s.key GROUP BY k.person HAVING count(*) > 1 LIMIT 1",
+     "has two keys in use"},
+    {"SELECT k.person FROM secrets AS s JOIN keys AS k ON k.id = s.key WHERE EXISTS (SELECT 1 FROM statements"
+     " WHERE kind = 'end' AND instr(text, char(10) || 'of-key ' || s.key || char(10)) > 0) LIMIT 1",
+     "has a key in use that was ended"},
+    {"SELECT k.person FROM keys AS k WHERE k.role <> 'course'"
+     " AND NOT EXISTS (SELECT 1 FROM people WHERE id = k.person AND role = k.role) LIMIT 1",
+     "has a key in a role that the list of people does not give"},
 };
 
 static enum status say_corrupt(struct store *st, const char *found, struct err *e)

@@ -147,10 +147,10 @@ END_TEST
 START_TEST(newer_store_is_left_as_it_is)
 {
     fill(3);
-    ck_assert_int_eq(hand_sql("PRAGMA user_version = 3"), SQLITE_OK);
+    ck_assert_int_eq(hand_sql("PRAGMA user_version = 4"), SQLITE_OK);
     expect_open(STORE_WRITE, ST_NEWER);
     expect_open(STORE_READ, ST_NEWER);
-    ck_assert_int_eq(hand_number("PRAGMA user_version"), 3);
+    ck_assert_int_eq(hand_number("PRAGMA user_version"), 4);
 }
 END_TEST
 

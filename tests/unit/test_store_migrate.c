@@ -74,7 +74,7 @@ START_TEST(version_1_is_carried_forward_with_all_it_holds)
     st = hand_open(STORE_WRITE);
     look(st, &after);
     store_close(st);
-    ck_assert_int_eq(hand_number("PRAGMA user_version"), 2);
+    ck_assert_int_eq(hand_number("PRAGMA user_version"), 3);
     ck_assert_int_eq(hand_number("SELECT sum(id * 1000000 + value * 10000 + date % 10000) FROM gauge_checks"), checks);
     ck_assert_int_eq(after.sittings, before.sittings);
     ck_assert_int_eq(after.events, before.events);

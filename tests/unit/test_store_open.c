@@ -75,7 +75,7 @@ START_TEST(open_marks_the_file_as_ours)
 {
     store_close(hand_open(STORE_WRITE));
     ck_assert_int_eq(hand_number("PRAGMA application_id"), 0x73746961);
-    ck_assert_int_eq(hand_number("PRAGMA user_version"), 2);
+    ck_assert_int_eq(hand_number("PRAGMA user_version"), 3);
 }
 END_TEST
 
@@ -109,7 +109,7 @@ START_TEST(open_takes_an_empty_file_for_a_new_store)
     ck_assert_ptr_nonnull(f);
     fclose(f);
     store_close(hand_open(STORE_WRITE));
-    ck_assert_int_eq(hand_number("PRAGMA user_version"), 2);
+    ck_assert_int_eq(hand_number("PRAGMA user_version"), 3);
 }
 END_TEST
 

@@ -54,6 +54,9 @@ static const char *const LINES[] = {
     "9.007 stand",
     "9.008 symptoms none",
     "9.009 gap heard",
+    "9.010 witness ina",
+    "9.011 lapse legs \"crossed\"",
+    "9.012 unseen talking",
     "999999999.998 stop \"had to go\"",
 };
 #define LINE_COUNT ((int32_t)ARRAY_LEN(LINES))
