@@ -83,8 +83,9 @@ static enum status make_course_key(const char *path, struct err *e)
     if (status != ST_OK)
         return status;
     trust_short(key.id, id);
-    printf("%s holds the course's key %s, sealed by its PIN. Keep it off the booths, and a copy of it elsewhere; bring it to\n"
-           "a booth to vouch for a preceptor: stillarm keys vouch PERSON --course %s\n",
+    printf("%s holds the course's key %s, sealed by its PIN.\n"
+           "Keep it off the booths, and a copy of it elsewhere. At a booth it vouches for a preceptor:\n"
+           "stillarm keys vouch PERSON --course %s\n",
            path, id, path);
     return ST_OK;
 }

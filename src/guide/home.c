@@ -53,7 +53,7 @@ static void desk_line(const struct home_view *v, struct page *out)
     text_init(&t, words, sizeof words);
     if (v->waiting > 0) {
         count_of(v->waiting, n);
-        text_addf(&t, "%s wait for a preceptor", n);
+        text_addf(&t, "%s wait%s for a preceptor", n, v->waiting == 1 ? "s" : "");
     }
     if (v->returned > 0) {
         count_of(v->returned, n);
