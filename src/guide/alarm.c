@@ -86,14 +86,7 @@ void alarm_open_line(const struct scene *sc, struct page *pg)
 
 void alarm_open_key(const struct scene *sc, struct page *pg)
 {
-    const char *label = is_symptoms_open(sc) ? "the open question" : "what was done";
-
-    for (int i = 0; i < pg->key_count; i++)
-        if (strcmp(pg->keys[i].name, "a") == 0) {
-            text_copy(pg->keys[i].label, sizeof pg->keys[i].label, label);
-            return;
-        }
-    page_key(pg, "a", label);
+    page_key_named(pg, "a", is_symptoms_open(sc) ? "the open question" : "what was done");
 }
 
 void alarm_open_again(const struct scene *sc, struct guide *g)

@@ -11,6 +11,7 @@ static const struct asked_text {
     const char *title, *hint;
 } ASKED[] = {
     { EV_WAIVE, "Pass over, because", "The reason stays beside it on the record." },
+    { EV_LAPSE, "Not so", "What was seen, in a few words; enter alone writes 'not so'." },
     { EV_REOPEN, "No longer as it should be, because", "It is asked again afterwards." },
     { EV_STOP, "Stop here, because", "The sitting ends unfinished: all of it is kept, and there is no average." },
     { EV_VOID, "Give this one up, because", "It is kept and does not count." },
@@ -53,7 +54,7 @@ void page_text(const struct scene *sc, struct page *pg)
     struct text t;
 
     text_copy(pg->title, sizeof pg->title, row->title);
-    if (sc->g->pending[0].kind == EV_WAIVE || sc->g->pending[0].kind == EV_REOPEN) {
+    if (sc->g->pending[0].kind == EV_WAIVE || sc->g->pending[0].kind == EV_REOPEN || sc->g->pending[0].kind == EV_LAPSE) {
         int item = protocol_find_item(sc->p, sc->g->pending[0].item);
 
         if (item >= 0)
@@ -105,6 +106,8 @@ bool key_text(const struct scene *sc, struct guide *g, const struct key *k, stru
         type_key(g, g->entry, sizeof g->entry, EVENT_TEXT_MAX, k);
         return true;
     }
+    if (kind == EV_LAPSE && g->entry[0] == '\0')
+        text_copy(g->entry, sizeof g->entry, "not so"); /* there may be no time for more */
     if (!text_is_sound(g, kind))
         return true;
     if (kind == EV_STOP) {

@@ -276,6 +276,10 @@ bool key_closing(const struct scene *sc, struct guide *g, const struct key *k, s
 
 void page_debrief(const struct scene *sc, struct page *pg)
 {
+    if (sitting_is_witnessed(sc->s)) {
+        witness_kept_lines(sc, pg);
+        return;
+    }
     guide_debrief(sc->s, sc->p, &sc->g->attempts, pg);
     page_key(pg, "enter", "done");
 }
@@ -292,6 +296,10 @@ bool key_debrief(const struct scene *sc, struct guide *g, const struct key *k, s
 
 void page_stopped(const struct scene *sc, struct page *pg)
 {
+    if (sitting_is_witnessed(sc->s)) {
+        witness_kept_lines(sc, pg);
+        return;
+    }
     text_copy(pg->title, sizeof pg->title, "Stopped here");
     page_line(pg, LINE_INSTRUCTION, "The sitting ended unfinished. All of it is kept; there is no average and no category.");
     reading_lines(sc, pg);

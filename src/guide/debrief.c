@@ -40,6 +40,9 @@ static bool rest_was_whole(const struct sitting *s, const struct attempt_tally *
 {
     bool is_kept = s->given[EV_REST] > 0 && (s->rest == REST_ENDED || counted > 0);
 
+    /* Before a witness it may have ended at any time. */
+    for (int i = 0; i < s->lapse_count && i < LAPSES_MAX; i++)
+        is_kept = is_kept && s->lapses[i].rule != RULE_REST_SHORT && s->lapses[i].rule != RULE_REST_MISSING;
     return is_kept && (t == NULL || (t->by_rule[RULE_REST_SHORT] == 0 && t->by_rule[RULE_REST_MISSING] == 0));
 }
 
@@ -151,6 +154,43 @@ static void slipped_readings(struct debrief *d, const struct sitting *s)
     }
 }
 
+/* One departure that was seen: the thing itself where it has a name, else what the rule says, and both numbers. */
+static void lapse_line(struct page *pg, const struct protocol *p, const struct lapse *l)
+{
+    bool is_item = l->item > 0 && l->item <= p->item_count;
+    const char *rule = rule_id((enum rule)l->rule);
+
+    if (is_item && l->rule == RULE_ITEM_OPEN)
+        page_line(pg, LINE_ROW, "lapse: %s (%s)", p->items[l->item - 1].say, l->have);
+    else
+        page_line(pg, LINE_ROW, "lapse: %s (%s: %s, asked for %s)", rule_words(rule), rule, l->have, l->need);
+}
+
+/* How it came out before a witness, by the protocol's own data. Shown once the witness has released it. */
+static void witnessed(struct debrief *d, const struct sitting *s, const struct protocol *p)
+{
+    int kept = s->lapse_count < LAPSES_MAX ? s->lapse_count : LAPSES_MAX;
+    struct assessment a;
+
+    if (!sitting_is_witnessed(s))
+        return;
+    if (sitting_assess(s, p, &a))
+        page_line(d->pg, LINE_ROW, "%s, before %s: %d lapse%s, %d of them critical; not seen: %d", a.has_passed ? "passed" : "not passed",
+                  s->witness, a.lapses, a.lapses == 1 ? "" : "s", a.critical, a.unseen);
+    for (int i = 0; i < kept; i++) {
+        const struct rule_cost *cost = rule_cost((enum rule)s->lapses[i].rule);
+
+        lapse_line(d->pg, p, &s->lapses[i]);
+        practise(d, cost != NULL ? cost->practise : NULL);
+        d->slip_count++;
+    }
+    if (s->lapse_count > kept)
+        page_line(d->pg, LINE_ROW, "and %d more, which the log has", s->lapse_count - kept);
+    for (int i = 0; i < p->item_count; i++)
+        if (s->items[i] == ITEM_UNSEEN)
+            page_line(d->pg, LINE_ROW, "not seen: %s", p->items[i].say);
+}
+
 void guide_debrief(const struct sitting *s, const struct protocol *p, const struct attempt_tally *t, struct page *out)
 {
     struct debrief d = { .pg = out };
@@ -158,6 +198,7 @@ void guide_debrief(const struct sitting *s, const struct protocol *p, const stru
 
     text_copy(out->title, sizeof out->title, is_stopped ? "Stopped" : "Finished");
     good(s, p, t, out);
+    witnessed(&d, s, p);
     slipped_attempts(&d, t);
     slipped_items(&d, s, p);
     slipped_rules(&d, s);

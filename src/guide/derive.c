@@ -119,6 +119,8 @@ enum view view_derived(const struct scene *sc, enum step *step)
         return VIEW_STOPPED;
     if (sc->p == NULL || sitting_step_state(sc->s, sc->p, STEP_OPENING, sc->now_ms) != STEP_DONE)
         return VIEW_OPENING;
+    if (sitting_is_witnessed(sc->s))
+        return view_witnessed(sc, step);
     if (sc->s->inflation != INFLATION_NONE)
         return view_of_up(sc);
     if (sc->g->scratch[SC_FAINT] && sc->s->is_standing)

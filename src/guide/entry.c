@@ -148,7 +148,7 @@ void page_entry(const struct scene *sc, struct page *pg)
         page_line(pg, LINE_INSTRUCTION, "The very first one, above the silence. Enter keeps what stands.");
     else if (now >= 0 && fields[now]->note[0] != '\0')
         page_line(pg, LINE_INSTRUCTION, "%s", fields[now]->note);
-    if (r->has_value[POINT_TARGET] && r->value_mmhg[POINT_TARGET] < r->floor_mmhg)
+    if (r->has_value[POINT_TARGET] && r->value_mmhg[POINT_TARGET] < r->floor_mmhg && !sitting_is_witnessed(sc->s))
         page_line(pg, LINE_CAUTION, "That is below the figure shown before: this one will not count. Type on; it is kept.");
     page_line(pg, LINE_NOTE, "%s", sc->s->reading_count > 1 ? "Earlier readings stay covered until all are in."
                                                             : "To the nearest line of the dial.");

@@ -33,6 +33,9 @@ static const struct view_row VIEWS[VIEW_COUNT] = {
     [VIEW_CLOSING] = { "result", STEP_CLOSING, FIELD_NEVER, false, page_closing, key_closing },
     [VIEW_DEBRIEF] = { "finished", STEP_COUNT, FIELD_NEVER, true, page_debrief, key_debrief },
     [VIEW_STOPPED] = { "stopped", STEP_COUNT, FIELD_NEVER, true, page_stopped, key_stopped },
+    [VIEW_WITNESS] = { "witness", STEP_NONE, FIELD_NEVER, true, page_witness, key_witness },
+    [VIEW_WITNESS_PULSE] = { "witness-pulse", STEP_ESTIMATE, FIELD_ALWAYS, true, page_witness_pulse, key_witness_pulse },
+    [VIEW_WITNESS_PASS] = { "witness-pass", STEP_NONE, FIELD_NEVER, true, page_witness_pass, key_witness_pass },
     [VIEW_ITEM_NO] = { "item-not-so", STEP_NONE, FIELD_NEVER, false, page_item_no, key_item_no },
     [VIEW_TEXT] = { "reason", STEP_NONE, FIELD_ALWAYS, true, page_text, key_text },
     [VIEW_STOP_SURE] = { "stop-sure", STEP_NONE, FIELD_NEVER, true, page_stop_sure, key_stop_sure },
@@ -56,7 +59,8 @@ const struct view_row *view_row(enum view view)
 /* Derived views that can be asked for again, out of their turn. */
 static bool is_repeatable(int32_t view)
 {
-    return view == VIEW_PULSE || view == VIEW_ESTIMATE_ENTRY || view == VIEW_KIT || view == VIEW_WRAP || view == VIEW_CIRCUMFERENCE;
+    return view == VIEW_PULSE || view == VIEW_ESTIMATE_ENTRY || view == VIEW_KIT || view == VIEW_WRAP || view == VIEW_CIRCUMFERENCE ||
+           view == VIEW_ARM;
 }
 
 static bool overlay_is_open(const struct scene *sc)
@@ -145,6 +149,8 @@ static void frame_rail(const struct scene *sc, struct page *pg)
         text_copy(rail->name, sizeof rail->name, step_word((enum step)step));
         rail->is_now = step == (int)sc->step;
         text_copy(rail->state, sizeof rail->state, rail->is_now ? "now" : is_done ? "done" : "");
+        if (sc->view == VIEW_WITNESS)
+            witness_rail(sc, (enum step)step, rail->state);
         /* Over, but its end goes into the log only with the next squeeze. */
         if (step == STEP_REST && !rail->is_now && sc->p != NULL && sc->s->rest == REST_RUNNING && rest_is_over(sc))
             text_copy(rail->state, sizeof rail->state, "over");
@@ -241,18 +247,31 @@ static void common_keys(const struct scene *sc, struct page *pg)
     page_key(pg, "q", "leave");
 }
 
+/* What keeps somebody from harm, what cannot be undone, and what was asked for by its key is no help that could be left
+ * out; a witness's own pages face the witness. */
+static bool is_always_whole(enum view view)
+{
+    static const enum view LIST[] = { VIEW_SEVERE, VIEW_NO_ARM, VIEW_FAINT, VIEW_STOP_SURE, VIEW_WHY, VIEW_WORTH,
+                                      VIEW_WITNESS, VIEW_WITNESS_PULSE, VIEW_WITNESS_PASS };
+
+    for (size_t i = 0; i < ARRAY_LEN(LIST); i++)
+        if (LIST[i] == view)
+            return true;
+    return false;
+}
+
 /* An assessment or an advanced practice shows less: the words go, the figures, fields and refusals stay. */
 static void less_help(const struct scene *sc, struct page *pg)
 {
     int kept = 0;
 
-    if (sc->s->help == HELP_FULL || sc->s->phase != PHASE_OPEN || sc->is_overlay)
+    if (sc->s->help == HELP_FULL || sc->s->phase != PHASE_OPEN || is_always_whole(sc->view))
         return;
     for (int i = 0; i < pg->line_count; i++) {
         enum line_role role = pg->lines[i].role;
         bool is_help = role == LINE_COST || role == LINE_NOTE || role == LINE_INSTRUCTION;
 
-        if (!is_help || sc->view == VIEW_SEVERE || sc->view == VIEW_NO_ARM)
+        if (!is_help)
             pg->lines[kept++] = pg->lines[i];
     }
     pg->line_count = kept;
@@ -363,6 +382,7 @@ void guide_page(const struct guide *g, const struct guide_booth *b, const struct
     view_row(sc.view)->page(&sc, out);
     put_off_keys(&sc, out);
     common_keys(&sc, out);
+    witness_leaves_key(&sc, out);
     less_help(&sc, out);
     if (!refusal_is_over(&sc))
         text_copy(out->refusal, sizeof out->refusal, g->refusal);
@@ -404,6 +424,10 @@ static bool common_key(const struct scene *sc, struct guide *g, const struct key
     case '2':
         if (digits_are_taken(sc))
             return false;
+        if (sitting_is_witnessed(sc->s)) { /* the one at the keys is the second person already: this names a third */
+            ask_text(g, EV_LISTENER, "");
+            return true;
+        }
         g->has_second = !g->has_second;
         return true;
     case 'b':
@@ -460,14 +484,14 @@ static bool field_door(struct scene *sc, struct guide *g, const struct key *k)
 
 static void give_key(struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out)
 {
-    if (field_door(sc, g, k))
+    if (field_door(sc, g, k) || witness_leaves(sc, g, k))
         return;
     if (sc->is_overlay && is_repeatable((int32_t)sc->view) && k->code == KEY_ESCAPE) {
         guide_open_view(g, VIEW_AUTO);
         return;
     }
     /* The rule that just refused can be passed over at once, where the protocol lets it be. */
-    if (key_letter(k) == 'w' && !sc->is_field && g->scratch[SC_WAIVE_RULE] != RULE_NONE && !sc->is_overlay) {
+    if (key_letter(k) == 'w' && !sc->is_field && g->scratch[SC_WAIVE_RULE] != RULE_NONE && !sc->is_overlay && sc->view != VIEW_WITNESS) {
         common_key(sc, g, k, out);
         return;
     }
@@ -552,7 +576,7 @@ bool guide_next_wake(const struct guide *g, const struct sitting *s, const struc
         tick = s->inflate_ms + (((int64_t)pg.pace + 1) * 20000 + rate - 1) / rate;
     } else if (pg.is_ticking) {
         /* A countdown changes when its remainder passes a whole second; a count up when the elapsed time does. */
-        bool is_up = s->inflation != INFLATION_NONE;
+        bool is_up = s->inflation != INFLATION_NONE || sitting_is_witnessed(s);
 
         tick = is_up ? now_ms + 1000 - pg.big_ms % 1000 : pg.big_ms > 0 ? now_ms + 1 + (pg.big_ms - 1) % 1000 : INT64_MAX;
     } else {

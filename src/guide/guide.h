@@ -13,6 +13,8 @@
 #define GUIDE_EVENTS_MAX 40   /* events one key may ask for: a gauge with all cuffs and their bladders */
 #define GUIDE_PENDING_MAX 12  /* answers kept until there is a sitting for them */
 #define GUIDE_KIT_MAX 16
+#define GUIDE_FIELDS 9
+#define GUIDE_SCRATCH 40
 
 /** What the guide knows beside the sitting: the booth's defaults and kit. Filled by the caller from the store. */
 struct guide_booth {
@@ -49,7 +51,7 @@ struct guide {
     int32_t view;                      /* private to guide/ */
     int32_t cursor, field;
     char entry[GUIDE_ENTRY_CAP];
-    char fields[8][GUIDE_ENTRY_CAP];   /* fields already typed on this page */
+    char fields[GUIDE_FIELDS][GUIDE_ENTRY_CAP];   /* fields already typed on this page */
     int32_t has_second;                /* a second person, pedal or clicker makes the marks */
     int32_t is_hidden;                 /* one key hides all figures */
     int32_t is_pacing;                 /* the numberless band is shown */
@@ -57,7 +59,7 @@ struct guide {
     char refusal[420];
     struct event pending[GUIDE_PENDING_MAX]; /* answers collected before the sitting has a place to put them */
     int32_t pending_count;
-    int32_t scratch[32];               /* private to guide/ */
+    int32_t scratch[GUIDE_SCRATCH];    /* private to guide/ */
     char note[240];                    /* said once, until the next key: what a restart cost */
     struct attempt_tally attempts;     /* for the page after the seal; guide_applied adds to it */
 };

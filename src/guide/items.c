@@ -62,7 +62,7 @@ static const char *item_say(const struct scene *sc, int item)
 
 void items_lines(const struct scene *sc, struct page *pg, enum step step)
 {
-    static const char *const STATES[] = { "", "yes", "passed over" };
+    static const char *const STATES[] = { "", "yes", "passed over", "not so", "not seen" };
     bool is_quiet = false;
 
     for (int i = 0; i < sc->p->item_count; i++) {

@@ -193,7 +193,7 @@ static int pace_step(const struct scene *sc)
 
 static void too_long(const struct scene *sc, struct page *pg)
 {
-    if (is_void_now(sc))
+    if (is_void_now(sc) && !sitting_is_witnessed(sc->s))
         page_line(pg, LINE_CAUTION, "This one does not count any more. Let all air out.");
     else if (sc->now_ms - sc->s->inflate_ms > protocol_ms(sc->p, KEY_INFLATION_LONG_S))
         page_line(pg, LINE_CAUTION, "The cuff has been up for long. Let all air out now.");

@@ -7,7 +7,7 @@
 
 #define PROTOCOLS_SHOWN 4 /* of those that can be chosen, at a time: with all else as many as a small screen holds */
 
-enum { F_SUBJECT, F_VISIT, F_PRIOR, F_PURPOSE, F_PLACE, F_MEASURER, F_PROTOCOL, F_HELP, F_COUNT };
+enum { F_SUBJECT, F_VISIT, F_PRIOR, F_PURPOSE, F_WITNESS, F_PLACE, F_MEASURER, F_PROTOCOL, F_HELP, F_COUNT };
 
 static const char *const VISITS[] = { "first", "return", NULL };
 static const char *const PRIORS[] = { "left", "right", "unknown", NULL };
@@ -23,12 +23,13 @@ static const struct opening_field {
     { "visit", EV_VISIT, VISITS },
     { "arm used last time", EV_PRIOR_ARM, PRIORS },
     { "purpose", EV_PURPOSE, PURPOSES },
+    { "who looks on", EV_WITNESS, NULL },
     { "place", EV_PLACE, NULL },
     { "measurer", EV_MEASURER, NULL },
     { "protocol", EV_PROTOCOL, NULL },
     { "help on the screen", EV_HELP, HELPS },
 };
-_Static_assert(F_COUNT == 8, "struct guide keeps eight fields");
+_Static_assert(F_COUNT == GUIDE_FIELDS, "struct guide keeps each of them");
 
 static bool is_given(const struct scene *sc, int f)
 {
@@ -40,14 +41,35 @@ static bool is_return(const struct scene *sc)
     return is_given(sc, F_VISIT) ? sc->s->is_return != 0 : strcmp(sc->g->fields[F_VISIT], "return") == 0;
 }
 
+static enum purpose purpose_now(const struct scene *sc)
+{
+    if (is_given(sc, F_PURPOSE))
+        return (enum purpose)sc->s->purpose;
+    for (int n = 0; PURPOSES[n] != NULL; n++)
+        if (strcmp(sc->g->fields[F_PURPOSE], PURPOSES[n]) == 0)
+            return (enum purpose)(PURPOSE_PRACTICE + n);
+    return PURPOSE_NONE;
+}
+
+/* Some belong to one purpose alone: who looks on to an assessment, how much is shown to a practice. */
+static bool is_wanted(const struct scene *sc, int f)
+{
+    switch (f) {
+    case F_PRIOR:
+        return is_return(sc);
+    case F_WITNESS:
+        return purpose_now(sc) == PURPOSE_ASSESSMENT && !is_given(sc, F_PURPOSE);
+    case F_HELP:
+        return purpose_now(sc) == PURPOSE_PRACTICE;
+    default:
+        return true;
+    }
+}
+
 /* Fields that still can be answered here. */
 static bool is_asked(const struct scene *sc, int f)
 {
-    if (is_given(sc, f))
-        return false;
-    if (f == F_PRIOR)
-        return is_return(sc);
-    return true;
+    return !is_given(sc, f) && is_wanted(sc, f);
 }
 
 static int current_field(const struct scene *sc)
@@ -63,7 +85,7 @@ static int current_field(const struct scene *sc)
 
 static bool is_text_field(int f)
 {
-    return f == F_SUBJECT || f == F_PLACE || f == F_MEASURER;
+    return f == F_SUBJECT || f == F_WITNESS || f == F_PLACE || f == F_MEASURER;
 }
 
 bool opening_field_is_text(const struct scene *sc)
@@ -76,6 +98,14 @@ static void set_field(struct guide *g, int f, const char *value)
     text_copy(g->fields[f], sizeof g->fields[f], value);
 }
 
+/* An assessment shows no help, a service all of it; a practice what the booth has. */
+static void set_help(struct guide *g, const struct guide_booth *b)
+{
+    bool is_practice = strcmp(g->fields[F_PURPOSE], "practice") == 0, is_assessment = strcmp(g->fields[F_PURPOSE], "assessment") == 0;
+
+    set_field(g, F_HELP, is_practice && b->default_help[0] != '\0' ? b->default_help : is_assessment ? "none" : "full");
+}
+
 void opening_begin(struct guide *g, const struct guide_booth *b)
 {
     set_field(g, F_PURPOSE, b->default_purpose[0] != '\0' ? b->default_purpose : "practice");
@@ -84,7 +114,7 @@ void opening_begin(struct guide *g, const struct guide_booth *b)
     set_field(g, F_PROTOCOL, b->default_protocol[0] != '\0' ? b->default_protocol
                              : b->protocol_count > 0 && !b->is_protocol_gone ? b->protocols[0].id
                                                             : "");
-    set_field(g, F_HELP, b->default_help[0] != '\0' ? b->default_help : "full");
+    set_help(g, b);
     g->scratch[SC_FRESH] = 1;
 }
 
@@ -102,7 +132,7 @@ static void field_line(const struct scene *sc, struct page *pg, int f, int curre
     const char *value = sc->g->fields[f];
     struct page_line *line;
 
-    if (f == F_PRIOR && !is_return(sc))
+    if (!is_given(sc, f) && !is_wanted(sc, f))
         return;
     line = page_line(pg, LINE_FIELD, "%s", FIELDS[f].label);
     if (is_given(sc, f)) {
@@ -199,6 +229,17 @@ static void protocol_lines(const struct scene *sc, struct page *pg, int current)
     deviation_line(sc, pg, is_listed);
 }
 
+/* What the key that changes it leads to. */
+static const char *const HELP_NEXT[] = { "less help", "no help", "full help" };
+
+static int help_at(const struct scene *sc)
+{
+    for (int n = 0; HELPS[n] != NULL; n++)
+        if (strcmp(sc->g->fields[F_HELP], HELPS[n]) == 0)
+            return n;
+    return 0;
+}
+
 void page_opening(const struct scene *sc, struct page *pg)
 {
     int current = current_field(sc);
@@ -209,6 +250,8 @@ void page_opening(const struct scene *sc, struct page *pg)
     if (!is_given(sc, F_SUBJECT) && subject[0] == '\0' && sc->b->next_code[0] != '\0')
         page_line(pg, LINE_INSTRUCTION, "Enter for a new subject, code %s: write it on the card. Or type the code of a known one.",
                   sc->b->next_code);
+    else if (current == F_WITNESS)
+        page_line(pg, LINE_INSTRUCTION, "Who looks on and keeps the keys: a preceptor, not the one who measures.");
     else if (!is_looked && !is_given(sc, F_VISIT))
         page_line(pg, LINE_INSTRUCTION, "Type the subject's code, then enter. A code, never a name.");
     else
@@ -224,6 +267,8 @@ void page_opening(const struct scene *sc, struct page *pg)
                                                                          : "look it up");
     page_key(pg, "down", "next line");
     page_key(pg, "up", "line before");
+    if (is_asked(sc, F_HELP))
+        page_key(pg, "tab", HELP_NEXT[help_at(sc)]);
     if (!is_text_field(current))
         page_key(pg, "space", "change");
     if (!sc->is_field && sc->p == NULL)
@@ -247,11 +292,8 @@ static void cycle(const struct scene *sc, struct guide *g, int f)
         if (strcmp(choices[n], g->fields[f]) == 0)
             at = n;
     set_field(g, f, choices[(at + 1) % n]);
-    /* An assessment shows no help unless it is asked for again. */
-    if (f == F_PURPOSE && strcmp(g->fields[f], "assessment") == 0)
-        set_field(g, F_HELP, "none");
-    if (f == F_PURPOSE && strcmp(g->fields[f], "practice") == 0)
-        set_field(g, F_HELP, sc->b->default_help[0] != '\0' ? sc->b->default_help : "full");
+    if (f == F_PURPOSE)
+        set_help(g, sc->b);
 }
 
 static void move(const struct scene *sc, struct guide *g, int by)
@@ -287,6 +329,27 @@ static bool place_is_sound(struct guide *g)
     return false;
 }
 
+/* Where the protocol knows of none, nobody could say how it came out. */
+static bool witness_is_sound(const struct scene *sc, struct guide *g)
+{
+    const struct protocol *p = opening_protocol(sc);
+    const char *measurer = is_given(sc, F_MEASURER) ? sc->s->measurer : g->fields[F_MEASURER];
+
+    if (p != NULL && p->value[KEY_LAPSES_MAX] < 0) {
+        g->field = F_PROTOCOL;
+        say_no(g, "not yet: %s says nothing of assessments. Another protocol, or another purpose.", p->id);
+        return false;
+    }
+    if (is_item(g->fields[F_WITNESS]) && strcmp(g->fields[F_WITNESS], measurer) != 0)
+        return true;
+    g->field = F_WITNESS;
+    if (strcmp(g->fields[F_WITNESS], measurer) == 0)
+        say_no(g, "not yet: %s measures. In an assessment another person looks on and keeps the keys: who?", measurer);
+    else
+        say_no(g, "not yet: who looks on? In an assessment that is a preceptor, who keeps the keys. Type the id.");
+    return false;
+}
+
 static void act_answers(const struct scene *sc, struct guide *g, struct guide_action *out)
 {
     if (!is_given(sc, F_PROTOCOL))
@@ -301,6 +364,8 @@ static void act_answers(const struct scene *sc, struct guide *g, struct guide_ac
         act_item(out, EV_VISIT, g->fields[F_VISIT]);
     if (!is_given(sc, F_PRIOR) && is_return(sc))
         act_item(out, EV_PRIOR_ARM, g->fields[F_PRIOR][0] != '\0' ? g->fields[F_PRIOR] : "unknown");
+    if (is_asked(sc, F_WITNESS))
+        act_item(out, EV_WITNESS, g->fields[F_WITNESS]);
     if (!is_given(sc, F_PURPOSE))
         act_item(out, EV_PURPOSE, g->fields[F_PURPOSE]);
     if (!is_given(sc, F_PLACE))
@@ -327,6 +392,8 @@ static void accept(const struct scene *sc, struct guide *g, struct guide_action 
     if (!is_given(sc, F_MEASURER) && !item_field_is_sound(g, F_MEASURER))
         return;
     if (!is_given(sc, F_PROTOCOL) && !item_field_is_sound(g, F_PROTOCOL))
+        return;
+    if (is_asked(sc, F_WITNESS) && !witness_is_sound(sc, g))
         return;
     if (!is_given(sc, F_PLACE) && !place_is_sound(g))
         return;
@@ -359,6 +426,8 @@ bool key_opening(const struct scene *sc, struct guide *g, const struct key *k, s
         accept(sc, g, out);
     else if (k->code == KEY_UP_ARROW)
         move(sc, g, -1);
+    else if (k->code == KEY_TAB && is_asked(sc, F_HELP))
+        cycle(sc, g, F_HELP);
     else if (k->code == KEY_DOWN_ARROW || k->code == KEY_TAB)
         move(sc, g, 1);
     else if (sc->is_field)

@@ -56,3 +56,13 @@ void page_key(struct page *pg, const char *name, const char *label)
     text_copy(key->name, sizeof key->name, name);
     text_copy(key->label, sizeof key->label, label);
 }
+
+void page_key_named(struct page *pg, const char *name, const char *label)
+{
+    for (int i = 0; i < pg->key_count; i++)
+        if (strcmp(pg->keys[i].name, name) == 0) {
+            text_copy(pg->keys[i].label, sizeof pg->keys[i].label, label);
+            return;
+        }
+    page_key(pg, name, label);
+}

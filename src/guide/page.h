@@ -75,5 +75,7 @@ void page_init(struct page *pg, enum page_form form, const char *id);
 struct page_line *page_line(struct page *pg, enum line_role role, const char *format, ...)
     __attribute__((format(printf, 3, 4)));
 void page_key(struct page *pg, const char *name, const char *label);
+/** The same, in place of what the key was called before. */
+void page_key_named(struct page *pg, const char *name, const char *label);
 
 #endif

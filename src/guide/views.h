@@ -12,9 +12,9 @@ enum view {
     VIEW_OPENING, VIEW_ITEMS, VIEW_ARM, VIEW_CIRCUMFERENCE, VIEW_WRAP, VIEW_REST, VIEW_KIT, VIEW_PULSE,
     VIEW_ESTIMATE, VIEW_PALPATING, VIEW_PALPATING_STEPS, VIEW_ESTIMATE_ENTRY,
     VIEW_LISTEN_BEFORE, VIEW_LISTENING, VIEW_MARKS, VIEW_ENTRY, VIEW_READBACK,
-    VIEW_GAP, VIEW_SEVERE, VIEW_NO_ARM, VIEW_STAND, VIEW_CLOSING, VIEW_DEBRIEF, VIEW_STOPPED,
+    VIEW_GAP, VIEW_SEVERE, VIEW_NO_ARM, VIEW_STAND, VIEW_CLOSING, VIEW_WITNESS, VIEW_DEBRIEF, VIEW_STOPPED,
     VIEW_ITEM_NO, VIEW_TEXT, VIEW_STOP_SURE, VIEW_CORRECT, VIEW_CORRECT_VALUE, VIEW_MENU, VIEW_REOPEN, VIEW_USUAL,
-    VIEW_WHY, VIEW_WORTH, VIEW_BARRED, VIEW_RECENT, VIEW_FAINT,
+    VIEW_WHY, VIEW_WORTH, VIEW_BARRED, VIEW_RECENT, VIEW_FAINT, VIEW_WITNESS_PULSE, VIEW_WITNESS_PASS,
     VIEW_COUNT
 };
 
@@ -48,9 +48,12 @@ enum scratch {
     SC_REFUSED_KEY, /* 1 + the key of the protocol that objected, where the rule has several */
     SC_WHY_RULE,    /* the rule whose refusal stood on the page when the latest key came: `?` tells its ground */
     SC_WHY_KEY,     /* and its key, as in SC_REFUSED_KEY */
+    SC_WITNESS_AT,     /* witnessed: 1 + the item that the cursor was put on, or that an act was about */
+    SC_WITNESS_PICKED, /* and it was put there, so that it stays */
+    SC_WITNESS_PUT_BY, /* the inflation whose marks or values were put by for other acts: see witness.c */
     SC_COUNT
 };
-_Static_assert(SC_COUNT <= 32, "struct guide has 32 slots");
+_Static_assert(SC_COUNT <= GUIDE_SCRATCH, "struct guide has a slot for each");
 
 #define MISSING_CAP 80
 #define ORIGIN_CAP (SOURCE_CAP + 24) /* a source's id and how well it is founded */
@@ -178,6 +181,14 @@ bool repeat_is_due(const struct scene *sc); /* good practice asks for it, the ru
 bool is_no_arm_left(const struct scene *sc);
 void barred_open(const struct scene *sc, struct guide *g);
 
+/* witness.c */
+enum view view_witnessed(const struct scene *sc, enum step *step);
+void witness_rail(const struct scene *sc, enum step step, char out[8]);
+/** From marks and values to the page of all acts: by a key, and the name of it. */
+bool witness_leaves(const struct scene *sc, struct guide *g, const struct key *k);
+void witness_leaves_key(const struct scene *sc, struct page *pg);
+void witness_kept_lines(const struct scene *sc, struct page *pg);
+
 /* gap.c */
 bool gap_is_due(const struct scene *sc);
 
@@ -231,6 +242,9 @@ VIEW_PAIR(stand);
 VIEW_PAIR(barred);
 VIEW_PAIR(recent);
 VIEW_PAIR(faint);
+VIEW_PAIR(witness);
+VIEW_PAIR(witness_pulse);
+VIEW_PAIR(witness_pass);
 #undef VIEW_PAIR
 
 void opening_begin(struct guide *g, const struct guide_booth *b);

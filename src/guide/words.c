@@ -88,6 +88,7 @@ static const struct { const char *why, *remedy; } VOIDS[VOID_REASON_COUNT] = {
     { "somebody spoke or moved while the cuff was up", "Take it again when all is quiet." },
     { "the program was started anew while the cuff was up", "Take it again." },
     { "it was given up", "Take it again." },
+    { "something that it rests on was not as it should be", "" },
 };
 
 const char *void_words(int bit)
@@ -113,6 +114,7 @@ const char *note_words(int bit)
         "corrected after entry; both are on the log",
         "a silent gap: sounds were heard, lost, and came back",
         "taken later after standing up than asked",
+        "the second listener heard it further off than the protocol's limit",
     };
     return WORDS[bit];
 }

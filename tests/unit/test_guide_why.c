@@ -308,10 +308,10 @@ START_TEST(opening_with_the_list_holds_no_more_lines_than_a_small_screen)
         h.booth.protocols[i].whole = &own;
     }
     h.booth.protocol_count = 7;
-    text_copy(h.guide.fields[6], sizeof h.guide.fields[6], "site-3");
+    text_copy(h.guide.fields[7], sizeof h.guide.fields[7], "site-3");
     text_copy(h.guide.fields[1], sizeof h.guide.fields[1], "return");
     h.guide.scratch[3] = 2; /* looked up, and not found */
-    h.guide.field = 6;
+    h.guide.field = 7;
     hand_look(&h);
     ck_assert_int_ge(line_of(&h.page, "4 of 7"), 0);
     ck_assert_int_ge(line_of(&h.page, "departs from its sources in 3 places: ? shows all"), 0);
