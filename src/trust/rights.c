@@ -72,6 +72,8 @@ static enum status ask_course_or_preceptor(const struct ring *r, const struct st
     if (!of || !is_same(of->person, s->of) || of->role != s->of_role ||
         memcmp(of->public_key, s->of_public, sizeof of->public_key) != 0)
         return no(e, "The key that this is about is not known here as that person's, in that role.");
+    if (of->role == SIGNS_COURSE)
+        return no(e, "The course's key can neither end here nor be vouched for.");
     if (of->ended)
         return no(e, "The key that this is about has ended.");
     if (is_same(of->person, k->person))
