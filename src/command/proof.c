@@ -2,7 +2,6 @@
 /** @file proof.c  The proof of a whole store: each table once, in one pass, brought together by sitting. */
 #include "command/proof.h"
 
-#include <limits.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -93,19 +92,8 @@ static void check_numbers(struct whole *w)
                     (long long)w->unsigned_until);
 }
 
-static bool take_purpose(void *user, const struct queue_entry *q)
-{
-    struct dossier *d = find(user, q->head.id);
-    if (d) {
-        text_copy(d->purpose, sizeof d->purpose, q->purpose);
-        text_copy(d->kept_by, sizeof d->kept_by, q->last_by);
-    }
-    return true;
-}
-
 static enum status take_sittings(struct whole *w)
 {
-    const struct queue_filter all = { .which = QUEUE_ALL };
     enum status status;
     if (w->only) {
         struct kept_sitting k;
@@ -117,8 +105,6 @@ static enum status take_sittings(struct whole *w)
     }
     if (status == ST_OK)
         status = w->status;
-    if (status == ST_OK)
-        status = store_queue(w->st, &all, w->only ? w->only + 1 : 0, w->only ? 1 : INT_MAX, take_purpose, w, w->e);
     if (status == ST_OK && !w->only)
         check_numbers(w);
     w->is_done = status == ST_OK ? calloc(w->count + 1, sizeof *w->is_done) : NULL;

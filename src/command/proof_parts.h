@@ -20,7 +20,6 @@ struct dossier {
     int64_t id;
     bool is_wrong;                       /* counted among the wrong sittings already */
     struct kept_sitting kept;            /* the columns of its row; not in an exported one */
-    char purpose[12], kept_by[ITEM_CAP]; /* kept_by: who the queue says was the last to sign something about it */
     /* from the statements about it */
     bool has_close;
     enum statement_kind close;           /* seal or stop */
@@ -29,7 +28,6 @@ struct dossier {
     char protocol_text[HASH_HEX_CAP], boot[40], witness[ITEM_CAP], opened[40], measurer[ITEM_CAP], signer[ITEM_CAP];
     enum review review;                  /* as far as the statements go; REVIEW_UNSIGNED before the first */
     int64_t last_statement;              /* 0: none */
-    char last_by[ITEM_CAP];
     /* from the attempts */
     int32_t attempts_found;
     bool has_attempts_gap;

@@ -159,7 +159,7 @@ static void check_row(struct sitting_check *c)
     same_word(c, "the measurer", h->measurer, s->measurer);
     same_word(c, "the opening", h->opened, c->opened);
     same_word(c, "the witness", k->witness, s->witness);
-    same_word(c, "the purpose", c->d->purpose, purpose_word(s));
+    same_word(c, "the purpose", k->purpose, purpose_word(s));
     same_number(c, "the day", h->day, s->date);
     same_number(c, "the number of events", h->event_count, c->seq);
     same_number(c, "the number of readings", h->reading_count, finished);
@@ -229,8 +229,9 @@ static void check_review(struct sitting_check *c)
         proof_wrong(c->f, d, review == REVIEW_UNSIGNED ? "ended, the signature of its end is missing, and stored as %s instead of %s"
                                                        : "its review is stored as %s, what was signed gives %s",
                     REVIEW_WORDS[d->kept.review], REVIEW_WORDS[review]);
-    if (strcmp(d->kept_by, d->last_by) != 0)
-        proof_wrong(c->f, d, "the last to sign about it is said to be `%s`, and was `%s`", d->kept_by, d->last_by);
+    if (d->kept.last_statement != d->last_statement)
+        proof_wrong(c->f, d, "the last statement about it is stored as %lld, and is %lld", (long long)d->kept.last_statement,
+                    (long long)d->last_statement);
 }
 
 void sitting_check_end(struct sitting_check *c)

@@ -85,7 +85,6 @@ static void take_for_sitting(struct statement_check *c, struct dossier *d, const
         proof_wrong(c->f, d, "statement %lld (%s by %s) cannot come while the sitting is %s", (long long)s->number,
                     STATEMENTS[s->kind].word, s->person, REVIEW_WORDS[d->review]);
     d->last_statement = s->number;
-    text_copy(d->last_by, sizeof d->last_by, s->person);
 }
 
 /* Signatures are what takes time: where one sitting is asked for, those of others are left out. */

@@ -1,0 +1,221 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file test_proof.c  What verify says of a store: right, wrong and where, and what nobody has signed. */
+#include "fault/store_hand.h"
+#include "unit/proof_hand.h"
+
+static struct desk desk;
+
+static void setup(void)
+{
+    hand_setup();
+    desk_open(&desk, hand_path);
+}
+
+static void teardown(void)
+{
+    desk_close(&desk);
+    hand_teardown();
+}
+
+static struct proof proof_now(void)
+{
+    struct proof p;
+    desk_wrong(desk.st, &p);
+    return p;
+}
+
+static void must_find(const char *first)
+{
+    struct proof p = proof_now();
+    ck_assert_int_gt(p.wrong, 0);
+    ck_assert_msg(strstr(p.first, first) != NULL, "`%s` is not in `%s`", first, p.first);
+}
+
+START_TEST(a_week_at_the_desk_is_right)
+{
+    int sittings = desk_week(&desk);
+    struct proof p = proof_now();
+    ck_assert_msg(p.wrong == 0, "%s", p.first);
+    ck_assert_int_eq(p.sittings, sittings);
+    ck_assert_int_eq(p.signed_sittings, sittings);
+    ck_assert_int_eq(p.unsigned_sittings + p.before_sittings + p.open_sittings, 0);
+    ck_assert_str_eq(p.first, "");
+}
+END_TEST
+
+START_TEST(a_store_without_a_sitting_is_right)
+{
+    struct proof p = proof_now();
+    ck_assert_msg(p.wrong == 0, "%s", p.first);
+    ck_assert_int_eq(p.sittings, 0);
+    ck_assert_int_eq(p.statements, WHO_COUNT + 1);
+}
+END_TEST
+
+START_TEST(owed_and_open_are_said_and_not_wrong)
+{
+    static struct play open;
+    play_whole(&desk, ANA, NULL, 120);
+    play_begin(&open, &desk, ANA, NULL);
+    struct proof p = proof_now();
+    ck_assert_msg(p.wrong == 0, "%s", p.first);
+    ck_assert_int_eq(p.unsigned_sittings, 1);
+    ck_assert_int_eq(p.open_sittings, 1);
+    ck_assert_int_eq(p.signed_sittings, 0);
+}
+END_TEST
+
+START_TEST(one_sitting_alone_is_proved)
+{
+    struct proof p;
+    desk_week(&desk);
+    NEED(proof_sitting(desk.st, 2, NULL, &p, &hand_err));
+    ck_assert_msg(p.wrong == 0, "%s", p.first);
+    ck_assert_int_eq(p.sittings, 1);
+    ck_assert_int_eq(p.signed_sittings, 1);
+    ck_assert_int_eq(proof_sitting(desk.st, 99, NULL, &p, &hand_err), ST_NOT_FOUND);
+}
+END_TEST
+
+START_TEST(a_changed_event_is_named_with_its_number)
+{
+    desk_week(&desk);
+    hand_spoil("UPDATE events SET value = value + 2 WHERE sitting = 1 AND kind = 'value' AND item = 'first'");
+    must_find("S-001: event ");
+    must_find("is not what was recorded");
+}
+END_TEST
+
+/* Every link of the first sitting as somebody would make it who knows how. */
+static struct chain link_now;
+static char links_sql[60000];
+static bool link_anew(void *user, const struct kept_event *k)
+{
+    char line[EVENT_LINE_CAP], hex[HASH_HEX_CAP];
+    size_t len = strlen(links_sql);
+    (void)user;
+    chain_event(&link_now, line, event_print(&k->event, line), k->unix_ms, k->boot_ms);
+    trust_hex(link_now.hash, sizeof link_now.hash, hex);
+    snprintf(links_sql + len, sizeof links_sql - len,
+             "UPDATE events SET chain = x'%s' WHERE sitting = 1 AND seq = %d; UPDATE sittings SET chain = x'%s' WHERE id = 1;", hex,
+             (int)k->seq, hex);
+    return true;
+}
+
+START_TEST(a_chain_made_anew_is_not_what_was_signed)
+{
+    char store[STORE_ID_CAP];
+    desk_week(&desk);
+    hand_spoil("UPDATE events SET unix_ms = unix_ms + 1 WHERE sitting = 1 AND seq = 1");
+    NEED(store_id(desk.st, store, &hand_err));
+    chain_begin(&link_now, store, 1);
+    NEED(store_kept_events(desk.st, 1, link_anew, NULL, &hand_err));
+    hand_spoil(links_sql);
+    must_find("S-001: the events are not those that ana signed");
+}
+END_TEST
+
+static const struct spoil_row {
+    const char *sql, *first;
+} SPOILS[] = {
+    {"DELETE FROM statements WHERE number = 3", "statement 4 follows on statement 2"},
+    {"UPDATE sittings SET review = 'waiting' WHERE id = 1", "its review is stored as waiting"},
+    {"UPDATE sittings SET last_statement = 1 WHERE id = 1", "the last statement about it"},
+    {"UPDATE sittings SET measurer = 'ben' WHERE id = 1", "the measurer is stored as `ben`"},
+    {"UPDATE sittings SET last_unix_ms = last_unix_ms - 60000 WHERE id = 1", "the wall clock of the last event"},
+    {"UPDATE facts SET unsigned_until = 2", "statement 1 is not the first of this store"},
+    {"UPDATE readings SET first_mmhg = first_mmhg + 2 WHERE sitting = 1 AND n = 1", "reading 1 is stored as"},
+    {"UPDATE kit SET is_retired = 0 WHERE id = 'g9'", "g9 was taken out of use"},
+    {"DELETE FROM attempts WHERE sitting = 1", "refused attempts"},
+};
+
+START_TEST(what_was_spoiled_is_named)
+{
+    desk_week(&desk);
+    hand_spoil(SPOILS[_i].sql);
+    must_find(SPOILS[_i].first);
+}
+END_TEST
+
+START_TEST(a_sitting_taken_out_of_the_middle_is_missed)
+{
+    desk_week(&desk);
+    hand_spoil("DELETE FROM statements WHERE sitting = 2; DELETE FROM events WHERE sitting = 2;"
+               "DELETE FROM attempts WHERE sitting = 2; DELETE FROM readings WHERE sitting = 2; DELETE FROM sittings WHERE id = 2");
+    must_find("S-002 is missing");
+}
+END_TEST
+
+static bool is_said[8];
+static void note_said(void *user, const char *sentence)
+{
+    (void)user;
+    for (int i = 1; i < 8; i++) {
+        char id[8];
+        snprintf(id, sizeof id, "S-%03d", i);
+        if (strncmp(sentence, id, 5) == 0)
+            is_said[i] = true;
+    }
+}
+
+START_TEST(an_event_that_cannot_be_read_does_not_hide_what_comes_after_it)
+{
+    const struct proof_watch watch = {.say = note_said};
+    struct proof p;
+    desk_week(&desk);
+    hand_spoil("UPDATE events SET kind = 'whistle' WHERE sitting = 2 AND seq = 3;"
+               "UPDATE events SET value = 74 WHERE sitting = 1 AND kind = 'pulse';"
+               "UPDATE events SET value = 74 WHERE sitting = 3 AND kind = 'pulse'");
+    NEED(proof_store(desk.st, &watch, &p, &hand_err));
+    ck_assert(is_said[1] && is_said[2] && is_said[3] && !is_said[4]);
+    ck_assert_int_eq(p.wrong_sittings, 3);
+}
+END_TEST
+
+START_TEST(a_held_sitting_is_not_told_by_what_is_wrong_with_it)
+{
+    struct proof p;
+    play_witnessed(&desk);
+    hand_spoil("UPDATE readings SET first_mmhg = 199 WHERE sitting = 1; UPDATE events SET value = 198 WHERE kind = 'value'");
+    desk_wrong(desk.st, &p);
+    ck_assert_int_gt(p.wrong, 0);
+    ck_assert_ptr_null(strstr(p.first, "198"));
+    ck_assert_ptr_null(strstr(p.first, "199"));
+}
+END_TEST
+
+START_TEST(a_forgotten_code_breaks_nothing)
+{
+    int n = 0;
+    desk_week(&desk);
+    NEED(store_subject_erase(desk.st, "k-001", &n, &hand_err));
+    ck_assert_int_eq(n, 1);
+    struct proof p = proof_now();
+    ck_assert_msg(p.wrong == 0, "%s", p.first);
+}
+END_TEST
+
+int main(void)
+{
+    Suite *s = suite_create("proof");
+    TCase *t = tcase_create("proof");
+    tcase_set_timeout(t, 60);
+    tcase_add_checked_fixture(t, setup, teardown);
+    tcase_add_test(t, a_week_at_the_desk_is_right);
+    tcase_add_test(t, a_store_without_a_sitting_is_right);
+    tcase_add_test(t, owed_and_open_are_said_and_not_wrong);
+    tcase_add_test(t, one_sitting_alone_is_proved);
+    tcase_add_test(t, a_changed_event_is_named_with_its_number);
+    tcase_add_test(t, a_chain_made_anew_is_not_what_was_signed);
+    tcase_add_loop_test(t, what_was_spoiled_is_named, 0, (int)ARRAY_LEN(SPOILS));
+    tcase_add_test(t, a_sitting_taken_out_of_the_middle_is_missed);
+    tcase_add_test(t, an_event_that_cannot_be_read_does_not_hide_what_comes_after_it);
+    tcase_add_test(t, a_held_sitting_is_not_told_by_what_is_wrong_with_it);
+    tcase_add_test(t, a_forgotten_code_breaks_nothing);
+    suite_add_tcase(s, t);
+    SRunner *r = srunner_create(s);
+    srunner_run_all(r, CK_NORMAL);
+    int failed = srunner_ntests_failed(r);
+    srunner_free(r);
+    return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+}
