@@ -73,13 +73,6 @@ enum status store_person_add(struct store *st, const struct person *p, struct er
                    "The new person", e);
 }
 
-enum status store_person_retire(struct store *st, const char *id, struct err *e)
-{
-    int n = 0;
-    enum status status = write_one(st, Q_PERSON_RETIRE, ARGS(TEXT(id)), "The retirement", &n, e);
-    return status == ST_OK && n == 0 ? nobody("person", id, e) : status;
-}
-
 static void take_person(sqlite3_stmt *s, struct person *out)
 {
     char role[16];
@@ -365,13 +358,6 @@ enum status store_interval_set(struct store *st, int32_t months, struct err *e)
     return store_setting_set(st, INTERVAL_SETTING, word, e);
 }
 
-enum status store_kit_retire(struct store *st, const char *id, struct err *e)
-{
-    int n = 0;
-    enum status status = write_one(st, Q_KIT_RETIRE, ARGS(TEXT(id)), "The retirement", &n, e);
-    return status == ST_OK && n == 0 ? nobody("gauge or cuff", id, e) : status;
-}
-
 enum status store_setting_get(struct store *st, const char *name, char *out, size_t cap, struct err *e)
 {
     text_copy(out, cap, "");
@@ -382,6 +368,21 @@ enum status store_setting_get(struct store *st, const char *name, char *out, siz
     return store_end(st, s, rc, "Reading the settings", e);
 }
 
+/** The usual protocol is set freely only while none is. */
+static enum status check_protocol_free(struct store *st, const char *name, const char *value, struct err *e)
+{
+    char now[ITEM_CAP];
+    if (strcmp(name, PROTOCOL_SETTING) != 0)
+        return ST_OK;
+    enum status status = store_setting_get(st, PROTOCOL_SETTING, now, sizeof now, e);
+    if (status == ST_OK && now[0] && strcmp(now, value) != 0)
+        return err_set(e, ST_PERMISSION,
+                       "The usual protocol is %s, and another is signed by who is in charge here: with a PIN, on the "
+                       "booth's page.",
+                       now);
+    return status;
+}
+
 enum status store_setting_set(struct store *st, const char *name, const char *value, struct err *e)
 {
     if (!is_item(name))
@@ -389,5 +390,11 @@ enum status store_setting_set(struct store *st, const char *name, const char *va
     if (value[0] && !is_plain_text(value, 500))
         return err_set(e, ST_SYNTAX,
                        "The value of '%s' must be at most 500 characters, none of them a control character.", name);
-    return write_one(st, Q_SETTING_PUT, ARGS(TEXT(name), TEXT(value)), "The setting", NULL, e);
+    enum status status = store_begin(st, "The setting", e);
+    if (status != ST_OK)
+        return status;
+    status = check_protocol_free(st, name, value, e);
+    if (status == ST_OK)
+        status = store_run(st, Q_SETTING_PUT, ARGS(TEXT(name), TEXT(value)), "The setting", e);
+    return store_finish(st, status, "The setting", e);
 }

@@ -39,7 +39,6 @@ struct stored_cuff { char id[ITEM_CAP]; char name[128]; int32_t low_mm, high_mm;
 #define INTERVAL_MONTHS_USUAL 6 /* between calibrations: GAU-12, GAU-13, published */
 
 enum status store_person_add(struct store *, const struct person *, struct err *) MUST_USE;   /* ST_EXISTS */
-enum status store_person_retire(struct store *, const char *id, struct err *) MUST_USE;      /* ST_NOT_FOUND */
 enum status store_person_get(struct store *, const char *id, struct person *out, struct err *) MUST_USE;
 /** Into out[cap], in use first, then by id; *count is how many there are in all. */
 enum status store_people(struct store *, bool with_retired, struct person *out, int cap, int *count, struct err *) MUST_USE;
@@ -56,9 +55,10 @@ enum status store_interval_set(struct store *, int32_t months, struct err *) MUS
 enum status store_cuff_bladder(struct store *, const char *cuff, int32_t width_mm, int32_t length_mm, struct err *) MUST_USE;
 enum status store_cuff_add(struct store *, const struct stored_cuff *, struct err *) MUST_USE;
 enum status store_cuffs(struct store *, bool with_retired, struct stored_cuff *out, int cap, int *count, struct err *) MUST_USE;
-enum status store_kit_retire(struct store *, const char *id, struct err *) MUST_USE; /* gauge or cuff */
+/* People and kit are taken out of use by store_act (signed.h, SAYS_RETIRE). */
 /** Small facts of this store: "place", "measurer", "protocol", "gauge", "help", "second" ... "" when unset. */
 enum status store_setting_get(struct store *, const char *name, char *out, size_t cap, struct err *) MUST_USE;
+/** ST_PERMISSION for another "protocol" than the one that is set: that is signed (signed.h, SAYS_PROTOCOL). */
 enum status store_setting_set(struct store *, const char *name, const char *value, struct err *) MUST_USE;
 
 /* ---- sittings ---- */

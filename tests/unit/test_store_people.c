@@ -28,8 +28,9 @@ START_TEST(person_add_refuses_a_taken_id)
     OK(store_person_add(st, &ANA, &e));
     ck_assert_int_eq(store_person_add(st, &ANA, &e), ST_EXISTS);
     ck_assert_ptr_nonnull(strstr(e.text, "'ana'"));
-    OK(store_person_retire(st, "ana", &e));
-    ck_assert_int_eq(store_person_add(st, &ANA, &e), ST_EXISTS);
+    const struct person gone = {.id = "cy", .name = "Cy", .role = ROLE_TRAINEE, .is_retired = true};
+    OK(store_person_add(st, &gone, &e));
+    ck_assert_int_eq(store_person_add(st, &gone, &e), ST_EXISTS);
     store_close(st);
 }
 END_TEST
@@ -47,6 +48,7 @@ static const struct {
     {{.id = "a", .name = "A\x1b[2J"}, ST_SYNTAX, "escape sequence"},
     {{.id = "a", .name = "A\xff"}, ST_SYNTAX, "invalid UTF-8"},
     {{.id = "a", .name = "A", .role = ROLE_COUNT}, ST_RANGE, "no such role"},
+    {{.id = "course", .name = "A"}, ST_EXISTS, "the id that stands for the course's key"},
 };
 
 START_TEST(person_add_refuses_what_is_no_person)
@@ -80,11 +82,10 @@ START_TEST(people_lists_those_in_use_first_then_by_id)
     struct person list[2];
     int count;
     for (int i = 0; i < 3; i++) {
-        struct person p = {.role = ROLE_TECHNICIAN, .name = "N"};
+        struct person p = {.role = ROLE_TECHNICIAN, .name = "N", .is_retired = strcmp(IDS[i], "ana") == 0};
         snprintf(p.id, sizeof p.id, "%s", IDS[i]);
         OK(store_person_add(st, &p, &e));
     }
-    OK(store_person_retire(st, "ana", &e));
     OK(store_people(st, false, list, 2, &count, &e));
     ck_assert_int_eq(count, 2);
     ck_assert_str_eq(list[0].id, "ben");
@@ -97,13 +98,11 @@ START_TEST(people_lists_those_in_use_first_then_by_id)
 }
 END_TEST
 
-START_TEST(retire_and_get_say_when_there_is_nobody)
+START_TEST(get_says_when_there_is_nobody)
 {
     struct store *st = hand_open(STORE_WRITE);
     struct person p;
-    ck_assert_int_eq(store_person_retire(st, "nobody", &e), ST_NOT_FOUND);
     ck_assert_int_eq(store_person_get(st, "nobody", &p, &e), ST_NOT_FOUND);
-    ck_assert_int_eq(store_kit_retire(st, "nothing", &e), ST_NOT_FOUND);
     ck_assert_int_eq(store_gauge_due(st, "nothing", 20300101, &e), ST_NOT_FOUND);
     ck_assert_int_eq(store_gauge_check(st, "nothing", "leak", 2, 20300101, &e), ST_NOT_FOUND);
     store_close(st);
@@ -313,16 +312,17 @@ START_TEST(kit_ids_are_one_space)
 }
 END_TEST
 
-START_TEST(kit_retire_takes_gauges_and_cuffs_out_of_the_lists)
+START_TEST(retired_kit_is_out_of_the_lists_until_asked_for)
 {
     struct store *st = hand_open(STORE_WRITE);
     struct gauge g;
     struct stored_cuff c;
     int count;
-    OK(store_gauge_add(st, &DIAL, &e));
-    OK(store_cuff_add(st, &ADULT, &e));
-    OK(store_kit_retire(st, "dial-1", &e));
-    OK(store_kit_retire(st, "adult", &e));
+    struct gauge dial = DIAL;
+    struct stored_cuff adult = ADULT;
+    dial.is_retired = adult.is_retired = true;
+    OK(store_gauge_add(st, &dial, &e));
+    OK(store_cuff_add(st, &adult, &e));
     OK(store_gauges(st, false, &g, 1, &count, &e));
     ck_assert_int_eq(count, 0);
     OK(store_cuffs(st, false, &c, 1, &count, &e));
@@ -351,6 +351,21 @@ START_TEST(setting_is_empty_until_set_and_holds_the_last)
 }
 END_TEST
 
+START_TEST(setting_of_the_usual_protocol_is_free_only_while_none_is_set)
+{
+    struct store *st = hand_open(STORE_WRITE);
+    char value[40];
+    OK(store_setting_set(st, "protocol", "us-adult", &e));
+    OK(store_setting_set(st, "protocol", "us-adult", &e));
+    ck_assert_int_eq(store_setting_set(st, "protocol", "eu-adult", &e), ST_PERMISSION);
+    ck_assert_ptr_nonnull(strstr(e.text, "us-adult"));
+    ck_assert_int_eq(store_setting_set(st, "protocol", "", &e), ST_PERMISSION);
+    OK(store_setting_get(st, "protocol", value, sizeof value, &e));
+    ck_assert_str_eq(value, "us-adult");
+    store_close(st);
+}
+END_TEST
+
 START_TEST(setting_refuses_names_and_values_that_are_no_text)
 {
     struct store *st = hand_open(STORE_WRITE);
@@ -373,7 +388,7 @@ int main(void)
     tcase_add_loop_test(c, person_add_refuses_what_is_no_person, 0, (int)ARRAY_LEN(BAD_PEOPLE));
     tcase_add_test(c, names_changed_from_outside_cannot_steer_a_terminal);
     tcase_add_test(c, people_lists_those_in_use_first_then_by_id);
-    tcase_add_test(c, retire_and_get_say_when_there_is_nobody);
+    tcase_add_test(c, get_says_when_there_is_nobody);
     tcase_add_test(c, gauge_keeps_its_latest_dated_check);
     tcase_add_test(c, gauge_without_checks_has_none);
     tcase_add_test(c, gauge_keeps_the_points_of_its_latest_comparison);
@@ -385,8 +400,9 @@ int main(void)
     tcase_add_test(c, cuff_add_keeps_its_marked_range);
     tcase_add_loop_test(c, cuff_add_refuses_a_range_that_is_none, 0, 4);
     tcase_add_test(c, kit_ids_are_one_space);
-    tcase_add_test(c, kit_retire_takes_gauges_and_cuffs_out_of_the_lists);
+    tcase_add_test(c, retired_kit_is_out_of_the_lists_until_asked_for);
     tcase_add_test(c, setting_is_empty_until_set_and_holds_the_last);
+    tcase_add_test(c, setting_of_the_usual_protocol_is_free_only_while_none_is_set);
     tcase_add_test(c, setting_refuses_names_and_values_that_are_no_text);
     return hand_run(suite);
 }
