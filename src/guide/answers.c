@@ -74,9 +74,19 @@ void guide_say_refusal(const struct refusal *why, char *out, size_t cap)
     say_refusal(why, NULL, false, out, cap);
 }
 
+/* Who looks on does not do what is missing, but says what was seen of it. */
+static void say_unsaid(const struct refusal *why, const struct protocol *p, char *out, size_t cap)
+{
+    const char *have = have_words(why, p);
+
+    if (have != why->have)
+        snprintf(out, cap, "not yet: nothing is said so far of '%s'. y seen, n not so, u not seen.", have);
+    else
+        snprintf(out, cap, "not yet: something before it is not written (%s).", have);
+}
+
 void guide_applied(struct guide *g, const struct sitting *s, const struct protocol *p, int accepted, const struct refusal *why)
 {
-    (void)s;
     if (accepted > 0) {
         g->scratch[SC_PICKED] = 0;
         g->scratch[SC_RAISED] = 0;
@@ -89,7 +99,10 @@ void guide_applied(struct guide *g, const struct sitting *s, const struct protoc
         guide_open_view(g, VIEW_AUTO);
         return;
     }
-    say_refusal(why, p, g->is_hidden != 0, g->refusal, sizeof g->refusal);
+    if (sitting_is_witnessed(s) && (why->rule == RULE_STEP_NEEDS || why->rule == RULE_ITEM_OPEN))
+        say_unsaid(why, p, g->refusal, sizeof g->refusal);
+    else
+        say_refusal(why, p, g->is_hidden != 0, g->refusal, sizeof g->refusal);
     g->scratch[SC_REFUSED] = (int32_t)why->rule;
     g->scratch[SC_REFUSED_KEY] = why->key;
     g->scratch[SC_FRESH] = rule_is_slip(why->rule) || why->rule == RULE_ESTIMATE_ORDER;

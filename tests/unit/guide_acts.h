@@ -41,12 +41,13 @@ static inline void squeeze(void)
     ck_page(&h, "entry");
 }
 
-/* A suite of these tests; each begins anew. */
-static inline int run_acts(const char *name, const TTest *const *tests, int count, const TTest *each, int each_count)
+/* A suite of these tests; each begins anew, in this way. */
+static inline int run_acts_from(void (*begins)(void), const char *name, const TTest *const *tests, int count, const TTest *each,
+                                int each_count)
 {
     Suite *suite = suite_create(name);
     TCase *tc = tcase_create(name);
-    tcase_add_checked_fixture(tc, begin, NULL);
+    tcase_add_checked_fixture(tc, begins, NULL);
     for (int i = 0; i < count; i++)
         tcase_add_test(tc, tests[i]);
     if (each)
@@ -57,6 +58,11 @@ static inline int run_acts(const char *name, const TTest *const *tests, int coun
     int failed = srunner_ntests_failed(runner);
     srunner_free(runner);
     return failed == 0 ? EXIT_SUCCESS : EXIT_FAILURE;
+}
+
+static inline int run_acts(const char *name, const TTest *const *tests, int count, const TTest *each, int each_count)
+{
+    return run_acts_from(begin, name, tests, count, each, each_count);
 }
 
 #endif
