@@ -78,8 +78,8 @@ static void add_count(struct text *out, int n, const char *one, const char *many
 static void head_line(const struct timeline *t, const struct timeline_view *v, struct page *out)
 {
     const struct sitting *s = &t->sitting;
-    int counted = 0, least = t->p != NULL ? (int)t->p->value[KEY_LOOK_MIN_X10] : 0;
-    char said[200], quick[40];
+    int counted = 0;
+    char said[200];
     struct text text;
 
     for (int i = 0; i < s->reading_count; i++)
@@ -93,8 +93,7 @@ static void head_line(const struct timeline *t, const struct timeline_view *v, s
         text_add(&text, "no reading");
     add_count(&text, (int)t->told.skips, "tried too soon", "tried too soon");
     add_count(&text, (int)t->told.slips, "slip", "slips");
-    snprintf(quick, sizeof quick, "confirmed in under %d.%d s", least / 10, least % 10);
-    add_count(&text, (int)t->quick_count, quick, quick);
+    add_count(&text, (int)t->quick_count, "quick", "quick");
     page_line(out, LINE_ROW, "%s", said);
     out->pinned = 1;
 }

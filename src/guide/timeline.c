@@ -52,6 +52,25 @@ void row_draw(struct timeline *t, int32_t seq, const char *text)
     text_copy(row->text, sizeof row->text, text);
 }
 
+void add_words(char *out, size_t cap, const char *format, ...)
+{
+    size_t len = strlen(out);
+    va_list args;
+
+    if (len + 1 >= cap)
+        return;
+    va_start(args, format);
+    vsnprintf(out + len, cap - len, format, args);
+    va_end(args);
+    text_defuse(out + len); /* a character that was cut in half */
+}
+
+/* A head stands in one line, its value beside it; what does not fit goes on below. Other rows wrap where they are shown. */
+static int width_of(bool is_head, const char *value)
+{
+    return !is_head ? TIMELINE_ROW_CAP : LINE_WIDTH - TIME_WIDTH - (value[0] != '\0' ? 1 + say_columns(value) : 0);
+}
+
 static void row_words(struct timeline *t, int32_t seq, bool is_stop, int64_t t_ms, const char *value, const char *words)
 {
     char time[16] = "";
@@ -61,7 +80,7 @@ static void row_words(struct timeline *t, int32_t seq, bool is_stop, int64_t t_m
         say_wall(t, t_ms, time);
     do {
         struct timeline_row *row = row_new(t, seq);
-        size_t n = bytes_that_fit(words, SAY_WIDTH - TIME_WIDTH);
+        size_t n = bytes_that_fit(words, width_of(is_stop && is_first, value));
 
         snprintf(row->text, sizeof row->text, "%-*s%s%.*s", is_first ? TIME_WIDTH : TIME_WIDTH + 2, time, "", (int)n, words);
         if (is_first) {
@@ -90,9 +109,21 @@ void row_add(struct timeline *t, int32_t seq, bool is_stop, int64_t t_ms, const 
     row_words(t, seq, is_stop, t_ms, value, words);
 }
 
+void row_said(struct timeline *t, const struct event *ev, int32_t seq, const char *value, const char *words)
+{
+    const char *prefix = text_prefix(ev->kind);
+
+    if (ev->text[0] == '\0' || say_columns(words) + say_columns(prefix) + say_columns(ev->text) <= width_of(true, value)) {
+        row_add(t, seq, true, ev->t_ms, value, "%s%s%s", words, ev->text[0] != '\0' ? prefix : "", ev->text);
+        return;
+    }
+    row_add(t, seq, true, ev->t_ms, value, "%s", words);
+    row_add(t, seq, false, -1, "", "%s%s", prefix + strspn(prefix, ",: "), ev->text);
+}
+
 static bool fits_behind(const struct timeline_row *row, const char *words)
 {
-    return say_columns(row->text) + 2 + say_columns(words) <= SAY_WIDTH && strlen(row->text) + 3 + strlen(words) < sizeof row->text;
+    return say_columns(row->text) + 2 + say_columns(words) <= LINE_WIDTH && strlen(row->text) + 3 + strlen(words) < sizeof row->text;
 }
 
 void row_join(struct timeline *t, int32_t seq, int64_t t_ms, enum join join, const char *prefix, const char *words)
@@ -101,51 +132,56 @@ void row_join(struct timeline *t, int32_t seq, int64_t t_ms, enum join join, con
     bool is_new = told->join != (int32_t)join;
 
     if (!is_new && told->join_row >= 0 && fits_behind(&t->rows[told->join_row], words)) {
-        struct text text;
-
-        text_init(&text, t->rows[told->join_row].text, sizeof t->rows[0].text);
-        text.len = strlen(t->rows[told->join_row].text);
-        text_addf(&text, ", %s", words);
+        add_words(t->rows[told->join_row].text, sizeof t->rows[0].text, ", %s", words);
         return;
     }
     if (is_new)
         row_add(t, seq, true, t_ms, "", "%s%s", prefix, words);
     else
-        row_add(t, seq, false, -1, "", "%s%s", told->join_row < 0 ? prefix : "", words);
+        row_add(t, seq, false, -1, "", "%s", words);
     told->join = (int32_t)join;
     told->join_row = t->row_count - 1;
 }
 
 /* ---- items that one press confirmed ---- */
 
+static bool is_quick(const struct timeline *t)
+{
+    return t->told.press_ms - t->told.before_ms < (int64_t)t->p->value[KEY_LOOK_MIN_X10] * 100;
+}
+
+/* How long after the act before, and whether anybody can have looked in that time. */
+static void say_look(const struct timeline *t, char out[48])
+{
+    int64_t took_ms = t->told.press_ms - t->told.before_ms;
+    char span[16];
+
+    if (took_ms < 10000)
+        snprintf(span, sizeof span, "%d.%d s", (int)(took_ms / 1000), (int)(took_ms / 100 % 10));
+    else
+        say_span(took_ms, span);
+    snprintf(out, 48, "%s%s", span, is_quick(t) ? ", quick" : " after");
+}
+
 static void group_head(struct timeline *t, const struct event *ev, int32_t seq)
 {
     struct timeline_told *told = &t->told;
-    int64_t least_ms = (int64_t)t->p->value[KEY_LOOK_MIN_X10] * 100;
-    char span[16], value[48] = "", what[ITEM_CAP];
+    const char *step = step_word((enum step)told->group_step);
+    char value[48], time[16], name[ITEM_CAP];
 
-    say_span(told->press_ms - told->before_ms, span);
-    if (told->press_ms - told->before_ms < least_ms) {
-        snprintf(value, sizeof value, "under %d.%d s", (int)(least_ms / 1000), (int)(least_ms / 100 % 10));
-        t->quick_count += told->group == 1;
-    }
     if (told->group == 1) {
-        row_add(t, seq, true, ev->t_ms, value, "%s: looked at, %s after the act before", step_word((enum step)told->group_step), span);
+        say_look(t, value);
+        row_add(t, seq, true, ev->t_ms, value, "%s: looked at", step);
+        t->quick_count += is_quick(t);
         told->group = 1; /* a new row ends what went before */
         told->group_row = t->row_count - 1;
         told->join = JOIN_ITEMS;
         told->join_row = -1;
-        row_join(t, seq, ev->t_ms, JOIN_ITEMS, "", say_item(ev->item, what));
-        return;
-    }
-    if (told->group_row >= 0 && told->group_row < t->row_count) {
-        char time[16];
-
+    } else if (told->group_row >= 0) {
         say_wall(t, ev->t_ms, time);
-        snprintf(t->rows[told->group_row].text, sizeof t->rows[0].text, "%-*s%s: %d looked at together, %s after the act before",
-                 TIME_WIDTH, time, step_word((enum step)told->group_step), (int)told->group, span);
+        snprintf(t->rows[told->group_row].text, sizeof t->rows[0].text, "%-*s%s: %d looked at together", TIME_WIDTH, time, step, (int)told->group);
     }
-    row_join(t, seq, ev->t_ms, JOIN_ITEMS, "", say_item(ev->item, what));
+    row_join(t, seq, ev->t_ms, JOIN_ITEMS, "", say_item(ev->item, name));
 }
 
 static void tell_confirm(struct timeline *t, const struct event *ev, int32_t seq)
@@ -174,7 +210,7 @@ static void waits_before(const struct sitting *s, const struct protocol *p, cons
 
     if (s->rest == REST_ENDED)
         b->rest_ms = ev->t_ms - rested_ms;
-    if (is_listen && s->has_settle[arm])
+    if (is_listen && s->has_settle[arm] && (!s->has_listened[arm] || s->palpate_empty_ms[arm] > s->listen_empty_ms[arm]))
         b->settle_ms = ev->t_ms - s->palpate_empty_ms[arm];
     if (s->has_listened[arm])
         b->interval_ms = ev->t_ms - s->listen_empty_ms[arm];
@@ -280,14 +316,15 @@ static void take_time(struct timeline *t, const struct event *ev, int64_t unix_m
 static void tell_lapses(struct timeline *t, int32_t seq, int32_t before)
 {
     int32_t kept = t->sitting.lapse_count < LAPSES_MAX ? t->sitting.lapse_count : LAPSES_MAX;
-    char says[160];
+    char says[160], have[80], need[80];
 
     for (int32_t i = before; i < kept; i++) {
         const struct lapse *lapse = &t->sitting.lapses[i];
 
-        if (lapse->item > 0) /* told with the act itself */
+        if (lapse->rule == RULE_ITEM_OPEN) /* told with the act itself */
             continue;
-        row_add(t, seq, false, -1, "not so", "%s: %s, asked %s", say_rule((enum rule)lapse->rule, says), lapse->have, lapse->need);
+        row_add(t, seq, false, -1, "not so", "%s: %s, asked %s", say_rule((enum rule)lapse->rule, says),
+                say_seconds_short(lapse->have, have), say_seconds_short(lapse->need, need));
     }
 }
 
@@ -329,22 +366,35 @@ bool timeline_event(struct timeline *t, const struct event *ev, int32_t seq, int
 
 /* ---- refused attempts ---- */
 
+/* What one of two listeners typed, as long as the other has not. */
+static bool is_unseen_value(const struct timeline *t, const struct event *ev)
+{
+    const struct reading *r = sitting_current(&t->sitting);
+
+    return (ev->kind == EV_VALUE || ev->kind == EV_PAIR) && r != NULL && r->listener[0] != '\0';
+}
+
 void timeline_attempt(struct timeline *t, const struct timeline_attempt *a)
 {
     char words[SAY_CAP + 4], time[16], raw[SAY_CAP];
+    char had[80], asked[80];
+    const char *have = say_seconds_short(a->have, had), *need = say_seconds_short(a->need, asked);
     struct event ev;
 
     text_copy(raw, sizeof raw, a->line);
     text_defuse(raw);
-    if (event_parse(a->line, strlen(a->line), &ev, NULL) == PARSED_EVENT)
+    if (event_parse(a->line, strlen(a->line), &ev, NULL) == PARSED_EVENT && is_unseen_value(t, &ev)) {
+        snprintf(words, sizeof words, "a value, unseen");
+        have = "";
+    } else if (event_parse(a->line, strlen(a->line), &ev, NULL) == PARSED_EVENT)
         say_act(&ev, words, sizeof words);
     else
         snprintf(words, sizeof words, "\"%s\"", raw);
     t->told.slips += a->is_slip;
     t->told.skips += !a->is_slip;
     say_wall(t, a->t_ms, time);
-    row_add(t, a->after_seq, false, -1, a->is_slip ? "typing slip" : "not yet", "tried %s: %s (%s; asked %s)", time, words,
-            a->have[0] != '\0' ? a->have : "-", a->need[0] != '\0' ? a->need : a->rule);
+    row_add(t, a->after_seq, false, -1, a->is_slip ? "typing slip" : "not yet", "tried %s: %s (%s%sasked %s)", time, words,
+            have, have[0] != '\0' ? "; " : "", need[0] != '\0' ? need : a->rule);
     t->told.join = JOIN_NONE; /* what comes after it is told after it */
     t->told.group = 0;
     t->told.event_rows = t->row_count;

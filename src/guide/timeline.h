@@ -6,7 +6,7 @@
 #include "guide/review.h"
 #include "stillarm/text.h"
 
-#define SAY_WIDTH 60     /* columns of a row's text: beside it stands the value on a screen of 80 */
+#define LINE_WIDTH 54    /* columns that stand in one line on the smallest screen */
 #define TIME_WIDTH 10    /* columns of the time before it */
 #define ROWS_FOR_END 200 /* kept free for what was signed, the result and what is owed */
 #define SAY_CAP 2400     /* holds any text of an event with the words before it */
@@ -26,9 +26,11 @@ struct before {
 /* timeline_words.c */
 void say_wall(const struct timeline *t, int64_t t_ms, char out[16]); /* 14:04:10, or +0:04:10 since opening */
 void say_span(int64_t ms, char out[16]);                             /* 36 s, 5:00, 1:02:10 */
-void say_day(int64_t yyyymmdd, char out[24]);                        /* 2 March 2031 */
+void say_day(int64_t yyyymmdd, char out[24]);                        /* 2 Mar 2031 */
+void say_range(int64_t low_mm, int64_t high_mm, char out[48]);       /* 25.4 to 40.6 cm */
 const char *say_item(const char *id, char out[ITEM_CAP]);            /* `ready.not-pregnant`: not pregnant */
 const char *say_rule(enum rule rule, char out[160]);                 /* what it says, without its full stop */
+const char *say_seconds_short(const char *said, char out[80]);       /* `200.000 s`: 200 s; other words as they are */
 const char *say_void(int bit), *say_note(int bit);
 enum point timeline_point(const char *word);
 /** An act in a few words, without its text; of one not yet applied. */
@@ -41,15 +43,21 @@ const char *text_prefix(enum event_kind kind);
 int say_columns(const char *s);
 
 /* timeline.c */
+/** Add to what a buffer holds; what does not fit is left out. */
+void add_words(char *out, size_t cap, const char *format, ...) __attribute__((format(printf, 3, 4)));
 /** Add words as one row or, where they are long, more. t_ms < 0: none stands before it. is_stop: the cursor stops here. */
 void row_add(struct timeline *t, int32_t seq, bool is_stop, int64_t t_ms, const char *value, const char *format, ...)
     __attribute__((format(printf, 6, 7)));
+/** An act with the text of its event: in one row where both fit, else the text below. */
+void row_said(struct timeline *t, const struct event *ev, int32_t seq, const char *value, const char *words);
 /** A row as it is, for drawings. */
 void row_draw(struct timeline *t, int32_t seq, const char *text);
 /** Add words to the row that such acts are joined in; begins one where they do not fit or come first. */
 void row_join(struct timeline *t, int32_t seq, int64_t t_ms, enum join join, const char *prefix, const char *words);
 
 /* timeline_reading.c */
+/** What two listeners typed and nobody has been told yet. */
+void tell_unseen(struct timeline *t, int32_t seq);
 void tell_inflate(struct timeline *t, const struct event *ev, int32_t seq, const struct before *b);
 void tell_entry(struct timeline *t, const struct event *ev, int32_t seq, const struct before *b);
 void tell_done(struct timeline *t, const struct event *ev, int32_t seq, const struct before *b);

@@ -14,25 +14,21 @@ static void tell_plain(struct timeline *t, const struct event *ev, int32_t seq, 
     char words[SAY_CAP];
 
     say_act(ev, words, sizeof words);
-    row_add(t, seq, true, ev->t_ms, value, "%s%s%s", words, ev->text[0] != '\0' ? text_prefix(ev->kind) : "", ev->text);
+    row_said(t, ev, seq, value, words);
 }
 
 static void tell_joined(struct timeline *t, const struct event *ev, int32_t seq, const struct before *b)
 {
     char words[SAY_CAP], day[24];
     enum join join = act_join(ev->kind);
-    struct text text;
 
     (void)b;
     say_act(ev, words, sizeof words);
-    text_init(&text, words, sizeof words);
-    text.len = strlen(words);
-    if (ev->kind == EV_DATE) {
-        say_day(t->told.day, day);
-        text_addf(&text, "on %s", t->told.has_date ? day : ev->text);
-    } else if (ev->text[0] != '\0') {
-        text_addf(&text, "%s%s", text_prefix(ev->kind), ev->text);
-    }
+    say_day(t->told.day, day);
+    if (ev->kind == EV_DATE)
+        add_words(words, sizeof words, "on %s", t->told.has_date ? day : ev->text);
+    else if (ev->text[0] != '\0')
+        add_words(words, sizeof words, "%s%s", text_prefix(ev->kind), ev->text);
     row_join(t, seq, ev->t_ms, join, join_prefix(join), words);
 }
 
@@ -61,21 +57,20 @@ static void tell_wrap(struct timeline *t, const struct event *ev, int32_t seq, c
 {
     static const char *const FITS[] = { [CUFF_FITS] = "fits", [CUFF_TOO_SMALL] = "too small", [CUFF_TOO_LARGE] = "too large" };
     const struct sitting *s = &t->sitting;
-    char low[24], high[24], arm[24];
+    char range[48], arm[24];
 
     (void)b;
     if (s->wrapped < 0 || s->wrapped >= s->cuff_count) {
         tell_plain(t, ev, seq, "");
         return;
     }
-    say_mm(low, s->cuffs[s->wrapped].low_mm);
-    say_mm(high, s->cuffs[s->wrapped].high_mm);
+    say_range(s->cuffs[s->wrapped].low_mm, s->cuffs[s->wrapped].high_mm, range);
     say_mm(arm, s->arm_mm);
     if (s->arm_mm > 0)
-        row_add(t, seq, true, ev->t_ms, FITS[cuff_fit_among(s, t->p, s->wrapped, s->arm_mm)], "cuff %s, %s to %s, for an arm of %s",
-                ev->item, low, high, arm);
+        row_add(t, seq, true, ev->t_ms, FITS[cuff_fit_among(s, t->p, s->wrapped, s->arm_mm)], "cuff %s, %s, arm %s",
+                ev->item, range, arm);
     else
-        row_add(t, seq, true, ev->t_ms, "arm not measured", "cuff %s, %s to %s", ev->item, low, high);
+        row_add(t, seq, true, ev->t_ms, "arm not measured", "cuff %s, %s", ev->item, range);
 }
 
 static void tell_rest(struct timeline *t, const struct event *ev, int32_t seq, const struct before *b)

@@ -117,10 +117,10 @@ void timeline_statement(struct timeline *t, const struct timeline_statement *s)
         char words[100];
 
         timeline_say_at(t, act, words, sizeof words);
-        snprintf(on, sizeof on, ", on %s", words);
+        snprintf(on, sizeof on, ": %s", words);
     }
     head = t->row_count;
-    row_add(t, 0, true, -1, s->key_short, "%s %s%s%s%s", row >= 0 ? SIGNED[row].words : s->word, s->person, verdict_words(s->verdict), day, on);
+    row_add(t, 0, true, -1, s->key_short, "%s %s%s%s%s", row >= 0 ? SIGNED[row].words : s->word, s->person, day, verdict_words(s->verdict), on);
     if (time[0] != '\0' && head < t->row_count)
         memcpy(t->rows[head].text, time, strlen(time));
     if (s->standing[0] != '\0')
@@ -190,7 +190,7 @@ static void result_rows(struct timeline *t)
     enum arm arm = guide_result_arm(&t->sitting, t->p);
     struct page page;
 
-    row_add(t, 0, true, -1, "", "%s", arm == ARM_NONE ? "no result" : "what it came to");
+    row_add(t, 0, true, -1, "", "%s", arm != ARM_NONE ? "what it came to" : t->sitting.phase == PHASE_OPEN ? "no result yet" : "no result");
     average_rows(t);
     standing_row(t);
     page_init(&page, PAGE_OPEN, "timeline");
@@ -207,33 +207,43 @@ static void count_rows(struct timeline *t)
 
     if (t->told.skips + t->told.slips + t->quick_count == 0)
         return;
-    row_add(t, 0, true, -1, "", "on the way");
+    row_add(t, 0, true, -1, "", "along the way");
     if (t->told.skips > 0)
         row_add(t, 0, false, -1, "", "tried before its time: %d", (int)t->told.skips);
     if (t->told.slips > 0)
         row_add(t, 0, false, -1, "", "typing slips: %d", (int)t->told.slips);
     if (t->quick_count > 0)
-        row_add(t, 0, false, -1, "", "confirmed less than %d.%d s after the act before: %d", least / 10, least % 10, (int)t->quick_count);
+        row_add(t, 0, false, -1, "", "confirmed less than %d.%d s after the act before (quick): %d", least / 10, least % 10, (int)t->quick_count);
+}
+
+/* The item of an item's own lapse; NULL where a rule speaks. */
+static const struct protocol_item *lapsed_item(const struct timeline *t, const struct lapse *lapse)
+{
+    bool is_own = lapse->rule == RULE_ITEM_OPEN && lapse->item > 0 && lapse->item <= t->p->item_count;
+
+    return is_own ? &t->p->items[lapse->item - 1] : NULL;
 }
 
 static bool is_critical(const struct timeline *t, const struct lapse *lapse)
 {
-    if (lapse->item > 0 && lapse->item <= t->p->item_count)
-        return t->p->items[lapse->item - 1].is_critical;
-    return lapse->rule > RULE_NONE && lapse->rule < RULE_COUNT && t->p->is_critical[lapse->rule];
+    const struct protocol_item *item = lapsed_item(t, lapse);
+
+    return (lapse->rule > RULE_NONE && lapse->rule < RULE_COUNT && t->p->is_critical[lapse->rule]) || (item != NULL && item->is_critical);
 }
 
 static void lapse_row(struct timeline *t, const struct lapse *lapse)
 {
-    char says[160], reading[60] = "";
+    const struct protocol_item *item = lapsed_item(t, lapse);
+    const char *value = is_critical(t, lapse) ? "critical" : "lapse";
+    char says[160], have[80], need[80], reading[60] = "";
 
     if (lapse->reading > 0)
         snprintf(reading, sizeof reading, "; reading %d does not count", (int)lapse->reading);
-    if (lapse->item > 0 && lapse->item <= t->p->item_count)
-        row_add(t, 0, false, lapse->t_ms, is_critical(t, lapse) ? "critical" : "lapse", "%s%s", t->p->items[lapse->item - 1].say, reading);
+    if (item != NULL)
+        row_add(t, 0, false, lapse->t_ms, value, "%s%s", item->say, reading);
     else
-        row_add(t, 0, false, lapse->t_ms, is_critical(t, lapse) ? "critical" : "lapse", "%s: %s, asked %s%s",
-                say_rule((enum rule)lapse->rule, says), lapse->have, lapse->need, reading);
+        row_add(t, 0, false, lapse->t_ms, value, "%s: %s, asked %s%s", say_rule((enum rule)lapse->rule, says),
+                say_seconds_short(lapse->have, have), say_seconds_short(lapse->need, need), reading);
 }
 
 static void unseen_items(struct timeline *t)
@@ -298,6 +308,8 @@ void timeline_end(struct timeline *t)
         row_add(t, 0, true, -1, "", "More acts than fit here: `stillarm print` tells them all. What follows is of the whole.");
     if (t->sitting.phase == PHASE_EMPTY)
         return;
+    if (t->sitting.phase != PHASE_OPEN)
+        tell_unseen(t, 0);
     result_rows(t);
     count_rows(t);
     witnessed_rows(t);

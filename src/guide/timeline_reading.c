@@ -25,11 +25,11 @@ static void span_row(struct timeline *t, int32_t seq, const char *what, int64_t 
     say_span((int64_t)low_s * 1000, low);
     say_span((int64_t)high_s * 1000, high);
     if (low_s == 0)
-        row_add(t, seq, false, -1, "", "%s: %s, at most %s asked", what, had, high);
+        row_add(t, seq, false, -1, "", "%s: %s of at most %s", what, had, high);
     else if (high_s == 0)
-        row_add(t, seq, false, -1, "", "%s: %s, %s asked", what, had, low);
+        row_add(t, seq, false, -1, "", "%s: %s of %s", what, had, low);
     else
-        row_add(t, seq, false, -1, "", "%s: %s, %s to %s asked", what, had, low, high);
+        row_add(t, seq, false, -1, "", "%s: %s of %s to %s", what, had, low, high);
 }
 
 static void waits(struct timeline *t, int32_t seq, const struct before *b)
@@ -38,7 +38,7 @@ static void waits(struct timeline *t, int32_t seq, const struct before *b)
 
     if (b->rest_ms < 0)
         row_add(t, seq, false, -1, "", "no whole rest before it");
-    span_row(t, seq, "since the rest, or the squeeze after it", b->rest_ms, 0, value[KEY_REST_VALID_S]);
+    span_row(t, seq, "after rest or squeeze", b->rest_ms, 0, value[KEY_REST_VALID_S]);
     span_row(t, seq, "settled", b->settle_ms, value[KEY_SETTLE_S], 0);
     span_row(t, seq, "interval", b->interval_ms, value[KEY_INTERVAL_MIN_S], value[KEY_INTERVAL_MAX_S]);
     if (b->standing_wait_s > 0)
@@ -54,8 +54,7 @@ static void floor_row(struct timeline *t, int32_t seq, const struct reading *r)
     else if (r->is_capped)
         row_add(t, seq, false, -1, "", "asked: pump to %d, the top of the gauge", (int)r->floor_mmhg);
     else if (s->estimate == ESTIMATE_PALPATED && s->gone_mmhg + t->p->value[KEY_MARGIN_MMHG] == r->floor_mmhg)
-        row_add(t, seq, false, -1, "", "asked: pump to %d, the pulse gone at %d and %d above", (int)r->floor_mmhg, (int)s->gone_mmhg,
-                (int)t->p->value[KEY_MARGIN_MMHG]);
+        row_add(t, seq, false, -1, "", "asked: pump to %d, the pulse gone at %d", (int)r->floor_mmhg, (int)s->gone_mmhg);
     else
         row_add(t, seq, false, -1, "", "asked: pump to %d", (int)r->floor_mmhg);
 }
@@ -65,12 +64,12 @@ void tell_inflate(struct timeline *t, const struct event *ev, int32_t seq, const
     const struct reading *r = latest(t);
     bool is_listen = strcmp(ev->item, "listen") == 0 && r != NULL;
 
-    t->told.unseen_count = 0;
     if (is_listen)
         row_add(t, seq, true, ev->t_ms, "", "squeeze for reading %d, %s%s", (int)t->sitting.reading_count, arm_words(r->arm),
                 r->is_standing ? ", standing" : "");
     else
         row_add(t, seq, true, ev->t_ms, "", "squeeze to feel the pulse, %s", arm_words(t->sitting.arm));
+    tell_unseen(t, seq);
     waits(t, seq, b);
     if (is_listen)
         floor_row(t, seq, r);
@@ -132,6 +131,13 @@ static void unseen_rows(struct timeline *t, int32_t seq, bool is_pair)
         row_add(t, seq, false, -1, "", "%s typed: %s", is_pair ? "second listener" : "measurer", said);
 }
 
+void tell_unseen(struct timeline *t, int32_t seq)
+{
+    unseen_rows(t, seq, false);
+    unseen_rows(t, seq, true);
+    t->told.unseen_count = 0;
+}
+
 static void pair_row(struct timeline *t, int32_t seq, const struct reading *r)
 {
     int first, last;
@@ -139,8 +145,7 @@ static void pair_row(struct timeline *t, int32_t seq, const struct reading *r)
 
     if (r->listener[0] == '\0')
         return;
-    unseen_rows(t, seq, false);
-    unseen_rows(t, seq, true);
+    tell_unseen(t, seq);
     if (!r->has_pair[POINT_FIRST] || !r->has_pair[low] || !r->has_value[POINT_FIRST] || !r->has_value[low]) {
         row_add(t, seq, false, -1, "", "second listener %s: no values", r->listener);
         return;
@@ -235,7 +240,6 @@ void tell_done(struct timeline *t, const struct event *ev, int32_t seq, const st
     row_add(t, seq, true, ev->t_ms, counts_words(r), "reading %d, %s%s: %s", (int)t->sitting.reading_count, arm_words(r->arm),
             r->is_standing ? ", standing" : "", figures[0] != '\0' ? figures : "no values");
     pair_row(t, seq, r);
-    t->told.unseen_count = 0;
     draw_release(t, r, seq);
     verdict_rows(t, seq, r);
 }
@@ -243,16 +247,16 @@ void tell_done(struct timeline *t, const struct event *ev, int32_t seq, const st
 void tell_correct(struct timeline *t, const struct event *ev, int32_t seq, const struct before *b)
 {
     const struct reading *r = latest(t);
-    char figures[24], was[24] = "not given";
+    char figures[24], was[24] = "not given", words[120];
 
     if (r == NULL)
         return;
     if (b->has_value)
         snprintf(was, sizeof was, "%d", (int)b->value_mmhg);
     reading_print(r, figures, sizeof figures);
-    row_add(t, seq, true, ev->t_ms, counts_words(r), "reading %d corrected: %s %d, was %s%s%s", (int)t->sitting.reading_count,
-            point_words(timeline_point(ev->item)), (int)ev->value, was, text_prefix(EV_CORRECT), ev->text);
-    row_add(t, seq, false, -1, "", "now %s%s", figures[0] != '\0' ? figures : "no values",
+    snprintf(words, sizeof words, "corrected: %s %d, was %s", point_words(timeline_point(ev->item)), (int)ev->value, was);
+    row_said(t, ev, seq, counts_words(r), words);
+    row_add(t, seq, false, -1, "", "reading %d now %s%s", (int)t->sitting.reading_count, figures[0] != '\0' ? figures : "no values",
             b->is_counted == reading_is_counted(r) ? "" : b->is_counted ? ", and it counted before" : ", and it did not count before");
     verdict_rows(t, seq, r);
 }
@@ -260,10 +264,11 @@ void tell_correct(struct timeline *t, const struct event *ev, int32_t seq, const
 void tell_void(struct timeline *t, const struct event *ev, int32_t seq, const struct before *b)
 {
     const struct reading *r = latest(t);
+    char words[60];
 
     (void)b;
-    row_add(t, seq, true, ev->t_ms, r != NULL ? counts_words(r) : "", "reading %d given up%s%s", (int)t->sitting.reading_count,
-            text_prefix(EV_VOID), ev->text);
+    snprintf(words, sizeof words, "reading %d given up", (int)t->sitting.reading_count);
+    row_said(t, ev, seq, r != NULL ? counts_words(r) : "", words);
     t->told.join = JOIN_MOMENTS;
     t->told.join_row = -1;
 }

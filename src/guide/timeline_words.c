@@ -42,8 +42,7 @@ void say_span(int64_t ms, char out[16])
 
 void say_day(int64_t yyyymmdd, char out[24])
 {
-    static const char *const MONTHS[] = { "January", "February", "March", "April", "May", "June", "July", "August",
-                                          "September", "October", "November", "December" };
+    static const char *const MONTHS[] = { "Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec" };
     int month = (int)(yyyymmdd / 100 % 100);
 
     if (!date_exists(yyyymmdd))
@@ -94,6 +93,17 @@ const char *say_note(int bit)
     return ground_says(READING_REMARK_WORDS[bit]);
 }
 
+const char *say_seconds_short(const char *said, char out[80])
+{
+    const char *whole = strstr(said, ".000 s");
+
+    if (whole != NULL)
+        snprintf(out, 80, "%.*s%s", (int)(whole - said), said, whole + 4);
+    else
+        text_copy(out, 80, said);
+    return out;
+}
+
 enum point timeline_point(const char *word)
 {
     static const struct { const char *word; enum point point; } POINTS[] = {
@@ -118,7 +128,7 @@ int say_columns(const char *s)
 
 /* ---- acts ----
  * In the words below: $i the item as it stands, $n an item's name, $p a point's, $v and $w the values, $c and $C the same
- * as lengths, $d the second as a day, $g the first as a time. */
+ * as lengths, $r both as a range, $d the second as a day, $g the first as a time. */
 
 static const struct {
     const char *words, *text; /* text: what leads in the kind's text */
@@ -134,9 +144,9 @@ static const struct {
     [EV_PLACE] = { "at", " ", JOIN_OPENING },
     [EV_HELP] = { "help: $i", "", JOIN_OPENING },
     [EV_WITNESS] = { "watched by $i", "", JOIN_OPENING },
-    [EV_GAUGE] = { "gauge $i, to $v mmHg, calibration due $d", "", JOIN_NONE },
-    [EV_CHECK] = { "gauge's check of $i: $v, on $d", "", JOIN_NONE },
-    [EV_CUFF] = { "$i $c to $C", "", JOIN_CUFFS },
+    [EV_GAUGE] = { "gauge $i to $v, due $d", "", JOIN_NONE },
+    [EV_CHECK] = { "checked: $i $v, on $d", "", JOIN_NONE },
+    [EV_CUFF] = { "$i $r", "", JOIN_CUFFS },
     [EV_BLADDER] = { "bladder of $i $c by $C", "", JOIN_CUFFS },
     [EV_ARM] = { "$i arm", "", JOIN_NONE },
     [EV_CONFIRM] = { "$n, as it should be", "", JOIN_NONE },
@@ -186,10 +196,20 @@ static void add_length(struct text *out, int64_t mm)
     text_add(out, length);
 }
 
+void say_range(int64_t low_mm, int64_t high_mm, char out[48])
+{
+    char low[24], high[24];
+
+    say_mm(low, (int32_t)low_mm);
+    say_mm(high, (int32_t)high_mm);
+    low[strcspn(low, " ")] = '\0';
+    snprintf(out, 48, "%.16s to %.23s", low, high);
+}
+
 static void add_code(struct text *out, const struct event *ev, char code)
 {
     enum point point = timeline_point(ev->item);
-    char name[ITEM_CAP], rule[160], span[24];
+    char name[ITEM_CAP], rule[160], span[48];
 
     switch (code) {
     case 'i':
@@ -212,6 +232,10 @@ static void add_code(struct text *out, const struct event *ev, char code)
         break;
     case 'C':
         add_length(out, ev->value2);
+        break;
+    case 'r':
+        say_range(ev->value, ev->value2, span);
+        text_add(out, span);
         break;
     case 'd':
         say_day(ev->value2, span);
