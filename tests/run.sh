@@ -9,7 +9,7 @@ top=$(CDPATH='' cd -- "$(dirname -- "$0")/.." && pwd)
 # shellcheck source=src/packages.sh
 . "$top/src/packages.sh"
 install_missing gcc clang cmake ninja-build pkg-config libc6-dev libncurses-dev libsqlite3-dev libsodium-dev \
-    libinih-dev r-mathlib check libvterm-dev libgsl-dev sqlite3 mandoc
+    libinih-dev r-mathlib check libvterm-dev libgsl-dev libssl-dev libargon2-dev sqlite3 mandoc
 
 # Quiet unless it fails.
 build() {
