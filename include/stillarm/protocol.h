@@ -104,6 +104,7 @@ struct published {
 struct base_item {
     bool is_firm;  /* nobody may pass over it there */
     bool is_quiet;
+    bool is_critical;
     char say[160]; /* its words there, where they are others under the same published source; else "" */
 };
 
@@ -132,6 +133,7 @@ struct protocol {
     char base_schemes[PROTOCOL_SCHEMES_MAX][ITEM_CAP];
     int32_t base_scheme_count, has_base_schemes; /* older kept texts do not know them */
     bool is_base_firm[RULE_COUNT];         /* rules that may be passed over, but not in that one */
+    bool is_base_critical[RULE_COUNT];     /* lapses against these rules fail a witnessed sitting there */
     struct base_item base_items[PROTOCOL_ITEMS_MAX]; /* beside items */
 };
 
@@ -155,7 +157,8 @@ bool protocol_departs_from_published(const struct protocol *p, enum protocol_key
 void published_add(struct published *all, int32_t low, int32_t high);
 
 /** How many keys do any of these, how many items were left out, said otherwise or asked less strictly than in the
- *  protocol copied from, rules that only here may be passed over, and whether the categories are others. */
+ *  protocol copied from, rules that only here may be passed over, rules and items whose lapses fail a witnessed sitting
+ *  only here or only there, and whether the categories are others. */
 int protocol_deviations(const struct protocol *p);
 
 /** Does the value rest on what the file names with it? Not where that source is known to say otherwise, nor where nobody

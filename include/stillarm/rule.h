@@ -31,6 +31,9 @@ enum rule rule_named(const char *id);
 /** True for slips of the hand (value.odd, value.range, value.order): counted apart from attempts to skip. */
 bool rule_is_slip(enum rule rule);
 
+/** True for rules that speak of what happened: before a witness they refuse nothing and become lapses. */
+bool rule_may_lapse(enum rule rule);
+
 /** True for the few rules that a protocol may mark waivable at all. */
 bool rule_may_be_waivable(enum rule rule);
 

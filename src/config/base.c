@@ -5,7 +5,8 @@
 
 #include "stillarm/text.h"
 
-const char *const BASE_LIST_NAMES[BASE_LISTS] = {"left_out", "categories", "firm_rules", "firm_items", "quiet_items"};
+const char *const BASE_LIST_NAMES[BASE_LISTS] = {"left_out", "categories", "firm_rules", "firm_items", "quiet_items",
+                                                 "critical_rules", "critical_items"};
 
 static void take_left_out(struct protocol *p, const char *id)
 {
@@ -39,10 +40,22 @@ static void take_quiet_item(struct protocol *p, const char *id)
         p->base_items[protocol_find_item(p, id)].is_quiet = true;
 }
 
+static void take_critical_rule(struct protocol *p, const char *id)
+{
+    p->is_base_critical[rule_named(id)] = rule_named(id) != RULE_NONE;
+}
+
+static void take_critical_item(struct protocol *p, const char *id)
+{
+    if (protocol_find_item(p, id) >= 0)
+        p->base_items[protocol_find_item(p, id)].is_critical = true;
+}
+
 void base_take(struct protocol *p, enum base_list list, const char *id)
 {
     static void (*const TAKE[BASE_LISTS])(struct protocol *, const char *) = {
-        take_left_out, take_base_scheme, take_firm_rule, take_firm_item, take_quiet_item};
+        take_left_out,   take_base_scheme,   take_firm_rule,    take_firm_item,
+        take_quiet_item, take_critical_rule, take_critical_item};
     TAKE[list](p, id);
 }
 
@@ -50,6 +63,7 @@ static void set_base_item(const struct protocol_item *own, const struct protocol
 {
     out->is_firm = !base->is_waivable;
     out->is_quiet = base->is_quiet;
+    out->is_critical = base->is_critical;
     if (own->origin.standing == STANDING_PUBLISHED && strcmp(own->origin.source, base->origin.source) == 0 &&
         strcmp(own->say, base->say) != 0)
         (void)text_copy(out->say, sizeof out->say, base->say);
@@ -64,6 +78,7 @@ void protocol_set_base(struct protocol *p, const struct protocol *base)
         take_base_scheme(p, base->schemes[i].id);
     for (int i = 0; i < RULE_COUNT; i++)
         p->is_base_firm[i] = rule_may_be_waivable((enum rule)i) && !base->is_waivable[i];
+    memcpy(p->is_base_critical, base->is_critical, sizeof p->is_base_critical);
     for (int i = 0; i < base->item_count; i++) {
         const int own = protocol_find_item(p, base->items[i].id);
         if (own >= 0)

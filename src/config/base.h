@@ -6,7 +6,8 @@
 #include "stillarm/protocol.h"
 
 /** Lists of [base ID], which may go on over many lines. */
-enum base_list { BASE_LEFT_OUT, BASE_CATEGORIES, BASE_FIRM_RULES, BASE_FIRM_ITEMS, BASE_QUIET_ITEMS, BASE_LISTS };
+enum base_list { BASE_LEFT_OUT, BASE_CATEGORIES, BASE_FIRM_RULES, BASE_FIRM_ITEMS, BASE_QUIET_ITEMS,
+                 BASE_CRITICAL_RULES, BASE_CRITICAL_ITEMS, BASE_LISTS };
 
 extern const char *const BASE_LIST_NAMES[BASE_LISTS];
 

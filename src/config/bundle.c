@@ -145,22 +145,50 @@ static void add_to_list(struct text *t, const char *name, bool *is_begun, const 
     *is_begun = true;
 }
 
+/* Rules or items of one kind, as a list. */
+static void add_rules(struct text *t, const char *name, const bool is_in[RULE_COUNT])
+{
+    bool is_begun = false;
+    for (int i = 0; i < RULE_COUNT; i++)
+        if (is_in[i])
+            add_to_list(t, name, &is_begun, rule_id((enum rule)i));
+}
+
+static void add_items(struct text *t, const char *name, const struct protocol *p, bool (*is_in)(const struct base_item *))
+{
+    bool is_begun = false;
+    for (int i = 0; i < p->item_count; i++)
+        if (is_in(&p->base_items[i]))
+            add_to_list(t, name, &is_begun, p->items[i].id);
+}
+
+static bool is_firm(const struct base_item *b)
+{
+    return b->is_firm;
+}
+
+static bool is_quiet(const struct base_item *b)
+{
+    return b->is_quiet;
+}
+
+static bool is_critical(const struct base_item *b)
+{
+    return b->is_critical;
+}
+
 static void add_base_lists(struct text *t, const struct protocol *p)
 {
-    bool has_schemes = false, has_rules = false, has_firm = false, has_quiet = false;
+    bool has_schemes = false;
     for (int i = 0; i < p->base_scheme_count; i++)
         add_to_list(t, "categories", &has_schemes, p->base_schemes[i]);
     if (p->has_base_schemes && !has_schemes)
         add_to_list(t, "categories", &has_schemes, "-");
-    for (int i = 0; i < RULE_COUNT; i++)
-        if (p->is_base_firm[i])
-            add_to_list(t, "firm_rules", &has_rules, rule_id((enum rule)i));
-    for (int i = 0; i < p->item_count; i++)
-        if (p->base_items[i].is_firm)
-            add_to_list(t, "firm_items", &has_firm, p->items[i].id);
-    for (int i = 0; i < p->item_count; i++)
-        if (p->base_items[i].is_quiet)
-            add_to_list(t, "quiet_items", &has_quiet, p->items[i].id);
+    add_rules(t, "firm_rules", p->is_base_firm);
+    add_items(t, "firm_items", p, is_firm);
+    add_items(t, "quiet_items", p, is_quiet);
+    add_rules(t, "critical_rules", p->is_base_critical);
+    add_items(t, "critical_items", p, is_critical);
 }
 
 static void add_base(struct text *t, const struct protocol *p)

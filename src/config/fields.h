@@ -8,7 +8,7 @@
 #include "config/known.h"
 #include "config/lines.h"
 
-#define FIELDS_MAX 8
+#define FIELDS_MAX 9
 #define FIELD_CAP 640
 
 /** max: longest text in bytes; 0: checked by its own meaning. */

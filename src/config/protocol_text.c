@@ -15,9 +15,9 @@ enum section_kind { SECTION_NONE, SECTION_PROTOCOL, SECTION_KEY, SECTION_ITEM, S
 #define ROOM(member) ((int)sizeof(((struct protocol *)0)->member) - 1)
 #define ITEM_ROOM(member) ((int)sizeof(((struct protocol_item *)0)->member) - 1)
 
-enum { HEAD_ID, HEAD_TITLE, HEAD_REGION, HEAD_BASED_ON, HEAD_WAIVABLE, HEAD_CATEGORIES, HEAD_COPIED_FROM };
+enum { HEAD_ID, HEAD_TITLE, HEAD_REGION, HEAD_BASED_ON, HEAD_WAIVABLE, HEAD_CATEGORIES, HEAD_COPIED_FROM, HEAD_CRITICAL };
 enum { F_SOURCE, F_STATUS, F_VALUE }; /* source and status stand first in both keys and items */
-enum { ITEM_GROUP = F_VALUE, ITEM_SAY, ITEM_COST, ITEM_COST_SOURCE, ITEM_WAIVABLE, ITEM_QUIET };
+enum { ITEM_GROUP = F_VALUE, ITEM_SAY, ITEM_COST, ITEM_COST_SOURCE, ITEM_WAIVABLE, ITEM_QUIET, ITEM_CRITICAL };
 
 static const struct field_row FIELDS[SECTION_KINDS][FIELDS_MAX] = {
     [SECTION_PROTOCOL] = {[HEAD_ID] = {"id", true, 0},
@@ -26,7 +26,8 @@ static const struct field_row FIELDS[SECTION_KINDS][FIELDS_MAX] = {
                           [HEAD_BASED_ON] = {"based_on", true, ROOM(based_on)},
                           [HEAD_WAIVABLE] = {"waivable", false, 0},
                           [HEAD_CATEGORIES] = {"categories", false, 0},
-                          [HEAD_COPIED_FROM] = {"copied_from", false, 0}},
+                          [HEAD_COPIED_FROM] = {"copied_from", false, 0},
+                          [HEAD_CRITICAL] = {"critical", false, 0}},
     [SECTION_KEY] = {[F_SOURCE] = {"source", true, 0}, [F_STATUS] = {"status", true, 0}, [F_VALUE] = {"value", true, 0}},
     [SECTION_ITEM] = {[F_SOURCE] = {"source", true, 0},
                       [F_STATUS] = {"status", true, 0},
@@ -35,7 +36,8 @@ static const struct field_row FIELDS[SECTION_KINDS][FIELDS_MAX] = {
                       [ITEM_COST] = {"cost", false, ITEM_ROOM(cost)},
                       [ITEM_COST_SOURCE] = {"cost_source", false, 0},
                       [ITEM_WAIVABLE] = {"waivable", false, 0},
-                      [ITEM_QUIET] = {"quiet", false, 0}},
+                      [ITEM_QUIET] = {"quiet", false, 0},
+                      [ITEM_CRITICAL] = {"critical", false, 0}},
     [SECTION_PUBLISHED] = {{"ranges", true, 0}},
     [SECTION_BASE_ITEM] = {{"say", true, ITEM_ROOM(say)}},
 };
@@ -258,18 +260,18 @@ static void on_value(void *user, int line, const char *name, const char *value, 
 
 /* ---- sections end ---- */
 
-static void read_waivable_rules(struct parser *x)
+static void read_rules(struct parser *x, int head, bool (*may_be)(enum rule), const char *else_it, bool is_in[RULE_COUNT])
 {
-    int line = fields_where(&x->fields, HEAD_WAIVABLE);
-    char *at = x->fields.text[HEAD_WAIVABLE];
+    int line = fields_where(&x->fields, head);
+    char *at = x->fields.text[head];
     for (const char *word = next_word(&at); *word; word = next_word(&at)) {
         enum rule rule = rule_named(word);
-        if (rule == RULE_NONE || !rule_may_be_waivable(rule))
-            UNSOUND(&x->fields, line, ST_RANGE, "%s is no rule that may be passed over.", is_item(word) ? word : "this");
-        else if (x->p.is_waivable[rule])
+        if (rule == RULE_NONE || !may_be(rule))
+            UNSOUND(&x->fields, line, ST_RANGE, "%s %s.", is_item(word) ? word : "this", else_it);
+        else if (is_in[rule])
             UNSOUND(&x->fields, line, ST_EXISTS, "%s is there twice.", word);
         else
-            x->p.is_waivable[rule] = true;
+            is_in[rule] = true;
     }
 }
 
@@ -309,7 +311,8 @@ static void close_protocol(struct parser *x)
     (void)text_copy(x->p.title, sizeof x->p.title, f->text[HEAD_TITLE]);
     (void)text_copy(x->p.region, sizeof x->p.region, f->text[HEAD_REGION]);
     (void)text_copy(x->p.based_on, sizeof x->p.based_on, f->text[HEAD_BASED_ON]);
-    read_waivable_rules(x);
+    read_rules(x, HEAD_WAIVABLE, rule_may_be_waivable, "is no rule that may be passed over", x->p.is_waivable);
+    read_rules(x, HEAD_CRITICAL, rule_may_lapse, "is no rule whose lapse a witness can see", x->p.is_critical);
     read_scheme_ids(x);
 }
 
@@ -335,6 +338,7 @@ static void close_item(struct parser *x)
         UNSOUND(f, fields_where(f, ITEM_COST_SOURCE), ST_SYNTAX, "there is no cost for this cost_source.");
     it->is_waivable = fields_yes(f, ITEM_WAIVABLE);
     it->is_quiet = fields_yes(f, ITEM_QUIET);
+    it->is_critical = fields_yes(f, ITEM_CRITICAL);
     if (parse_int(f->text[ITEM_GROUP], 1, PROTOCOL_ITEMS_MAX, &group, NULL) != ST_OK)
         UNSOUND(f, fields_where(f, ITEM_GROUP), ST_RANGE, "group must be a whole number from 1 to %d.%s", PROTOCOL_ITEMS_MAX,
                 beside(f->text[ITEM_GROUP]));

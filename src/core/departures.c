@@ -94,6 +94,32 @@ static bool of_rule(const struct protocol *p, int at, struct text *t)
     return true;
 }
 
+static void say_critical(struct text *t, const char *id, bool is_critical, const char *base)
+{
+    text_addf(t, is_critical ? "%s is critical before a witness; not in %s" : "%s is not critical before a witness; in %s it is",
+              id, base);
+}
+
+static bool of_critical_rule(const struct protocol *p, int at, struct text *t)
+{
+    if (!p->has_base || p->is_critical[at] == p->is_base_critical[at])
+        return false;
+    if (t)
+        say_critical(t, rule_id((enum rule)at), p->is_critical[at], p->copied_from);
+    return true;
+}
+
+static bool of_critical_item(const struct protocol *p, int at, struct text *t)
+{
+    if (!p->has_base || at >= p->item_count || p->items[at].is_critical == p->base_items[at].is_critical)
+        return false;
+    if (t) {
+        text_add(t, "item ");
+        say_critical(t, p->items[at].id, p->items[at].is_critical, p->copied_from);
+    }
+    return true;
+}
+
 static bool of_item_passed_over(const struct protocol *p, int at, struct text *t)
 {
     if (at >= p->item_count || !p->items[at].is_waivable || !p->base_items[at].is_firm)
@@ -158,8 +184,10 @@ static const struct {
     {KEY_COUNT, of_key},
     {1, of_categories},
     {RULE_COUNT, of_rule},
+    {RULE_COUNT, of_critical_rule},
     {PROTOCOL_ITEMS_MAX, of_item_passed_over},
     {PROTOCOL_ITEMS_MAX, of_item_aloud},
+    {PROTOCOL_ITEMS_MAX, of_critical_item},
     {PROTOCOL_ITEMS_MAX, of_item_words},
     {PROTOCOL_LEFT_OUT_MAX, of_item_left_out},
 };

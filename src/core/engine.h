@@ -10,7 +10,7 @@
 /* What a rule says when it refuses, who says so, and what to do. */
 struct rule_row {
     struct ground ground;
-    bool is_slip, may_be_waivable;
+    bool is_slip, may_be_waivable, may_lapse;
     const char *remedy;
 };
 const struct rule_row *rule_row(enum rule rule);

@@ -217,15 +217,21 @@ HANDLER(take_pulse)
     s->is_irregular = is_word(ev, "irregular");
 }
 
+/* Only before a witness: a squeeze, or standing up, ends a rest at whatever length. */
+static void end_running_rest(struct sitting *s, int64_t now_ms)
+{
+    if (s->rest != REST_RUNNING)
+        return;
+    s->rest = REST_ENDED;
+    s->rest_ended_ms = now_ms;
+}
+
 HANDLER(begin_inflation)
 {
     s->inflation = is_word(ev, "palpate") ? INFLATION_PALPATE : INFLATION_LISTEN;
     s->last_inflation = s->inflation;
     s->inflate_ms = ev->t_ms;
-    if (s->rest == REST_RUNNING) { /* only before a witness: the squeeze ends it */
-        s->rest = REST_ENDED;
-        s->rest_ended_ms = ev->t_ms;
-    }
+    end_running_rest(s, ev->t_ms);
     if (s->inflation == INFLATION_LISTEN) {
         reading_began(s, p, ev->t_ms);
         return;
@@ -405,6 +411,7 @@ HANDLER(take_moved)
 HANDLER(take_stand)
 {
     IGNORE(p);
+    end_running_rest(s, ev->t_ms);
     s->is_standing = 1;
     s->stood_ms = ev->t_ms;
 }

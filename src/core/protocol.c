@@ -274,6 +274,9 @@ static enum status check_head(const struct protocol *p, struct err *e)
     for (int r = 0; r < RULE_COUNT; r++)
         if (p->is_waivable[r] && !rule_may_be_waivable((enum rule)r))
             return err_set(e, ST_RANGE, "waivable names %s, which may never be passed over.", rule_id((enum rule)r));
+    for (int r = 0; r < RULE_COUNT; r++)
+        if (p->is_critical[r] && !rule_may_lapse((enum rule)r))
+            return err_set(e, ST_RANGE, "critical names %s, which is never a lapse.", rule_id((enum rule)r));
     return ST_OK;
 }
 

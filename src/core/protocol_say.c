@@ -223,6 +223,12 @@ static const char *const WHY_OURS[KEY_COUNT] = {
         "Taken from the systolic, for want of one of its own; a site that knows its readers' spread may give it.",
     [KEY_WITHIN_SD_DF] =
         "Fitted to how much that study's spreads differ from person to person; a site with figures of its own may give others.",
+    [KEY_LAPSES_MAX] =
+        "Room for a slip of the mind or two among some forty things; a course may allow none at its end, or more at its start.",
+    [KEY_UNSEEN_MAX] =
+        "A witness looks away now and then, but judges nothing that was not seen; a course may want all of it seen.",
+    [KEY_LOOK_MIN_X10] =
+        "To look at one thing and press a key takes about so long; it is only shown, so a site may set more.",
 };
 
 const char *protocol_why_ours(enum protocol_key key)
