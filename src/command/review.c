@@ -14,31 +14,41 @@
 
 /* ---- reading it in ---- */
 
-/* A row of the same act; rows before it stay when others are added behind. */
-static int row_of_act(const struct timeline *t, int at, bool is_following)
+/* The row at which the cursor stops, at or before this one. */
+static int stop_at(const struct timeline *t, int at)
 {
-    if (is_following || at >= t->row_count)
+    if (at >= t->row_count)
         at = t->row_count - 1;
     while (at > 0 && !t->rows[at].is_stop)
         at--;
     return at > 0 ? at : 0;
 }
 
-static bool is_on_last_act(const struct timeline *t, int at)
+static int row_of_act(const struct timeline *t, int32_t seq, int otherwise)
 {
-    for (int i = at + 1; i < t->row_count; i++)
-        if (t->rows[i].is_stop)
-            return false;
-    return true;
+    for (int i = 0; seq > 0 && i < t->row_count; i++)
+        if (t->rows[i].seq == seq && t->rows[i].is_stop)
+            return i;
+    return stop_at(t, otherwise);
+}
+
+/* The last one that was recorded; what is still owed stands behind it. */
+static int last_act(const struct timeline *t)
+{
+    for (int i = t->row_count - 1; i > 0; i--)
+        if (t->rows[i].seq > 0 && t->rows[i].is_stop)
+            return i;
+    return 0;
 }
 
 enum status sitting_reload(struct desk *d, struct err *e)
 {
     struct timeline *t = &d->r->timeline;
-    bool is_following = d->r->kept.review == REVIEW_OPEN && is_on_last_act(t, d->view.at);
+    int32_t seq = t->rows[d->view.at].seq;
+    bool is_following = d->r->kept.review == REVIEW_OPEN && d->view.at == last_act(t);
     enum status status = review_load(d->store, &d->ring, d->r->id, d->r, e);
     if (status == ST_OK)
-        d->view.at = row_of_act(t, d->view.at, is_following);
+        d->view.at = is_following ? last_act(t) : row_of_act(t, seq, d->view.at);
     return status;
 }
 
@@ -76,7 +86,7 @@ static enum status open_sitting(struct desk *d, int64_t id, struct err *e)
         return status;
     d->view = (struct timeline_view){ .at = first_stop(&d->r->timeline) };
     if (d->r->kept.review == REVIEW_OPEN)
-        d->view.at = row_of_act(&d->r->timeline, 0, true);
+        d->view.at = last_act(&d->r->timeline);
     d->opened_boot_ms = clock_boot_ms();
     return ST_OK;
 }

@@ -154,6 +154,15 @@ static enum status ask_signer(struct desk *d, const struct desk_act *a, char per
 
 /* ---- doing it ---- */
 
+/* The page shows what has become of it. What was said of one act stands there, else the cursor goes to who said it. */
+static enum status show_it(struct desk *d, bool is_on_act, struct err *e)
+{
+    enum status status = sitting_reload(d, e);
+    if (status == ST_OK && !is_on_act)
+        d->view.at = d->r->last_row;
+    return status;
+}
+
 /* Whoever was quicker is seen before a PIN is typed, and once more by the store itself. */
 static enum status check_nobody_was_quicker(struct desk *d, struct err *e)
 {
@@ -162,7 +171,7 @@ static enum status check_nobody_was_quicker(struct desk *d, struct err *e)
     enum status status = review_has_changed(d->store, d->r, &changed, e);
     if (status != ST_OK || !changed)
         return status;
-    status = sitting_reload(d, e);
+    status = show_it(d, false, e);
     if (status != ST_OK)
         return status;
     act_say_quicker(d, words, sizeof words);
@@ -191,11 +200,9 @@ static enum status remember_reader(struct desk *d, const struct desk_act *a, con
     return store_setting_set(d->store, "reviewer", person, e);
 }
 
-/* The page shows what has become of it, whether or not it went in. */
 static enum status act(struct desk *d, const struct desk_act *a, const char *said, int64_t open_ms, struct err *e)
 {
     struct signer *signer = NULL;
-    struct err ignored = { 0 };
     char person[ITEM_CAP] = "";
     int64_t seen = d->r->seen;
     enum status status = check_nobody_was_quicker(d, e);
@@ -207,12 +214,11 @@ static enum status act(struct desk *d, const struct desk_act *a, const char *sai
     signer_free(signer);
     if (status == ST_OK)
         status = remember_reader(d, a, person, e);
-    if (status == ST_OK || status == ST_CONFLICT) {
-        if (sitting_reload(d, &ignored) != ST_OK)
-            *e = ignored;
-        else if (status == ST_CONFLICT && d->r->seen != seen)
-            act_say_quicker(d, e->text, sizeof e->text);
-    }
+    if (status == ST_OK)
+        return show_it(d, a->is_on_act, e);
+    struct err shown = { 0 };
+    if (status == ST_CONFLICT && show_it(d, false, &shown) == ST_OK && d->r->seen != seen)
+        act_say_quicker(d, e->text, sizeof e->text);
     return status;
 }
 

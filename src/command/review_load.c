@@ -103,6 +103,9 @@ static bool take_statement(void *user, const struct kept_statement *k)
                                                                    .standing = standing, .verdict = s.word, .at = s.at,
                                                                    .event = s.event, .open_ms = s.open_ms, .said = s.said,
                                                                    .key_short = key_short });
+    r->last_row = r->timeline.row_count - 1;
+    while (r->last_row > 0 && !r->timeline.rows[r->last_row].is_stop)
+        r->last_row--;
     r->seen = k->number;
     r->last_kind = s.kind;
     text_copy(r->last_by, sizeof r->last_by, s.person);

@@ -15,6 +15,7 @@ struct review_sitting {
     int64_t seen;               /* number of the last statement about it; 0: none */
     enum statement_kind last_kind;
     char last_by[ITEM_CAP], last_at[40]; /* who made that one, and when */
+    int last_row;               /* of the timeline, where that one stands */
 };
 
 /**
