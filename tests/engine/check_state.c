@@ -116,7 +116,9 @@ static bool items_hold(const struct sitting *s, const struct protocol *p, char *
 {
     for (int i = 0; i < p->item_count; i++) {
         const struct protocol_item *item = &p->items[i];
-        if (s->items[i] == ITEM_CONFIRMED || (s->items[i] == ITEM_WAIVED && item->is_waivable)) {
+        bool is_by_witness = s->items[i] == ITEM_LAPSED || s->items[i] == ITEM_UNSEEN;
+        if (s->items[i] == ITEM_CONFIRMED || (s->items[i] == ITEM_WAIVED && item->is_waivable) ||
+            (is_by_witness && sitting_is_witnessed(s))) {
             continue;
         }
         (void)snprintf(why, cap, "sealed with %s neither confirmed nor rightly waived", item->id);
@@ -246,11 +248,104 @@ static bool arms_again_hold(const struct sitting *s, const struct protocol *p, c
     return true;
 }
 
-/* Arms that may not be used: none of them is in use; with both barred none is offered. */
+static bool has_lapse(const struct sitting *s, enum rule rule)
+{
+    for (int i = 0; i < s->lapse_count && i < LAPSES_MAX; i++) {
+        if (s->lapses[i].rule == (int32_t)rule) {
+            return true;
+        }
+    }
+    return s->lapse_count > LAPSES_MAX; /* nobody can tell */
+}
+
+static bool counted_critical_holds(const struct sitting *s, const struct protocol *p)
+{
+    int critical = 0;
+    for (int i = 0; i < s->lapse_count && i < LAPSES_MAX; i++) {
+        const struct lapse *l = &s->lapses[i];
+        critical += p->is_critical[l->rule] ||
+                    (l->rule == RULE_ITEM_OPEN && l->item > 0 && p->items[l->item - 1].is_critical);
+    }
+    return s->lapse_count <= LAPSES_MAX ? critical == s->critical_count : critical <= s->critical_count;
+}
+
+/* What a witness notes: only before one, each of it sound, in the order of time; no reading counts that it spoils. */
+static bool lapses_hold(const struct sitting *s, const struct protocol *p, char *why, size_t cap)
+{
+    int64_t before = 0;
+    for (int i = 0; i < s->reading_count; i++) {
+        if ((s->readings[i].voids & VOID_LAPSE) != 0 && s->lapse_count == 0) {
+            (void)snprintf(why, cap, "reading %d is void for a lapse, and there is none", i + 1);
+            return false;
+        }
+    }
+    for (int i = 0; i < s->lapse_count && i < LAPSES_MAX; i++) {
+        const struct lapse *l = &s->lapses[i];
+        const struct reading *r = l->reading > 0 ? &s->readings[l->reading - 1] : NULL;
+        bool is_sound = l->rule > RULE_NONE && l->rule < RULE_COUNT && rule_may_lapse((enum rule)l->rule) &&
+                        l->item >= 0 && l->item <= p->item_count && l->reading >= 0 &&
+                        l->reading <= s->reading_count && l->t_ms >= before && l->t_ms <= s->now_ms &&
+                        l->have[0] != '\0' && l->need[0] != '\0';
+        before = l->t_ms;
+        if (!is_sound || !sitting_is_witnessed(s) || (r != NULL && (r->voids & VOID_LAPSE) == 0)) {
+            (void)snprintf(why, cap, "lapse %d is not sound: %s item %d reading %d (%s; %s)", i + 1,
+                           rule_id((enum rule)l->rule), (int)l->item, (int)l->reading, l->have, l->need);
+            return false;
+        }
+    }
+    for (int i = s->lapse_count; i < LAPSES_MAX; i++) {
+        static const struct lapse NONE;
+        if (memcmp(&s->lapses[i], &NONE, sizeof NONE) != 0) {
+            (void)snprintf(why, cap, "behind the last lapse something is left over");
+            return false;
+        }
+    }
+    if (!counted_critical_holds(s, p)) {
+        (void)snprintf(why, cap, "%d of %d lapses are said to be critical", (int)s->critical_count,
+                       (int)s->lapse_count);
+        return false;
+    }
+    return true;
+}
+
+/* Sealed before a witness: each thing that the seal would have asked for elsewhere is there, or noted. */
+static bool seen_seal_holds(const struct sitting *s, const struct protocol *p, char *why, size_t cap)
+{
+    const struct {
+        bool is_lacking, is_noted;
+        const char *what;
+    } rows[] = {
+        {sitting_readings_lack(s, p) != RULE_NONE,
+         has_lapse(s, RULE_READINGS_FEW) || has_lapse(s, RULE_ARMS_FEW), "readings"},
+        {p->value[KEY_TOLD] && s->given[EV_TOLD] == 0, has_lapse(s, RULE_TOLD_MISSING), "telling"},
+        {s->is_severe_open, has_lapse(s, RULE_SEVERE_OPEN), "an answer"},
+        {s->pulse_bpm == 0, has_lapse(s, RULE_STEP_NEEDS), "pulse"},
+        {s->worn == 0, has_lapse(s, RULE_STEP_NEEDS), "cuff"},
+        {s->given[EV_REST] == 0, has_lapse(s, RULE_REST_MISSING), "rest"},
+    };
+    for (size_t i = 0; i < ARRAY_LEN(rows); i++) {
+        if (rows[i].is_lacking && !rows[i].is_noted) {
+            (void)snprintf(why, cap, "sealed without %s, and no lapse says so", rows[i].what);
+            return false;
+        }
+    }
+    struct assessment a;
+    if (!sitting_assess(s, p, &a) || a.lapses != s->lapse_count ||
+        a.has_passed != (s->critical_count == 0 && s->lapse_count <= p->value[KEY_LAPSES_MAX] &&
+                         a.unseen <= p->value[KEY_UNSEEN_MAX])) {
+        (void)snprintf(why, cap, "the result does not follow from its numbers");
+        return false;
+    }
+    return true;
+}
+
+/* Arms that may not be used: none of them is in use, but where a witness noted that; with both barred none is
+ * offered. */
 static bool barred_holds(const struct sitting *s, const struct protocol *p, char *why, size_t cap)
 {
     enum arm to_read = sitting_arm_to_read(s, p);
-    if (s->phase == PHASE_OPEN && (s->is_barred[s->arm] || s->is_barred[to_read])) {
+    bool is_noted = sitting_is_witnessed(s) && has_lapse(s, RULE_ARM_BARRED);
+    if (s->phase == PHASE_OPEN && ((s->is_barred[s->arm] && !is_noted) || s->is_barred[to_read])) {
         (void)snprintf(why, cap, "barred, and yet: %s in use, %s to read", ARM_WORDS[s->arm],
                        ARM_WORDS[to_read]);
         return false;
@@ -265,6 +360,9 @@ bool seal_holds(const struct sitting *s, const struct protocol *p, char *why, si
     }
     if (!items_hold(s, p, why, cap)) {
         return false;
+    }
+    if (sitting_is_witnessed(s)) {
+        return seen_seal_holds(s, p, why, cap);
     }
     if (!arm_has_enough(s, p, ARM_LEFT) && !arm_has_enough(s, p, ARM_RIGHT)) {
         (void)snprintf(why, cap, "sealed with too few readings");
@@ -343,6 +441,19 @@ static bool is_wait(enum rule rule)
     return rule == RULE_SETTLE_SHORT || rule == RULE_INTERVAL_SHORT || rule == RULE_STANDING_EARLY;
 }
 
+/* Before a witness it goes early all the same, is noted, and does not count. */
+static bool early_is_noted(const struct sitting *s, const struct protocol *p, const struct event *early)
+{
+    static struct sitting then;
+    then = *s;
+    if (!sitting_apply(&then, p, early, NULL)) {
+        return true; /* for another reason */
+    }
+    bool is_void = strcmp(early->item, "listen") != 0 ||
+                   (then.readings[then.reading_count - 1].voids & VOID_LAPSE) != 0;
+    return is_void && then.lapse_count > s->lapse_count;
+}
+
 /* What is told of waiting is what is asked for: one millisecond before it no inflation begins, at it none
  * waits. */
 static bool waits_hold(const struct sitting *s, const struct protocol *p, char *why, size_t cap)
@@ -357,6 +468,13 @@ static bool waits_hold(const struct sitting *s, const struct protocol *p, char *
         struct event early = make_event(from - 1, EV_INFLATE, WORDS[kind], 0, 0, NULL);
         struct refusal no = {.rule = RULE_NONE};
         if (s->phase != PHASE_OPEN || from <= s->now_ms) {
+            continue;
+        }
+        if (sitting_is_witnessed(s)) {
+            if (!early_is_noted(s, p, &early)) {
+                (void)snprintf(why, cap, "%s before the time told for it is not noted", WORDS[kind]);
+                return false;
+            }
             continue;
         }
         if (sitting_would_accept(s, p, &early, NULL)) {
@@ -376,7 +494,7 @@ bool state_holds(const struct sitting *s, const struct protocol *p, char *why, s
 {
     if (!values_hold(s, why, cap) || !averages_hold(s, p, why, cap) || !seal_holds(s, p, why, cap) ||
         !stop_holds(s, p, why, cap) || !barred_holds(s, p, why, cap) || !drop_holds(s, p, why, cap) ||
-        !waits_hold(s, p, why, cap)) {
+        !waits_hold(s, p, why, cap) || !lapses_hold(s, p, why, cap)) {
         return false;
     }
     int64_t wake = 0;

@@ -31,9 +31,14 @@ static bool try_opening(const struct sitting *s, const struct protocol *p, struc
         *out = say(s, 0, EV_PROTOCOL, p->id, 0, 0, NULL);
         return true;
     }
+    if (s->given[EV_PURPOSE] == 0 && s->witness[0] != '\0' && p->value[KEY_LAPSES_MAX] >= 0) {
+        *out = say(s, 100, EV_PURPOSE, "assessment", 0, 0, NULL);
+        return true;
+    }
     for (size_t i = 0; i < ARRAY_LEN(FIRST); i++) {
         if (s->given[FIRST[i].kind] == 0) {
-            *out = say(s, 100, FIRST[i].kind, FIRST[i].item, 0, 0, FIRST[i].text);
+            bool is_witness = FIRST[i].kind == EV_MEASURER && strcmp(FIRST[i].item, s->witness) == 0;
+            *out = say(s, 100, FIRST[i].kind, is_witness ? "ina" : FIRST[i].item, 0, 0, FIRST[i].text);
             return true;
         }
     }

@@ -26,7 +26,8 @@ const char *item_for(struct dice *d, const struct event_form *form, enum event_k
         }
         return form->items[roll(d, n)];
     }
-    bool is_item = kind == EV_CONFIRM || kind == EV_REOPEN || kind == EV_WAIVE;
+    bool is_item = kind == EV_CONFIRM || kind == EV_REOPEN || kind == EV_WAIVE || kind == EV_LAPSE ||
+                   kind == EV_UNSEEN;
     if (is_item && roll(d, 8) != 0 && !(kind == EV_WAIVE && roll(d, 2) == 0)) {
         return p->items[roll(d, (uint32_t)p->item_count)].id;
     }

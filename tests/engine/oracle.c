@@ -86,10 +86,21 @@ static bool stands_too_short(const struct oracle *o, const struct protocol *p, i
     return o->is_standing && t - o->stood < 1000 * due;
 }
 
+static bool is_witnessed(const struct oracle *o)
+{
+    return o->is_assessment && o->has_witness;
+}
+
+static bool fits_or_passed(const struct oracle *o)
+{
+    return o->wrapped_fits || (o->wrapped_small && o->rule_waived[RULE_CUFF_TOO_SMALL]) ||
+           (o->wrapped_large && o->rule_waived[RULE_CUFF_TOO_LARGE]);
+}
+
 static const char *fault_at(const struct oracle *o, const struct protocol *p, int64_t t)
 {
     const char *item = fault_of_items(o, p);
-    if (item != NULL) {
+    if (item != NULL && !is_witnessed(o)) { /* before a witness an open item is noted, and no more */
         return item;
     }
     if (o->arm == ARM_NONE) {
@@ -104,7 +115,7 @@ static const char *fault_at(const struct oracle *o, const struct protocol *p, in
     if (stands_too_short(o, p, t)) {
         return "not long enough on the feet";
     }
-    if (o->wrapped[0] == '\0' || !o->wrapped_fits) {
+    if (o->wrapped[0] == '\0' || !fits_or_passed(o)) {
         return "no fitting cuff";
     }
     if (o->rest_ended < 0) {
@@ -115,6 +126,9 @@ static const char *fault_at(const struct oracle *o, const struct protocol *p, in
     }
     if (o->estimate.gone == 0 && o->estimate.usual == 0 && !o->estimate.is_waived) {
         return "no estimate";
+    }
+    if (o->estimate.usual != 0 && is_witnessed(o)) {
+        return "the usual systolic in an assessment";
     }
     if (o->palpate_empty[o->arm] >= 0 &&
         t - o->palpate_empty[o->arm] < 1000 * (int64_t)p->value[KEY_SETTLE_S]) {
@@ -131,6 +145,9 @@ static int32_t floor_now(const struct oracle *o, const struct protocol *p)
 {
     const struct oracle_estimate *e = &o->estimate;
     int32_t from = e->gone != 0 ? e->gone : e->usual;
+    if (from == 0 && !e->is_waived) {
+        return 0; /* only before a witness, and then it does not count */
+    }
     int32_t margin = p->value[KEY_MARGIN_MMHG];
     int32_t lowest = from != 0 ? from + margin : p->value[KEY_NO_ESTIMATE_FLOOR_MMHG];
     for (int i = 0; i < o->reading_count; i++) {
@@ -411,7 +428,7 @@ static void take_value(struct oracle *o, int point, const struct event *ev)
     }
 }
 
-static void take_inflate(struct oracle *o, const struct protocol *p, const struct event *ev)
+static void take_squeeze(struct oracle *o, const struct protocol *p, const struct event *ev)
 {
     if (same(ev->item, "listen")) {
         take_listen(o, p, ev->t_ms);
@@ -421,6 +438,27 @@ static void take_inflate(struct oracle *o, const struct protocol *p, const struc
     o->estimate = (struct oracle_estimate){.felt = 0};
     o->palpated_stand = o->is_standing ? o->stand : 0;
     o->inflation = INFLATION_PALPATE;
+}
+
+/* Only before a witness: a squeeze, or standing up, ends a rest at whatever length. */
+static void end_running_rest(struct oracle *o, const struct protocol *p, int64_t t)
+{
+    if (o->rest_began >= 0) {
+        bool is_full = t - o->rest_began >= 1000 * (int64_t)p->value[KEY_REST_S];
+        o->rest_ended = is_full ? t : -1;
+        o->rest_began = -1;
+    }
+}
+
+static void take_inflate(struct oracle *o, const struct protocol *p, const struct event *ev)
+{
+    end_running_rest(o, p, ev->t_ms);
+    bool is_stale = o->rest_ended >= 0 && ev->t_ms - later(o->rest_ended, o->last_empty) >
+                                              1000 * (int64_t)p->value[KEY_REST_VALID_S];
+    take_squeeze(o, p, ev);
+    if (is_stale) {
+        o->rest_ended = -1; /* begun on an old rest: from here on there is none */
+    }
 }
 
 /* Events about a reading; false when the kind is none of them. */
@@ -498,7 +536,20 @@ void oracle_take(struct oracle *o, const struct protocol *p, const struct event 
             latest(o)->is_answered = true;
         }
         break;
+    case EV_PURPOSE:
+        o->is_assessment = same(ev->item, "assessment");
+        break;
+    case EV_WITNESS:
+        o->has_witness = true;
+        break;
+    case EV_LAPSE:
+        take_item(o, p, ev->item, ITEM_LAPSED);
+        break;
+    case EV_UNSEEN:
+        take_item(o, p, ev->item, ITEM_UNSEEN);
+        break;
     case EV_STAND:
+        end_running_rest(o, p, ev->t_ms);
         o->is_standing = true;
         o->stood = ev->t_ms;
         o->stand++;
@@ -567,7 +618,7 @@ bool oracle_agrees(const struct oracle *o, const struct protocol *p, const struc
     for (int i = 0; i < o->reading_count; i++) {
         const struct oracle_reading *mine = &o->readings[i];
         const struct reading *its = &s->readings[i];
-        if (same(mine->fault, "a barred arm") || (mine->stand != 0) != (its->is_standing != 0) ||
+        if ((same(mine->fault, "a barred arm") && !is_witnessed(o)) || (mine->stand != 0) != (its->is_standing != 0) ||
             mine->stood_for != its->stood_for_ms) {
             (void)snprintf(why, cap, "reading %d: %s; %s for %d ms, by the rules %s for %d ms", i + 1,
                            mine->fault[0] != '\0' ? mine->fault : "an arm that may be used",
@@ -580,9 +631,15 @@ bool oracle_agrees(const struct oracle *o, const struct protocol *p, const struc
                            mine->fault[0] != '\0' ? mine->fault : "broken off or without a verdict");
             return false;
         }
-        if (mine->is_judged && !mine->is_broken && mine->voids != its->voids) {
-            (void)snprintf(why, cap, "reading %d: void bits %#x, by the rules %#x", i + 1,
-                           (unsigned)its->voids, (unsigned)mine->voids);
+        uint32_t voids = mine->voids | (mine->fault[0] != '\0' && is_witnessed(o) ? VOID_LAPSE : 0);
+        if (mine->is_judged && !mine->is_broken && voids != its->voids) {
+            (void)snprintf(why, cap, "reading %d: void bits %#x, by the rules %#x (%s)", i + 1,
+                           (unsigned)its->voids, (unsigned)voids, mine->fault);
+            return false;
+        }
+        if ((its->voids & VOID_LAPSE) != (voids & VOID_LAPSE)) {
+            (void)snprintf(why, cap, "reading %d is %sspoiled by a lapse, by the rules it has: %s", i + 1,
+                           (its->voids & VOID_LAPSE) != 0 ? "" : "not ", mine->fault);
             return false;
         }
         if (mine->is_broken && reading_is_counted(its)) {

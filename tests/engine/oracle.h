@@ -49,9 +49,11 @@ struct oracle {
     int cuff_count;
     char wrapped[ITEM_CAP];
     bool wrapped_fits;
+    bool wrapped_small, wrapped_large; /* what the cuff was when it went on, waived or not */
     struct oracle_estimate estimate;
     bool is_estimate_newer; /* given or dropped since the latest verdict: a correction leaves it alone */
     int32_t inflation;      /* enum inflation_phase */
+    bool is_assessment, has_witness;
     bool must_answer;       /* a very high value, or symptoms, since the latest `acted` */
     bool has_symptoms, has_symptoms_now; /* ever; asked at the values that stand */
     struct oracle_reading readings[READINGS_CAP];

@@ -87,11 +87,14 @@ static bool closes_gap(const struct oracle *o, const struct protocol *p, int cuf
 void oracle_take_wrap(struct oracle *o, const struct protocol *p, const struct event *ev)
 {
     (void)snprintf(o->wrapped, sizeof o->wrapped, "%s", ev->item);
-    o->wrapped_fits = p->value[KEY_CUFF_BY] == CUFF_BY_INDEX || o->rule_waived[RULE_CUFF_TOO_SMALL] ||
-                      o->rule_waived[RULE_CUFF_TOO_LARGE] || o->rule_waived[RULE_CUFF_UNMEASURED];
-    for (int i = 0; i < o->cuff_count; i++) {
-        if (strcmp(o->cuffs[i].id, ev->item) == 0 && (holds(o, i) || closes_gap(o, p, i))) {
-            o->wrapped_fits = true;
+    bool is_measured = o->arm_mm != 0;
+    o->wrapped_fits = !is_measured && p->value[KEY_CUFF_BY] == CUFF_BY_INDEX;
+    o->wrapped_small = o->wrapped_large = false;
+    for (int i = 0; is_measured && i < o->cuff_count; i++) {
+        if (strcmp(o->cuffs[i].id, ev->item) == 0) {
+            o->wrapped_fits = holds(o, i) || closes_gap(o, p, i);
+            o->wrapped_small = !o->wrapped_fits && o->arm_mm > o->cuffs[i].high;
+            o->wrapped_large = !o->wrapped_fits && o->arm_mm < o->cuffs[i].low;
         }
     }
 }

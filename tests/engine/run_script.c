@@ -181,6 +181,26 @@ static bool allow_rule(struct runner *r, const char *id)
            script_fail(r, "%s may never be waivable", id);
 }
 
+/* `critical ID`: before a witness a lapse of this rule or item is critical in the protocol of this script. `none`
+ * first takes all back that the file has. */
+static bool make_critical(struct runner *r, const char *id)
+{
+    if (strcmp(id, "none") == 0) {
+        memset(r->p.is_critical, 0, sizeof r->p.is_critical);
+        for (int i = 0; i < r->p.item_count; i++) {
+            r->p.items[i].is_critical = false;
+        }
+        return true;
+    }
+    int item = protocol_find_item(&r->p, id);
+    if (item >= 0) {
+        r->p.items[item].is_critical = true;
+    } else {
+        r->p.is_critical[rule_named(id)] = true;
+    }
+    return item >= 0 || rule_may_lapse(rule_named(id)) || script_fail(r, "%s is never a lapse", id);
+}
+
 static bool run_file(struct runner *r, const char *path, int depth);
 
 static bool one_line(struct runner *r, char *line, int depth)
@@ -196,6 +216,9 @@ static bool one_line(struct runner *r, char *line, int depth)
     }
     if (starts(line, "allow ")) {
         return allow_rule(r, line + 6);
+    }
+    if (starts(line, "critical ")) {
+        return make_critical(r, line + 9);
     }
     if (starts(line, "include ")) {
         char path[600], was[sizeof r->where];

@@ -280,6 +280,29 @@ static void put_cuff_notes(const struct runner *r, char *out, size_t cap)
     join_words(sitting_cuff_notes(&r->s, &r->p), WORDS, (int)ARRAY_LEN(WORDS), out, cap);
 }
 
+static void put_result(const struct runner *r, char *out, size_t cap)
+{
+    struct assessment a;
+    if (!sitting_assess(&r->s, &r->p, &a)) {
+        (void)snprintf(out, cap, "none");
+        return;
+    }
+    (void)snprintf(out, cap, "%s %d %d %d", a.has_passed ? "passed" : "not-passed", a.lapses, a.critical,
+                   a.unseen);
+}
+
+/* `3 rest.short - reading 1`: how many lapses there are, and what the latest of them says. */
+static void put_lapses(const struct runner *r, char *out, size_t cap)
+{
+    int n = r->s.lapse_count;
+    const struct lapse *l = n > 0 && n <= LAPSES_MAX ? &r->s.lapses[n - 1] : NULL;
+    (void)snprintf(out, cap, "%d", n);
+    if (l != NULL) {
+        (void)snprintf(out, cap, "%d %s %s", n, rule_id((enum rule)l->rule),
+                       l->item > 0 ? r->p.items[l->item - 1].id : "-");
+    }
+}
+
 static const struct {
     const char *name;
     void (*put)(const struct runner *, char *, size_t);
@@ -294,6 +317,8 @@ static const struct {
     {"standing-from", put_standing_from},
     {"drop", put_drop},
     {"cuff-notes", put_cuff_notes},
+    {"result", put_result},
+    {"lapses", put_lapses},
 };
 
 /* False where the line is no question of this kind; else *holds says how it fared. */
@@ -314,9 +339,26 @@ static bool expect_answer(struct runner *r, const char *line, bool *holds)
     return false;
 }
 
+/* `lapse N RULE ITEM READING (HAVE; NEED)`: the whole of one of them. */
+static bool expect_lapse(struct runner *r, const char *want)
+{
+    int n = atoi(want);
+    if (n < 1 || n > r->s.lapse_count || n > LAPSES_MAX) {
+        return script_fail(r, "there are %d lapses", (int)r->s.lapse_count);
+    }
+    char got[300];
+    const struct lapse *l = &r->s.lapses[n - 1];
+    (void)snprintf(got, sizeof got, "%d %s %s %d (%s; %s)", n, rule_id((enum rule)l->rule),
+                   l->item > 0 ? r->p.items[l->item - 1].id : "-", (int)l->reading, l->have, l->need);
+    return strcmp(got, want) == 0 || script_fail(r, "lapse is `%s`, expected `%s`", got, want);
+}
+
 bool script_expect(struct runner *r, char *line)
 {
     bool holds = false;
+    if (strncmp(line, "lapse ", 6) == 0) {
+        return expect_lapse(r, line + 6);
+    }
     if (expect_answer(r, line, &holds)) {
         return holds;
     }

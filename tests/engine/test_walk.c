@@ -75,7 +75,7 @@ struct walk {
     struct oracle oracle;
     struct event log[WALK_LOG_MAX];
     int log_count, tried, refused, sealed, stopped, driven, drive_steps;
-    int by_rule[RULE_COUNT];
+    int by_rule[RULE_COUNT], by_kind[EV_COUNT], most_lapses;
     char why[900];
 };
 
@@ -99,6 +99,8 @@ static bool step_walk(struct walk *w, const struct protocol *p, const struct eve
         w->by_rule[no.rule]++;
         return true;
     }
+    w->by_kind[ev->kind]++;
+    w->most_lapses = w->s.lapse_count > w->most_lapses ? w->s.lapse_count : w->most_lapses;
     if (w->log_count < WALK_LOG_MAX) {
         w->log[w->log_count++] = *ev;
     }
@@ -163,6 +165,7 @@ static bool walk(struct walk *w, int seed, int length)
     oracle_init(&w->oracle);
     int refused_in_row = 0;
     uint32_t diligence = 20 + roll(&d, 75); /* percent of events that the measurer gives */
+    bool is_witnessed = seed % 3 == 0;
     for (int i = 0; i < length && w->log_count < WALK_LOG_MAX; i++) {
         bool is_over = w->s.phase == PHASE_SEALED || w->s.phase == PHASE_STOPPED;
         struct event ev;
@@ -173,6 +176,9 @@ static bool walk(struct walk *w, int seed, int length)
             bool is_listening =
                 w->s.phase == PHASE_OPEN && w->s.last_inflation != INFLATION_NONE && roll(&d, 2) == 0;
             ev = is_listening ? listening_event(&d, &w->s) : any_event(&d, &w->s, p);
+        }
+        if (is_witnessed && w->s.phase == PHASE_OPEN && w->s.witness[0] == '\0' && w->s.given[EV_PURPOSE] == 0) {
+            ev = make_event(w->s.now_ms, EV_WITNESS, "ina", 0, 0, NULL);
         }
         int was = w->refused;
         if (!step_walk(w, p, &ev) || (i % 40 == 39 && !way_out(w, p))) {
@@ -198,7 +204,8 @@ START_TEST(invariants_1_to_8_hold_in_a_random_walk)
     static struct walk w;
     int tried = 0, accepted = 0, sealed = 0, stopped = 0, readings = 0, counted = 0, driven = 0, steps = 0,
         rules = 0, standing = 0;
-    static int by_rule[RULE_COUNT];
+    int seen = 0, lapses = 0, spoiled = 0, taken_back = 0;
+    static int by_rule[RULE_COUNT], by_lapse[RULE_COUNT];
     ck_assert_msg(walk_protocol(0) != NULL, "no sound protocols under assets/protocols");
     for (int seed = 0; seed < WALKS; seed++) {
         bool ok = walk(&w, seed, 400);
@@ -206,21 +213,33 @@ START_TEST(invariants_1_to_8_hold_in_a_random_walk)
         tried += w.tried;
         accepted += w.tried - w.refused;
         sealed += w.sealed;
+        seen += w.sealed && sitting_is_witnessed(&w.s);
+        lapses += w.s.lapse_count;
+        taken_back += w.by_kind[EV_LAPSE] > 0 && w.s.lapse_count < w.most_lapses;
+        for (int i = 0; i < w.s.lapse_count && i < LAPSES_MAX; i++) {
+            by_lapse[w.s.lapses[i].rule]++;
+        }
         stopped += w.stopped;
         driven += w.driven;
         steps += w.drive_steps;
         readings += w.s.reading_count;
         for (int i = 0; i < w.s.reading_count; i++) {
             counted += reading_is_counted(&w.s.readings[i]);
+            spoiled += (w.s.readings[i].voids & VOID_LAPSE) != 0;
             standing += reading_is_counted(&w.s.readings[i]) && w.s.readings[i].is_standing;
         }
         for (int rule = 0; rule < RULE_COUNT; rule++) {
             by_rule[rule] += w.by_rule[rule];
         }
     }
+    int kinds_of_lapse = 0, may_lapse = 0;
     for (int rule = RULE_NONE + 1; rule < RULE_COUNT; rule++) {
         rules += by_rule[rule] > 0;
+        kinds_of_lapse += by_lapse[rule] > 0;
+        may_lapse += rule_may_lapse((enum rule)rule);
     }
+    printf("before a witness: %d sealed, %d lapses of %d kinds of %d, %d readings spoiled, taken back in %d\n", seen, lapses,
+           kinds_of_lapse, may_lapse, spoiled, taken_back);
     printf("random walk: %d sittings, %d events, %d accepted, %d of %d rules met, %d readings (%d counted, "
            "%d of them "
            "standing), "
@@ -230,6 +249,10 @@ START_TEST(invariants_1_to_8_hold_in_a_random_walk)
     ck_assert_int_ge(tried, 20000);
     ck_assert_int_ge(counted, 50);
     ck_assert_int_ge(standing, 10);
+    ck_assert_int_ge(seen, 20);
+    ck_assert_int_ge(spoiled, 50);
+    ck_assert_int_ge(kinds_of_lapse, 15);
+    ck_assert_int_ge(taken_back, 1);
     ck_assert_int_ge(sealed, 10);
 }
 END_TEST
