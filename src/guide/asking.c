@@ -11,7 +11,7 @@ static const struct asked_text {
     const char *title, *hint;
 } ASKED[] = {
     { EV_WAIVE, "Pass over, because", "The reason stays beside it on the record." },
-    { EV_LAPSE, "Not so", "What was seen, in a few words; enter alone writes 'not so'." },
+    { EV_LAPSE, "Not so: what was seen", "A few words; the sitting goes on." },
     { EV_REOPEN, "No longer as it should be, because", "It is asked again afterwards." },
     { EV_STOP, "Stop here, because", "The sitting ends unfinished: all of it is kept, and there is no average." },
     { EV_VOID, "Give this one up, because", "It is kept and does not count." },
@@ -76,7 +76,7 @@ void page_text(const struct scene *sc, struct page *pg)
     line->is_current = true;
     line->is_editing = true;
     page_line(pg, LINE_NOTE, "%s", row->hint);
-    page_key(pg, "enter", "accept");
+    page_key(pg, "enter", row->kind == EV_LAPSE && sc->entry[0] == '\0' ? "only that" : "accept");
     page_key(pg, "esc", "back");
 }
 

@@ -320,12 +320,37 @@ static const struct walk_move OPEN_SITTING[] = {
     KEYS(0, "Been to the toilet", "q"), KEYS(0, "start a sitting", "q"),
 };
 
-static const struct walk_move ASSESSMENT[] = {
-    KEYS(0, "Who is here?", "\r"), KEYS(0, "Enter opens the sitting", DOWN DOWN), KEYS(0, "change", " "),
-    KEYS(0, "service", " "),
-    SHOT(VIEW_OPENING, "opening-assessment", 0, "assessment", "\r", "none"),
+static const struct walk_move LESS_HELP[] = {
+    KEYS(0, "Who is here?", "\r"), KEYS(0, "Enter opens the sitting", "\t"), KEYS(0, "steps", "\t"),
+    SHOT(VIEW_OPENING, "opening-no-help", 0, "none", "\r", "practice tab full help"),
     SHOT(VIEW_ITEMS, "readiness-no-help", 0, "ready.caffeine", "y", ""),
     KEYS(0, "ready.toilet", "q"),
+};
+
+/* One measures, another keeps the record: whatever happens, in whatever order. */
+static const struct walk_move WITNESSED[] = {
+    KEYS(0, "Who is here?", "\r"), KEYS(0, "Enter opens the sitting", DOWN DOWN), KEYS(0, "change", " "),
+    KEYS(0, "service", " "),
+    SHOT(VIEW_OPENING, "opening-assessment", 0, "who looks on", "\r", "assessment"),
+    SHOT(VIEW_OPENING, "opening-assessment-who", 0, "not yet: who looks on?", "ina\r", "preceptor keys"),
+    SHOT(VIEW_WITNESS, "witness", 0, "keeps the record", "yyn", "seen not so not seen rest begins told 8 open"),
+    SHOT(VIEW_TEXT, "witness-not-so", 0, "what was seen", "not asked\r", "Not so No exercise"),
+    KEYS(0, "Been to the toilet", "yyyyual"),
+    KEYS(0, "left arm", "yyyo31\r"),
+    KEYS(0, "31 cm", "w1"),
+    KEYS(0, "Snug", "yyk\r"),
+    KEYS(0, "Back supported", "yynlegs crossed\ryr"),
+    SHOT(VIEW_WITNESS, "witness-rest", 75000, "at rest", "p", "rest ends squeeze feeling listening"),
+    SHOT(VIEW_WITNESS, "witness-feeling", 31000, "feeling for the", "g130", "all air out rest 1:15"),
+    SHOT(VIEW_WITNESS_PULSE, "witness-pulse", 0, "gone there", "g ", "130 still felt there"),
+    KEYS(0, "gone at 130", "l"),
+    SHOT(VIEW_MARKS, "witness-marks", 3000, "all other acts", " \t", "release muffled comment"),
+    SHOT(VIEW_WITNESS, "witness-listening", 5000, "cuff up, listening", "e", "next mark second listener"),
+    KEYS(0, "What the needle showed", "160"), KEYS(0, "160", "124"), KEYS(0, "124", "78"),
+    KEYS(0, "final", "y"),
+    SHOT(VIEW_WITNESS, "witness-after", 0, "1 reading", "z", "correct the last finish"),
+    SHOT(VIEW_WITNESS_PASS, "witness-pass", 0, "Passed over, with a reason", ESC, "that one, because"),
+    KEYS(0, "1 reading", "q"),
 };
 
 static const struct walk_move DEMO[] = {
@@ -357,7 +382,8 @@ const struct walk WALKS[] = {
     {"standing", SIT, true, false, NULL, NULL, MOVES(STANDING)},
     {"site protocol", SIT, true, false, copy_protocol, "STILLARM_PROTOCOLS=protocols", MOVES(SITE_PROTOCOL)},
     {"open sitting", HOME, true, false, NULL, NULL, MOVES(OPEN_SITTING)},
-    {"assessment", SIT, true, false, NULL, NULL, MOVES(ASSESSMENT)},
+    {"less help", SIT, true, false, NULL, NULL, MOVES(LESS_HELP)},
+    {"witnessed", SIT, true, false, NULL, NULL, MOVES(WITNESSED)},
     {"demo", SHOW_DEMO, false, true, NULL, NULL, MOVES(DEMO)},
     {"demo played", PLAY, false, true, NULL, NULL, MOVES(DEMO_PLAY)},
 };
