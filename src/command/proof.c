@@ -4,6 +4,7 @@
 
 #include <stdlib.h>
 #include <string.h>
+#include <threads.h>
 
 #include "command/proof_parts.h"
 #include "stillarm/text.h"
@@ -298,34 +299,65 @@ static enum status check_lists(struct whole *w)
 
 /* ---- all of it ---- */
 
-static enum status check_file(struct whole *w)
+/* The file's own check takes about as long as all the rest, and neither needs the other. */
+struct file_check {
+    struct store *st;
+    thrd_t thread;
+    bool has_thread;
+    enum status status;
+    struct err e;
+};
+
+static int check_file(void *user)
 {
-    struct err e = { 0 };
-    enum status status = store_check(w->st, &e);
-    if (status == ST_CORRUPT) {
-        proof_wrong(&w->f, NULL, "%s", e.text); /* what can be read is looked at all the same */
-        return ST_OK;
-    }
-    return status == ST_OK ? ST_OK : err_set(w->e, status, "%s", e.text);
+    struct file_check *c = user;
+    c->status = store_check(c->st, &c->e);
+    return 0;
 }
 
-static enum status run(struct whole *w)
+static void begin_file_check(struct whole *w, struct file_check *c)
 {
-    enum status status = store_id(w->st, w->store, w->e);
-    w->has_run = true;
-    if (status == ST_OK)
-        status = store_unsigned_until(w->st, &w->unsigned_until, w->e);
-    if (status == ST_OK && !w->only)
-        status = check_file(w);
-    if (status == ST_OK)
-        status = take_sittings(w);
+    struct store *beside = w->f.watch ? w->f.watch->beside : NULL;
+    *c = (struct file_check){ .st = beside ? beside : w->st };
+    c->has_thread = beside && thrd_create(&c->thread, check_file, c) == thrd_success;
+    if (!c->has_thread)
+        check_file(c);
+}
+
+static enum status end_file_check(struct whole *w, struct file_check *c)
+{
+    if (c->has_thread)
+        thrd_join(c->thread, NULL);
+    if (c->status == ST_CORRUPT)
+        proof_wrong(&w->f, NULL, "%s", c->e.text); /* what can be read is looked at all the same */
+    return c->status == ST_OK || c->status == ST_CORRUPT ? ST_OK : err_set(w->e, c->status, "%s", c->e.text);
+}
+
+static enum status take_all(struct whole *w)
+{
+    enum status status = take_sittings(w);
     if (status == ST_OK)
         status = take_statements(w);
     if (status == ST_OK)
         status = store_kept_attempts(w->st, w->only, take_attempt, w, w->e);
+    return status == ST_OK ? take_events(w) : status;
+}
+
+static enum status run(struct whole *w)
+{
+    struct file_check file;
+    enum status status = store_id(w->st, w->store, w->e);
+    w->has_run = true;
     if (status == ST_OK)
-        status = take_events(w);
-    return status == ST_OK && !w->only ? check_lists(w) : status;
+        status = store_unsigned_until(w->st, &w->unsigned_until, w->e);
+    if (status != ST_OK || w->only)
+        return status == ST_OK ? take_all(w) : status;
+    begin_file_check(w, &file);
+    status = take_all(w);
+    enum status of_file = end_file_check(w, &file);
+    if (status == ST_OK)
+        status = of_file;
+    return status == ST_OK ? check_lists(w) : status;
 }
 
 /* While this row is being looked at, the connection sees one state of the file, whoever writes meanwhile. */

@@ -16,7 +16,12 @@ struct proof {
 typedef void (*proof_progress_fn)(void *user, int64_t done, int64_t of);
 typedef void (*proof_say_fn)(void *user, const char *sentence); /* each thing that is wrong */
 
-struct proof_watch { proof_progress_fn progress; proof_say_fn say; void *user; }; /* members may be NULL */
+struct proof_watch { /* members may be NULL */
+    proof_progress_fn progress;
+    proof_say_fn say;
+    void *user;
+    struct store *beside; /* another connection to the same store: its file is checked there at the same time */
+};
 
 /** ST_OK also where something is wrong (proof->wrong > 0); else the store could not be read. */
 enum status proof_store(struct store *, const struct proof_watch *, struct proof *, struct err *) MUST_USE;

@@ -110,14 +110,17 @@ static int say_summary(const struct proof *p, bool is_store)
 
 /* ---- what is verified ---- */
 
-static enum status verify_store(const struct command_line *line, int64_t id, const struct proof_watch *watch, struct proof *p,
+static enum status verify_store(const struct command_line *line, int64_t id, struct proof_watch *watch, struct proof *p,
                                 struct err *e)
 {
     struct workplace w;
     enum status status = workplace_open(&w, line, STORE_READ, WORKPLACE_STORE, e);
     if (status != ST_OK)
         return status;
+    if (!id && store_open(w.path, STORE_READ, &watch->beside, NULL) != ST_OK)
+        watch->beside = NULL; /* then one after the other */
     status = id ? proof_sitting(w.store, id, watch, p, e) : proof_store(w.store, watch, p, e);
+    store_close(watch->beside);
     workplace_close(&w);
     return status;
 }
@@ -152,7 +155,7 @@ static enum status verify_file(const struct command_line *line, const struct pro
 int verb_verify(const struct command_line *line)
 {
     bool has_progress = isatty(STDERR_FILENO) == 1;
-    const struct proof_watch watch = { .progress = has_progress ? show_progress : NULL, .say = show_wrong };
+    struct proof_watch watch = { .progress = has_progress ? show_progress : NULL, .say = show_wrong };
     struct proof p = { 0 };
     struct err e = { 0 };
     int64_t id = 0;
