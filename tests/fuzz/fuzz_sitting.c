@@ -60,7 +60,7 @@ static void check_answers(const struct sitting *s, const struct protocol *p)
 {
     int32_t systolic = 0, diastolic = 0;
     if (s->phase == PHASE_OPEN)
-        HOLDS(!s->is_barred[s->arm] && !s->is_barred[sitting_arm_to_read(s, p)]);
+        HOLDS((!s->is_barred[s->arm] || s->lapse_count > 0) && !s->is_barred[sitting_arm_to_read(s, p)]);
     HOLDS(!s->is_standing || (s->given[EV_STAND] > 0 && s->arm != ARM_NONE));
     HOLDS(sitting_alarm(s, p) == ALARM_NONE || s->alarm_reading > 0);
     HOLDS(s->alarm_reading <= s->reading_count);
@@ -72,6 +72,21 @@ static void check_answers(const struct sitting *s, const struct protocol *p)
     HOLDS(sitting_cuff_notes(s, p) < 8);
 }
 
+/* Lapses only before a witness, each sound; what one of them spoils is void. */
+static void check_lapses(const struct sitting *s, const struct protocol *p)
+{
+    struct assessment a;
+    HOLDS(s->lapse_count == 0 || sitting_is_witnessed(s));
+    HOLDS(s->critical_count >= 0 && s->critical_count <= s->lapse_count);
+    for (int i = 0; i < s->lapse_count && i < LAPSES_MAX; i++) {
+        const struct lapse *l = &s->lapses[i];
+        HOLDS(rule_may_lapse((enum rule)l->rule) && l->have[0] && l->need[0] && l->t_ms <= s->now_ms);
+        HOLDS(l->item >= 0 && l->item <= p->item_count && l->reading >= 0 && l->reading <= s->reading_count);
+        HOLDS(l->reading == 0 || (s->readings[l->reading - 1].voids & VOID_LAPSE));
+    }
+    HOLDS(sitting_assess(s, p, &a) == (sitting_is_witnessed(s) && s->phase == PHASE_SEALED));
+}
+
 static void check_state(const struct sitting *s, const struct protocol *p)
 {
     const struct event stop = {.t_ms = s->now_ms, .kind = EV_STOP, .text = "enough"};
@@ -80,6 +95,7 @@ static void check_state(const struct sitting *s, const struct protocol *p)
     HOLDS(sitting_would_accept(s, p, &stop, NULL) == (s->phase == PHASE_OPEN));
     check_readings(s, p);
     check_answers(s, p);
+    check_lapses(s, p);
     HOLDS(!sitting_next_wake(s, p, s->now_ms, &wake_ms) || wake_ms > s->now_ms);
     HOLDS(sitting_missing(s, p, s->now_ms, missing, (int)ARRAY_LEN(missing)) <= (int)ARRAY_LEN(missing));
 }

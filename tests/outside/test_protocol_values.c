@@ -93,6 +93,10 @@ static const struct {
     {KEY_WITHIN_DIASTOLIC_SD_X10, 62, "", OURS, "no source: as the systolic"},
     {KEY_WITHIN_SD_DF, 17, "VAR-2", OURS, "fitted by us to the same data: 17"},
     {KEY_VISIT_SD_X10, 135, "VAR-1", PUBLISHED, "PMC4867495: 13.5"},
+    {KEY_LAPSES_MAX, 3, "", OURS, "no source: 3"},
+    {KEY_UNSEEN_MAX, 2, "", OURS, "no source: 2"},
+    {KEY_LOOK_MIN_X10, 10, "", OURS, "no source: 1.0 s"},
+    {KEY_PAIR_OVER_MMHG, 4, "OBS-7", MEMORY, "ESH-IP 2010, ISO 81060-2: 4 or less, else repeat"},
 };
 
 static const struct {

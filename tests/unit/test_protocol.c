@@ -35,7 +35,7 @@ START_TEST(protocol_keys_have_a_whole_row_each)
     ck_assert_ptr_nonnull(row->unit);
     ck_assert(is_plain_text(row->meaning, 100));
     ck_assert_int_lt(row->low, row->high);
-    ck_assert_int_ge(row->low, 0);
+    ck_assert_int_ge(row->low, _i == KEY_LAPSES_MAX ? -1 : 0); /* -1: no sittings before a witness */
     ck_assert_uint_eq(strspn(row->name, "abcdefghijklmnopqrstuvwxyz_0123456789"), strlen(row->name));
     for (int i = 0; row->words && i <= row->high; i++)
         ck_assert(is_item(row->words[i]));
@@ -541,6 +541,43 @@ START_TEST(protocol_departures_name_rules_that_only_here_may_be_passed_over)
 }
 END_TEST
 
+START_TEST(protocol_departures_name_what_is_critical_only_here_or_only_there)
+{
+    char said[DEVIATION_CAP];
+    struct protocol p = copied();
+    const int at = protocol_find_item(&p, "posture.legs");
+    memset(p.is_critical, 0, sizeof p.is_critical);
+    for (int i = 0; i < p.item_count; i++)
+        p.items[i].is_critical = false;
+    p.is_base_critical[RULE_REST_SHORT] = true;
+    ck_assert_int_eq(protocol_deviations(&p), 0); /* an older kept text does not know them */
+    p.has_base_critical = true;
+    ck_assert_int_eq(protocol_deviations(&p), 1);
+    ck_assert(protocol_say_deviation(&p, 0, said, sizeof said));
+    ck_assert_str_eq(said, "rest.short is not critical before a witness; in us-adult it is");
+    p.is_critical[RULE_REST_SHORT] = p.is_critical[RULE_TOLD_MISSING] = true;
+    p.items[at].is_critical = true;
+    ck_assert_int_eq(protocol_deviations(&p), 2);
+    ck_assert(protocol_say_deviation(&p, 0, said, sizeof said));
+    ck_assert_str_eq(said, "told.missing is critical before a witness; not in us-adult");
+    ck_assert(protocol_say_deviation(&p, 1, said, sizeof said));
+    ck_assert_str_eq(said, "item posture.legs is critical before a witness; not in us-adult");
+    p.base_items[at].is_critical = true;
+    ck_assert_int_eq(protocol_deviations(&p), 1);
+}
+END_TEST
+
+START_TEST(protocol_check_refuses_critical_rules_that_are_never_lapses)
+{
+    for (int rule = RULE_NONE + 1; rule < RULE_COUNT; rule++) {
+        char about[64];
+        struct protocol q = sound;
+        q.is_critical[rule] = true;
+        ck_assert_int_eq(check(&q, about), rule_may_lapse((enum rule)rule) ? ST_OK : ST_RANGE);
+    }
+}
+END_TEST
+
 START_TEST(protocol_departures_name_items_that_are_asked_less_strictly)
 {
     char said[DEVIATION_CAP];
@@ -786,6 +823,8 @@ int main(void)
     tcase_add_test(c, published_ranges_without_room_take_in_what_lies_between);
     tcase_add_test(c, protocol_departures_name_other_categories);
     tcase_add_test(c, protocol_departures_name_rules_that_only_here_may_be_passed_over);
+    tcase_add_test(c, protocol_departures_name_what_is_critical_only_here_or_only_there);
+    tcase_add_test(c, protocol_check_refuses_critical_rules_that_are_never_lapses);
     tcase_add_test(c, protocol_departures_name_items_that_are_asked_less_strictly);
     tcase_add_test(c, protocol_departures_quote_other_words_where_they_part);
     tcase_add_test(c, protocol_ranges_are_said_with_their_open_end);

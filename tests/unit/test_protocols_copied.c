@@ -251,6 +251,10 @@ static const struct {
     {"[item posture.quiet]", "group", "waivable = yes\ngroup", "item posture.quiet may be passed over; not in us-adult"},
     {"[item posture.legs]", "waivable = yes\n", "", NULL},
     {"[item ready.adult]", "quiet = yes\n", "", "item ready.adult is not asked quietly; in us-adult it is"},
+    {"[protocol]", "critical = rest.missing, ", "critical = ", "rest.missing is not critical before a witness; in us-adult it is"},
+    {"[protocol]", "critical = ", "critical = told.missing, ", "told.missing is critical before a witness; not in us-adult"},
+    {"[item kit.zero]", "critical = yes\n", "", "item kit.zero is not critical before a witness; in us-adult it is"},
+    {"[item kit.clean]", "group", "critical = yes\ngroup", "item kit.clean is critical before a witness; not in us-adult"},
     {"[item ready.adult]", "Adult", "A grown person", NULL}, /* a judgement, and said to be one */
     {"[item posture.quiet]", "Nobody speaks from here on", "Quiet talk is fine",
      "item posture.quiet says \"Quiet talk is fine\"; us-adult says \"Nobody speaks from here on\""},

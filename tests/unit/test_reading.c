@@ -208,9 +208,9 @@ START_TEST(words_of_reasons_and_remarks_are_all_there_once)
         }
     }
     ck_assert_str_eq(VOID_REASON_WORDS[0], "target.low");
-    ck_assert_str_eq(VOID_REASON_WORDS[VOID_REASON_COUNT - 1], "given-up");
+    ck_assert_str_eq(VOID_REASON_WORDS[VOID_REASON_COUNT - 1], "lapse");
     ck_assert_str_eq(READING_REMARK_WORDS[0], "target.capped");
-    ck_assert_str_eq(READING_REMARK_WORDS[READING_REMARK_COUNT - 1], "standing.late");
+    ck_assert_str_eq(READING_REMARK_WORDS[READING_REMARK_COUNT - 1], "pair.differs");
 }
 END_TEST
 
