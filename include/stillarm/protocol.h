@@ -134,6 +134,7 @@ struct protocol {
     int32_t base_scheme_count, has_base_schemes; /* older kept texts do not know them */
     bool is_base_firm[RULE_COUNT];         /* rules that may be passed over, but not in that one */
     bool is_base_critical[RULE_COUNT];     /* lapses against these rules fail a witnessed sitting there */
+    bool has_base_critical;                /* older kept texts do not know them */
     struct base_item base_items[PROTOCOL_ITEMS_MAX]; /* beside items */
 };
 

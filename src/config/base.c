@@ -78,6 +78,7 @@ void protocol_set_base(struct protocol *p, const struct protocol *base)
         take_base_scheme(p, base->schemes[i].id);
     for (int i = 0; i < RULE_COUNT; i++)
         p->is_base_firm[i] = rule_may_be_waivable((enum rule)i) && !base->is_waivable[i];
+    p->has_base_critical = true;
     memcpy(p->is_base_critical, base->is_critical, sizeof p->is_base_critical);
     for (int i = 0; i < base->item_count; i++) {
         const int own = protocol_find_item(p, base->items[i].id);

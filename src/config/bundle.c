@@ -145,13 +145,14 @@ static void add_to_list(struct text *t, const char *name, bool *is_begun, const 
     *is_begun = true;
 }
 
-/* Rules or items of one kind, as a list. */
-static void add_rules(struct text *t, const char *name, const bool is_in[RULE_COUNT])
+/* Rules or items of one kind, as a list; false where there is none. */
+static bool add_rules(struct text *t, const char *name, const bool is_in[RULE_COUNT])
 {
     bool is_begun = false;
     for (int i = 0; i < RULE_COUNT; i++)
         if (is_in[i])
             add_to_list(t, name, &is_begun, rule_id((enum rule)i));
+    return is_begun;
 }
 
 static void add_items(struct text *t, const char *name, const struct protocol *p, bool (*is_in)(const struct base_item *))
@@ -184,10 +185,11 @@ static void add_base_lists(struct text *t, const struct protocol *p)
         add_to_list(t, "categories", &has_schemes, p->base_schemes[i]);
     if (p->has_base_schemes && !has_schemes)
         add_to_list(t, "categories", &has_schemes, "-");
-    add_rules(t, "firm_rules", p->is_base_firm);
+    (void)add_rules(t, "firm_rules", p->is_base_firm);
     add_items(t, "firm_items", p, is_firm);
     add_items(t, "quiet_items", p, is_quiet);
-    add_rules(t, "critical_rules", p->is_base_critical);
+    if (p->has_base_critical && !add_rules(t, "critical_rules", p->is_base_critical))
+        text_add(t, "critical_rules = -\n");
     add_items(t, "critical_items", p, is_critical);
 }
 

@@ -481,7 +481,7 @@ static void read_base_list(struct parser *x, enum base_list which)
     for (const char *word = next_word(&at); *word; word = next_word(&at)) {
         if (is_item(word))
             base_take(&x->p, which, word);
-        else if (which != BASE_CATEGORIES || strcmp(word, "-") != 0)
+        else if ((which != BASE_CATEGORIES && which != BASE_CRITICAL_RULES) || strcmp(word, "-") != 0)
             UNSOUND(&x->fields, x->lists[which].line, ST_RANGE, "%s is a list of ids.", BASE_LIST_NAMES[which]);
     }
 }
@@ -495,6 +495,7 @@ static void find_base(struct parser *x)
     for (int i = 0; i < BASE_LISTS; i++)
         read_base_list(x, (enum base_list)i);
     p->has_base_schemes = x->lists[BASE_CATEGORIES].line != 0;
+    p->has_base_critical = x->lists[BASE_CRITICAL_RULES].line != 0;
     if (p->left_out_count > PROTOCOL_LEFT_OUT_MAX)
         UNSOUND(&x->fields, x->lists[BASE_LEFT_OUT].line, ST_RANGE, "left_out is a list of at most %d items.",
                 PROTOCOL_LEFT_OUT_MAX);

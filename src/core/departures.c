@@ -102,7 +102,7 @@ static void say_critical(struct text *t, const char *id, bool is_critical, const
 
 static bool of_critical_rule(const struct protocol *p, int at, struct text *t)
 {
-    if (!p->has_base || p->is_critical[at] == p->is_base_critical[at])
+    if (!p->has_base_critical || p->is_critical[at] == p->is_base_critical[at])
         return false;
     if (t)
         say_critical(t, rule_id((enum rule)at), p->is_critical[at], p->copied_from);
@@ -111,7 +111,7 @@ static bool of_critical_rule(const struct protocol *p, int at, struct text *t)
 
 static bool of_critical_item(const struct protocol *p, int at, struct text *t)
 {
-    if (!p->has_base || at >= p->item_count || p->items[at].is_critical == p->base_items[at].is_critical)
+    if (!p->has_base_critical || at >= p->item_count || p->items[at].is_critical == p->base_items[at].is_critical)
         return false;
     if (t) {
         text_add(t, "item ");
