@@ -8,7 +8,8 @@
 enum status trust_init(struct err *e)
 {
     if (sodium_init() < 0)
-        return err_set(e, ST_IO, "The system gives no random numbers, which keys and codes need. Start again.");
+        return err_set(e, ST_IO,
+                       "The system gives no random numbers, which keys and codes need. Start again.");
     return ST_OK;
 }
 

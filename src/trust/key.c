@@ -11,9 +11,10 @@
 _Static_assert(SECRET_BYTES == crypto_sign_SECRETKEYBYTES, "the size of a secret key");
 _Static_assert(TRUST_PUBLIC_BYTES == crypto_sign_PUBLICKEYBYTES, "the size of a public key");
 _Static_assert(TRUST_SIGNATURE_BYTES == crypto_sign_BYTES, "the size of a signature");
-_Static_assert(sizeof ((struct sealed_key *)0)->salt == crypto_pwhash_SALTBYTES, "the size of a salt");
-_Static_assert(sizeof ((struct sealed_key *)0)->nonce == crypto_secretbox_NONCEBYTES, "the size of a nonce");
-_Static_assert(sizeof ((struct sealed_key *)0)->box == SECRET_BYTES + crypto_secretbox_MACBYTES, "the size of a box");
+_Static_assert(sizeof((struct sealed_key *)0)->salt == crypto_pwhash_SALTBYTES, "the size of a salt");
+_Static_assert(sizeof((struct sealed_key *)0)->nonce == crypto_secretbox_NONCEBYTES, "the size of a nonce");
+_Static_assert(sizeof((struct sealed_key *)0)->box == SECRET_BYTES + crypto_secretbox_MACBYTES,
+               "the size of a box");
 
 /* What a kept key may ask of the machine; beyond it, it is damaged or meant to exhaust us. */
 #define OPS_MOST ((int64_t)crypto_pwhash_OPSLIMIT_SENSITIVE)
@@ -72,7 +73,8 @@ const unsigned char *signer_public(const struct signer *s)
 
 /* ---- sealing ---- */
 
-/** The key that seals the secret, in guarded memory that the caller frees with sodium_free; NULL: no memory. */
+/** The key that seals the secret, in guarded memory that the caller frees with sodium_free; NULL: no memory.
+ */
 static unsigned char *sealing_key(const struct sealed_key *k, const struct pin *pin)
 {
     size_t len;
@@ -80,8 +82,9 @@ static unsigned char *sealing_key(const struct sealed_key *k, const struct pin *
     if (!key)
         return NULL;
     const unsigned char *bytes = pin_open(pin, &len);
-    const int failed = crypto_pwhash(key, crypto_secretbox_KEYBYTES, (const char *)bytes, len, k->salt,
-                                     (unsigned long long)k->ops, (size_t)k->memory_bytes, crypto_pwhash_ALG_ARGON2ID13);
+    const int failed =
+        crypto_pwhash(key, crypto_secretbox_KEYBYTES, (const char *)bytes, len, k->salt,
+                      (unsigned long long)k->ops, (size_t)k->memory_bytes, crypto_pwhash_ALG_ARGON2ID13);
     pin_close(pin);
     if (failed) {
         sodium_free(key);
@@ -105,7 +108,8 @@ static enum status seal(const struct signer *s, const struct pin *pin, struct se
     unsigned char *key = sealing_key(&k, pin);
     if (!key)
         return no_memory(e);
-    (void)crypto_secretbox_easy(k.box, s->secret, SECRET_BYTES, k.nonce, key); /* fails only on absurd lengths */
+    (void)crypto_secretbox_easy(k.box, s->secret, SECRET_BYTES, k.nonce,
+                                key); /* fails only on absurd lengths */
     sodium_free(key);
     *out = k;
     return ST_OK;
@@ -144,11 +148,13 @@ static bool is_possible(const struct sealed_key *k)
 {
     char id[KEY_ID_CAP];
     key_id_of(k->public_key, id);
-    return memcmp(id, k->id, sizeof id) == 0 && k->ops >= (int64_t)crypto_pwhash_OPSLIMIT_MIN && k->ops <= OPS_MOST &&
-           k->memory_bytes >= (int64_t)crypto_pwhash_MEMLIMIT_MIN && k->memory_bytes <= MEMORY_MOST;
+    return memcmp(id, k->id, sizeof id) == 0 && k->ops >= (int64_t)crypto_pwhash_OPSLIMIT_MIN &&
+           k->ops <= OPS_MOST && k->memory_bytes >= (int64_t)crypto_pwhash_MEMLIMIT_MIN &&
+           k->memory_bytes <= MEMORY_MOST;
 }
 
-/* Does what came out of the box belong to the public key? Its second half repeats that key, its first half makes it. */
+/* Does what came out of the box belong to the public key? Its second half repeats that key, its first half
+ * makes it. */
 static bool is_of(const unsigned char *secret, const unsigned char public_key[TRUST_PUBLIC_BYTES])
 {
     unsigned char made[TRUST_PUBLIC_BYTES];
@@ -156,12 +162,14 @@ static bool is_of(const unsigned char *secret, const unsigned char public_key[TR
     if (!twin)
         return false;
     (void)crypto_sign_seed_keypair(made, twin, secret);
-    const bool is_same = sodium_memcmp(twin, secret, SECRET_BYTES) == 0 && memcmp(made, public_key, sizeof made) == 0;
+    const bool is_same =
+        sodium_memcmp(twin, secret, SECRET_BYTES) == 0 && memcmp(made, public_key, sizeof made) == 0;
     sodium_free(twin);
     return is_same;
 }
 
-static enum status open_box(struct signer *s, const struct sealed_key *k, const struct pin *pin, struct err *e)
+static enum status open_box(struct signer *s, const struct sealed_key *k, const struct pin *pin,
+                            struct err *e)
 {
     unsigned char *key = sealing_key(k, pin);
     if (!key)
@@ -171,7 +179,8 @@ static enum status open_box(struct signer *s, const struct sealed_key *k, const 
     if (!is_right)
         return err_set(e, ST_PIN, "That is not the PIN.");
     if (!is_of(s->secret, k->public_key))
-        return err_set(e, ST_CORRUPT, "The kept key does not belong to its public key: it was changed. Restore a backup.");
+        return err_set(e, ST_CORRUPT,
+                       "The kept key does not belong to its public key: it was changed. Restore a backup.");
     memcpy(s->public_key, k->public_key, sizeof s->public_key);
     memcpy(s->id, k->id, sizeof s->id);
     return ST_OK;
@@ -182,7 +191,8 @@ enum status key_unlock(const struct sealed_key *k, const struct pin *pin, struct
     struct signer *s = NULL;
     enum status status = trust_init(e);
     if (status == ST_OK && !is_possible(k))
-        status = err_set(e, ST_CORRUPT, "What is kept cannot be a key: it was damaged or changed. Restore a backup.");
+        status = err_set(e, ST_CORRUPT,
+                         "What is kept cannot be a key: it was damaged or changed. Restore a backup.");
     if (status == ST_OK)
         status = signer_new(&s, e);
     if (status != ST_OK)
@@ -199,7 +209,8 @@ enum status key_unlock(const struct sealed_key *k, const struct pin *pin, struct
 
 /* ---- signing ---- */
 
-void trust_sign(const struct signer *s, const void *text, size_t len, unsigned char out[TRUST_SIGNATURE_BYTES])
+void trust_sign(const struct signer *s, const void *text, size_t len,
+                unsigned char out[TRUST_SIGNATURE_BYTES])
 {
     (void)sodium_mprotect_readonly(s->secret);
     (void)crypto_sign_detached(out, NULL, text, len, s->secret);

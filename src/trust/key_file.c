@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/** @file key_file.c  The text of a key file, sealed as it is kept; its last line is the hash of all before. */
+/** @file key_file.c  The text of a key file, sealed as it is kept; its last line is the hash of all before.
+ */
 #include <string.h>
 
 #include "stillarm/text.h"
@@ -87,7 +88,9 @@ static enum status take_end(struct lines *l, const char *text, struct err *e)
     if (status != ST_OK)
         return status;
     if (!part_copy(value, said, sizeof said) || strcmp(said, want) != 0)
-        return err_set(e, ST_SYNTAX, "Line %d of the key file does not agree with the lines before: the file was changed or damaged. Use a copy.",
+        return err_set(e, ST_SYNTAX,
+                       "Line %d of the key file does not agree with the lines before: the file was changed "
+                       "or damaged. Use a copy.",
                        l->line);
     return lines_end(l, e);
 }

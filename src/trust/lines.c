@@ -6,14 +6,16 @@
 
 enum status lines_wrong(const struct lines *l, const char *name, const char *should, struct err *e)
 {
-    return err_set(e, ST_SYNTAX, "Line %d of the %s: `%s` must be followed by %s.", l->line, l->what, name, should);
+    return err_set(e, ST_SYNTAX, "Line %d of the %s: `%s` must be followed by %s.", l->line, l->what, name,
+                   should);
 }
 
 static enum status take_line(struct lines *l, struct part *out, struct err *e)
 {
     l->line++;
     if (l->at == l->end)
-        return err_set(e, ST_SYNTAX, "The %s ends before line %d: a part of it is missing.", l->what, l->line);
+        return err_set(e, ST_SYNTAX, "The %s ends before line %d: a part of it is missing.", l->what,
+                       l->line);
     const char *lf = memchr(l->at, '\n', (size_t)(l->end - l->at));
     if (!lf)
         return err_set(e, ST_SYNTAX, "Line %d of the %s has no line end: it is cut.", l->line, l->what);
@@ -42,11 +44,15 @@ enum status lines_begin(struct lines *l, const char *what, const char *text, siz
     if (status != ST_OK)
         return status;
     const bool is_named = begins_with(line, "stillarm") && begins_with(behind(line, sizeof "stillarm"), what);
-    if (!is_named || !part_number(behind(line, sizeof "stillarm" + strlen(what) + 1), &version) || version == 0)
-        return err_set(e, ST_SYNTAX, "Line 1 must be `stillarm %s 1`: this is no %s of stillarm.", what, what);
+    if (!is_named || !part_number(behind(line, sizeof "stillarm" + strlen(what) + 1), &version) ||
+        version == 0)
+        return err_set(e, ST_SYNTAX, "Line 1 must be `stillarm %s 1`: this is no %s of stillarm.", what,
+                       what);
     if (version > 1)
-        return err_set(e, ST_NEWER, "The %s has form %lld, from a newer version; this one reads form 1. Use the newer one.",
-                       what, (long long)version);
+        return err_set(
+            e, ST_NEWER,
+            "The %s has form %lld, from a newer version; this one reads form 1. Use the newer one.", what,
+            (long long)version);
     return ST_OK;
 }
 
@@ -57,7 +63,8 @@ enum status lines_next(struct lines *l, const char *name, struct part *value, st
     if (status != ST_OK)
         return status;
     if (!begins_with(line, name))
-        return err_set(e, ST_SYNTAX, "Line %d of the %s must be `%s`, one blank and its value.", l->line, l->what, name);
+        return err_set(e, ST_SYNTAX, "Line %d of the %s must be `%s`, one blank and its value.", l->line,
+                       l->what, name);
     *value = behind(line, strlen(name) + 1);
     return ST_OK;
 }
@@ -66,7 +73,8 @@ enum status lines_end(const struct lines *l, struct err *e)
 {
     if (l->at == l->end)
         return ST_OK;
-    return err_set(e, ST_SYNTAX, "Line %d of the %s is one too many: nothing may follow its last line.", l->line + 1, l->what);
+    return err_set(e, ST_SYNTAX, "Line %d of the %s is one too many: nothing may follow its last line.",
+                   l->line + 1, l->what);
 }
 
 bool part_number(struct part p, int64_t *out)

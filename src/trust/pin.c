@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/** @file pin.c  A PIN while it is typed: in locked memory that no core dump holds, closed between two keys. */
+/** @file pin.c  A PIN while it is typed: in locked memory that no core dump holds, closed between two keys.
+ */
 #include <sodium.h>
 #include <stdlib.h>
 #include <string.h>
@@ -23,7 +24,8 @@ enum status pin_new(struct pin **out, struct err *e)
     if (!p || !bytes) {
         free(p);
         sodium_free(bytes);
-        return err_set(e, ST_NO_MEMORY, "There is no memory for the PIN. Close other programs and try again.");
+        return err_set(e, ST_NO_MEMORY,
+                       "There is no memory for the PIN. Close other programs and try again.");
     }
     sodium_memzero(bytes, PIN_MAX);
     (void)sodium_mprotect_noaccess(bytes);
@@ -108,7 +110,8 @@ bool pin_equal(const struct pin *a, const struct pin *b)
     return is_same;
 }
 
-/* From one character to the next: 0 again, 1 or -1 in a row (9 and 0 are neighbours, as on a keyboard), else 2. */
+/* From one character to the next: 0 again, 1 or -1 in a row (9 and 0 are neighbours, as on a keyboard),
+ * else 2. */
 static int step_between(uint32_t from, uint32_t to)
 {
     if (from == to)
@@ -145,6 +148,8 @@ enum status pin_check(const struct pin *p, struct err *e)
     const bool is_easy = is_guessed_first(bytes, len);
     pin_close(p);
     if (is_easy)
-        return err_set(e, ST_RANGE, "One character again and again, or a row such as 123456, is tried first. Choose another PIN.");
+        return err_set(
+            e, ST_RANGE,
+            "One character again and again, or a row such as 123456, is tried first. Choose another PIN.");
     return ST_OK;
 }

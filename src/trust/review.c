@@ -3,9 +3,9 @@
 #include "trust/trust.h"
 
 const char *const REVIEW_WORDS[REVIEW_COUNT] = {
-    [REVIEW_OPEN] = "open",         [REVIEW_BEFORE] = "before",        [REVIEW_UNSIGNED] = "unsigned",
-    [REVIEW_WAITING] = "waiting",   [REVIEW_RETURNED] = "returned",    [REVIEW_DONE] = "countersigned",
-    [REVIEW_HELD] = "held",         [REVIEW_RELEASED] = "released",
+    [REVIEW_OPEN] = "open",       [REVIEW_BEFORE] = "before",     [REVIEW_UNSIGNED] = "unsigned",
+    [REVIEW_WAITING] = "waiting", [REVIEW_RETURNED] = "returned", [REVIEW_DONE] = "countersigned",
+    [REVIEW_HELD] = "held",       [REVIEW_RELEASED] = "released",
 };
 
 struct move {
@@ -14,7 +14,8 @@ struct move {
     enum review to;
 };
 
-/* All that can happen; what has no row cannot. A row to WAITING by seal or stop goes to HELD where somebody witnessed. */
+/* All that can happen; what has no row cannot. A row to WAITING by seal or stop goes to HELD where somebody
+ * witnessed. */
 static const struct move MOVES[] = {
     {REVIEW_OPEN, SAYS_SEAL, REVIEW_WAITING},
     {REVIEW_OPEN, SAYS_STOP, REVIEW_WAITING},

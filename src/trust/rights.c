@@ -5,7 +5,8 @@
 #include <string.h>
 
 /* k is the signer's key; NULL for the beginning of a key. */
-typedef enum status (*ask_fn)(const struct ring *r, const struct statement *s, const struct ring_key *k, struct err *e);
+typedef enum status (*ask_fn)(const struct ring *r, const struct statement *s, const struct ring_key *k,
+                              struct err *e);
 
 static enum status no(struct err *e, const char *why)
 {
@@ -24,15 +25,20 @@ static enum status ask_key(const struct ring *r, const struct statement *s, stru
     if (!is_same(s->of, s->person) || s->of_role != s->role || s->role == SIGNS_COURSE)
         return no(e, "A key begins with its own signature, in the name and role of its person.");
     if (is_same(s->person, COURSE_PERSON))
-        return no(e, "`" COURSE_PERSON "` stands for the course's key; no person can have this id. Choose another.");
+        return no(e, "`" COURSE_PERSON
+                     "` stands for the course's key; no person can have this id. Choose another.");
     if (ring_is_retired(r, s->person))
         return err_set(e, ST_PERMISSION, "%s is out of use here; no key can begin.", s->person);
     if (ring_of_person(r, s->person))
-        return err_set(e, ST_PERMISSION, "%s has a key in use. A preceptor can end it (keys reset); then a new one can begin.", s->person);
+        return err_set(
+            e, ST_PERMISSION,
+            "%s has a key in use. A preceptor can end it (stillarm people reset); then a new one can begin.",
+            s->person);
     return ST_OK;
 }
 
-static enum status ask_beginning(const struct ring *r, const struct statement *s, const struct ring_key *k, struct err *e)
+static enum status ask_beginning(const struct ring *r, const struct statement *s, const struct ring_key *k,
+                                 struct err *e)
 {
     (void)k;
     if (!is_same(s->of_key, s->key))
@@ -50,20 +56,24 @@ static enum status ask_beginning(const struct ring *r, const struct statement *s
 
 /* ---- preceptors ---- */
 
-static enum status ask_standing(const struct ring *r, const struct statement *s, const struct ring_key *k, struct err *e)
+static enum status ask_standing(const struct ring *r, const struct statement *s, const struct ring_key *k,
+                                struct err *e)
 {
     (void)r;
     (void)s;
     if (k->role != SIGNS_PRECEPTOR)
-        return err_set(e, ST_PERMISSION, "This needs a preceptor's key; %s's is a %s's.", k->person, SIGNING_ROLE_WORDS[k->role]);
+        return err_set(e, ST_PERMISSION, "This needs a preceptor's key; %s's is a %s's.", k->person,
+                       SIGNING_ROLE_WORDS[k->role]);
     if (k->standing == TRUST_NONE)
-        return err_set(e, ST_PERMISSION, "Nobody has vouched for %s's key yet. The course's key or another preceptor can (keys vouch).",
+        return err_set(e, ST_PERMISSION,
+                       "Nobody has vouched for %s's key yet. The course's key or another preceptor can "
+                       "(stillarm keys vouch).",
                        k->person);
     return ST_OK;
 }
 
-static enum status ask_course_or_preceptor(const struct ring *r, const struct statement *s, const struct ring_key *k,
-                                           struct err *e)
+static enum status ask_course_or_preceptor(const struct ring *r, const struct statement *s,
+                                           const struct ring_key *k, struct err *e)
 {
     const struct ring_key *of = ring_find(r, s->of_key);
     const enum status status = k->role == SIGNS_COURSE ? ST_OK : ask_standing(r, s, k, e);
@@ -85,18 +95,20 @@ static enum status ask_course_or_preceptor(const struct ring *r, const struct st
     return ST_OK;
 }
 
-static enum status ask_other_preceptor(const struct ring *r, const struct statement *s, const struct ring_key *k,
-                                       struct err *e)
+static enum status ask_other_preceptor(const struct ring *r, const struct statement *s,
+                                       const struct ring_key *k, struct err *e)
 {
     const enum status status = ask_standing(r, s, k, e);
     if (status == ST_OK && is_same(s->measurer, k->person))
-        return err_set(e, ST_PERMISSION, "%s measured this sitting; another preceptor must look at it.", k->person);
+        return err_set(e, ST_PERMISSION, "%s measured this sitting; another preceptor must look at it.",
+                       k->person);
     return status;
 }
 
 /* ---- those of the sitting ---- */
 
-static enum status ask_keeper(const struct ring *r, const struct statement *s, const struct ring_key *k, struct err *e)
+static enum status ask_keeper(const struct ring *r, const struct statement *s, const struct ring_key *k,
+                              struct err *e)
 {
     (void)r;
     const char *keeper = s->witness[0] ? s->witness : s->measurer;
@@ -104,33 +116,40 @@ static enum status ask_keeper(const struct ring *r, const struct statement *s, c
         return no(e, "The measurer and the witness of this sitting are one person: nobody can sign it.");
     /* Stopped before anybody was named: whoever was there may say so. */
     if (keeper[0] && !is_same(keeper, k->person))
-        return err_set(e, ST_PERMISSION, "This sitting is signed by %s, who %s it.", keeper, s->witness[0] ? "witnessed" : "measured");
+        return err_set(e, ST_PERMISSION, "This sitting is signed by %s, who %s it.", keeper,
+                       s->witness[0] ? "witnessed" : "measured");
     return ST_OK;
 }
 
-static enum status ask_measurer(const struct ring *r, const struct statement *s, const struct ring_key *k, struct err *e)
+static enum status ask_measurer(const struct ring *r, const struct statement *s, const struct ring_key *k,
+                                struct err *e)
 {
     (void)r;
     if (is_same(s->measurer, k->person))
         return ST_OK;
-    return err_set(e, ST_PERMISSION, "Only who measured can add to this sitting: %s.", s->measurer[0] ? s->measurer : "nobody was named");
+    return err_set(e, ST_PERMISSION, "Only who measured can add to this sitting: %s.",
+                   s->measurer[0] ? s->measurer : "nobody was named");
 }
 
-/* A trainee named as witness could give herself the result: the witness must be a preceptor with standing as well. */
-static enum status ask_witness(const struct ring *r, const struct statement *s, const struct ring_key *k, struct err *e)
+/* A trainee named as witness could give herself the result: the witness must be a preceptor with standing as
+ * well. */
+static enum status ask_witness(const struct ring *r, const struct statement *s, const struct ring_key *k,
+                               struct err *e)
 {
     const char *witness = ring_witness(r, s->sitting);
     const enum status status = ask_other_preceptor(r, s, k, e);
     if (status == ST_OK && witness[0] && !is_same(witness, k->person))
-        return err_set(e, ST_PERMISSION, "This result is released by %s, who witnessed the sitting.", witness);
+        return err_set(e, ST_PERMISSION, "This result is released by %s, who witnessed the sitting.",
+                       witness);
     return status;
 }
 
 /* ---- in charge ---- */
 
-static enum status ask_in_charge(const struct ring *r, const struct statement *s, const struct ring_key *k, struct err *e)
+static enum status ask_in_charge(const struct ring *r, const struct statement *s, const struct ring_key *k,
+                                 struct err *e)
 {
-    const bool is_person = s->kind == SAYS_RETIRE && is_same(s->word, "person");
+    const bool is_person = is_same(s->word, "person");
     const bool stands_in = k->role == SIGNS_TECHNICIAN && !ring_has_preceptor(r);
     const enum status status = stands_in ? ST_OK : ask_standing(r, s, k, e);
     if (status != ST_OK)
@@ -143,14 +162,10 @@ static enum status ask_in_charge(const struct ring *r, const struct statement *s
 }
 
 static const ask_fn ASK[] = {
-    [BY_KEY_ITSELF] = ask_beginning,
-    [BY_COURSE_OR_PRECEPTOR] = ask_course_or_preceptor,
-    [BY_PRECEPTOR] = ask_standing,
-    [BY_OTHER_PRECEPTOR] = ask_other_preceptor,
-    [BY_KEEPER] = ask_keeper,
-    [BY_MEASURER] = ask_measurer,
-    [BY_WITNESS] = ask_witness,
-    [BY_IN_CHARGE] = ask_in_charge,
+    [BY_KEY_ITSELF] = ask_beginning, [BY_COURSE_OR_PRECEPTOR] = ask_course_or_preceptor,
+    [BY_PRECEPTOR] = ask_standing,   [BY_OTHER_PRECEPTOR] = ask_other_preceptor,
+    [BY_KEEPER] = ask_keeper,        [BY_MEASURER] = ask_measurer,
+    [BY_WITNESS] = ask_witness,      [BY_IN_CHARGE] = ask_in_charge,
 };
 _Static_assert(ARRAY_LEN(ASK) == BY_IN_CHARGE + 1, "one question for each");
 
@@ -173,6 +188,7 @@ enum status ring_may(const struct ring *r, const struct statement *s, struct err
     if (k->role == SIGNS_COURSE && by != BY_COURSE_OR_PRECEPTOR)
         return no(e, "The course's key vouches for preceptors and ends keys; it signs nothing else.");
     if (ring_is_retired(r, k->person) && !is_left_to_retired(s->kind))
-        return err_set(e, ST_PERMISSION, "%s is out of use here: only sittings of her own can still be signed.", k->person);
+        return err_set(e, ST_PERMISSION,
+                       "%s is out of use here: only sittings of her own can still be signed.", k->person);
     return ASK[by](r, s, k, e);
 }

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/** @file ring.c  The keys of a store as its statements tell of them: whose they are, and who vouched for whom. */
+/** @file ring.c  The keys of a store as its statements tell of them: whose they are, and who vouched for
+ * whom. */
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -30,9 +31,9 @@ struct ring {
     char store[STORE_ID_CAP];
     int64_t last; /* number of the last statement told of */
     struct list keys, vouches, retired, witnessed;
-    int *slots; /* open addressing by key id: number of a key or NONE */
+    int *slots;     /* open addressing by key id: number of a key or NONE */
     int slot_count; /* a power of two, more than twice the keys */
-    int course; /* its key, or NONE */
+    int course;     /* its key, or NONE */
     bool has_founder;
 };
 
@@ -87,7 +88,8 @@ static bool make_slots(struct ring *r, int count)
 
 static enum status no_memory(struct err *e)
 {
-    return err_set(e, ST_NO_MEMORY, "There is no memory for the keys of this store. Close other programs and try again.");
+    return err_set(e, ST_NO_MEMORY,
+                   "There is no memory for the keys of this store. Close other programs and try again.");
 }
 
 enum status ring_new(const char *store, struct ring **out, struct err *e)
@@ -215,7 +217,8 @@ static enum trust_standing worth_of(const struct ring_key *by)
     return by->standing == TRUST_NONE ? TRUST_NONE : TRUST_BY_SELF;
 }
 
-/* A founder's own line gives her nothing: she stays self-declared until the course or its line vouches for her. */
+/* A founder's own line gives her nothing: she stays self-declared until the course or its line vouches for
+ * her. */
 static bool is_gain(enum trust_standing now, enum trust_standing offered)
 {
     return offered == TRUST_COURSE ? now != TRUST_COURSE : offered == TRUST_BY_SELF && now == TRUST_NONE;
@@ -240,8 +243,10 @@ static void settle_standing(struct ring *r)
 
 void standing_say(enum trust_standing standing, const char *voucher, char out[120])
 {
-    static const char *const TAIL[] = {
-        [TRUST_NONE] = "", [TRUST_SELF] = "", [TRUST_BY_SELF] = " (self-declared line)", [TRUST_COURSE] = " (course)"};
+    static const char *const TAIL[] = {[TRUST_NONE] = "",
+                                       [TRUST_SELF] = "",
+                                       [TRUST_BY_SELF] = " (self-declared line)",
+                                       [TRUST_COURSE] = " (course)"};
     struct text t;
     text_init(&t, out, 120);
     if (standing == TRUST_NONE)
@@ -323,11 +328,12 @@ static void apply(struct ring *r, const struct statement *s)
 
 static enum status wrong(const struct statement *s, struct err *e, const char *why)
 {
-    return err_set(e, ST_CORRUPT, "Statement %lld (%s, signed by %s) is not in order: %s", (long long)s->number,
-                   STATEMENTS[s->kind].word, s->person, why);
+    return err_set(e, ST_CORRUPT, "Statement %lld (%s, signed by %s) is not in order: %s",
+                   (long long)s->number, STATEMENTS[s->kind].word, s->person, why);
 }
 
-/* Its signer as it names her: the same person and role that the key has. The key's own beginning brings its own. */
+/* Its signer as it names her: the same person and role that the key has. The key's own beginning brings its
+ * own. */
 static const unsigned char *signer_of(const struct ring *r, const struct statement *s)
 {
     if (s->kind == SAYS_KEY || s->kind == SAYS_COURSE)

@@ -17,7 +17,8 @@ const struct statement_row STATEMENTS[SAYS_COUNT] = {
     [SAYS_END] = {"end", HAS_OF | HAS_OF_KEY | HAS_SAID, BY_COURSE_OR_PRECEPTOR, NULL},
     [SAYS_SEAL] = {"seal", HAS_SITTING | HAS_CLOSE, BY_KEEPER, NULL},
     [SAYS_STOP] = {"stop", HAS_SITTING | HAS_CLOSE, BY_KEEPER, NULL},
-    [SAYS_COUNTERSIGN] = {"countersign", HAS_SITTING | HAS_WORD | HAS_OPEN, BY_OTHER_PRECEPTOR, WORDS("reviewed", "present")},
+    [SAYS_COUNTERSIGN] = {"countersign", HAS_SITTING | HAS_WORD | HAS_OPEN, BY_OTHER_PRECEPTOR,
+                          WORDS("reviewed", "present")},
     [SAYS_RETURN] = {"return", HAS_SITTING | HAS_EVENT | HAS_OPEN | HAS_SAID, BY_OTHER_PRECEPTOR, NULL},
     [SAYS_COMMENT] = {"comment", HAS_SITTING | HAS_EVENT | HAS_SAID, BY_PRECEPTOR, NULL},
     [SAYS_AMEND] = {"amend", HAS_SITTING | HAS_SAID, BY_MEASURER, NULL},
@@ -46,7 +47,7 @@ struct field {
     int least;
 };
 
-#define AT(member) offsetof(struct statement, member), sizeof ((struct statement *)0)->member
+#define AT(member) offsetof(struct statement, member), sizeof((struct statement *)0)->member
 static const struct field FIELDS[] = {
     {"store", 0, HEX, AT(store), false, 0},
     {"number", 0, COUNT64, AT(number), false, 1},
@@ -395,7 +396,8 @@ enum status statement_parse(const char *text, size_t len, struct statement *out,
     struct statement s;
     memset(&s, 0, sizeof s); /* all of it: two equal statements are equal byte for byte */
     if (len >= STATEMENT_CAP)
-        return err_set(e, ST_SYNTAX, "The statement is longer than any can be (%d bytes): it is none.", STATEMENT_CAP - 1);
+        return err_set(e, ST_SYNTAX, "The statement is longer than any can be (%d bytes): it is none.",
+                       STATEMENT_CAP - 1);
     enum status status = lines_begin(&l, "statement", text, len, e);
     if (status == ST_OK)
         status = take_what(&l, &s, e);
@@ -404,7 +406,9 @@ enum status statement_parse(const char *text, size_t len, struct statement *out,
     if (status == ST_OK)
         status = lines_end(&l, e);
     if (status == ST_OK && !is_consistent(&s, STATEMENTS[s.kind].fields))
-        status = err_set(e, ST_SYNTAX, "Line %d of the statement, its last: its person and role, its event, or its key and that key's code contradict each other.",
+        status = err_set(e, ST_SYNTAX,
+                         "Line %d of the statement, its last: its person and role, its event, or its key and "
+                         "that key's code contradict each other.",
                          l.line);
     if (status == ST_OK)
         memcpy(out, &s, sizeof s);
@@ -429,7 +433,8 @@ void statement_founding(const char *store, int64_t unsigned_until, char out[HASH
 {
     char text[120];
     unsigned char hash[TRUST_HASH_BYTES];
-    const int n = snprintf(text, sizeof text, "stillarm store 1\n%s\n%lld\n", store, (long long)unsigned_until);
+    const int n =
+        snprintf(text, sizeof text, "stillarm store 1\n%s\n%lld\n", store, (long long)unsigned_until);
     trust_hash(text, n < 0 ? 0 : (size_t)n, hash);
     trust_hex(hash, sizeof hash, out);
 }

@@ -379,6 +379,40 @@ START_TEST(a_store_takes_one_course_key)
 }
 END_TEST
 
+/* Asked before there is a text, whose form would refuse these as well. */
+START_TEST(the_courses_key_begins_as_the_course_alone)
+{
+    fresh();
+    struct statement s = next(COURSE, SAYS_COURSE);
+    ck_assert_int_eq(ring_may(ring, &s, &why), ST_OK);
+    s.role = SIGNS_PRECEPTOR;
+    ck_assert_int_eq(ring_may(ring, &s, &why), ST_PERMISSION);
+    s = next(COURSE, SAYS_COURSE);
+    s.of_role = SIGNS_PRECEPTOR;
+    ck_assert_int_eq(ring_may(ring, &s, &why), ST_PERMISSION);
+    s = next(COURSE, SAYS_COURSE);
+    SET(s.person, "eva");
+    ck_assert_int_eq(ring_may(ring, &s, &why), ST_PERMISSION);
+}
+END_TEST
+
+START_TEST(a_vouch_names_the_key_its_person_and_its_role_as_they_are_known)
+{
+    place();
+    struct statement s = next(EVA, SAYS_VOUCH);
+    about(&s, &all[NORA]);
+    ck_assert_int_eq(ring_may(ring, &s, &why), ST_OK);
+    SET(s.of, "ina");
+    ck_assert_int_eq(ring_may(ring, &s, &why), ST_PERMISSION);
+    about(&s, &all[NORA]);
+    s.of_role = SIGNS_TECHNICIAN;
+    ck_assert_int_eq(ring_may(ring, &s, &why), ST_PERMISSION);
+    about(&s, &all[NORA]);
+    s.of_public[0] ^= 1;
+    ck_assert_int_eq(ring_may(ring, &s, &why), ST_PERMISSION);
+}
+END_TEST
+
 START_TEST(a_key_begins_for_its_own_person_alone)
 {
     fresh();
@@ -628,7 +662,8 @@ int main(void)
         many_witnessed_sittings_are_told_apart);
     ADD(suite, "standing", the_first_preceptor_is_self_declared_and_any_later_one_is_nothing,
         standing_follows_the_line_of_vouches, the_course_lifts_one_without_those_before_her, standing_is_said_in_words);
-    ADD(suite, "beginnings", a_store_takes_one_course_key, a_key_begins_for_its_own_person_alone,
+    ADD(suite, "beginnings", a_store_takes_one_course_key, the_courses_key_begins_as_the_course_alone,
+        a_vouch_names_the_key_its_person_and_its_role_as_they_are_known, a_key_begins_for_its_own_person_alone,
         an_ended_key_signs_no_more_and_its_successor_starts_anew, the_founders_next_key_needs_a_vouch_like_any_other,
         a_retired_person_begins_no_key, a_technician_is_in_charge_until_a_preceptor_has_a_key, no_person_is_called_course);
     ADD(suite, "forgeries", a_statement_of_another_store_is_refused, numbers_only_go_up,
