@@ -259,7 +259,7 @@ void witness_kept_lines(const struct scene *sc, struct page *pg)
     bool is_sealed = sc->s->phase == PHASE_SEALED;
 
     text_copy(pg->title, sizeof pg->title, is_sealed ? "Finished" : "Stopped here");
-    page_line(pg, LINE_ROW, is_sealed ? "The record is complete." : "The sitting ended unfinished; all of it is kept.");
+    page_line(pg, LINE_ROW, "%s", is_sealed ? "The record is complete." : "The sitting ended unfinished; all of it is kept.");
     page_line(pg, LINE_ROW, "It is kept for %s, who goes through it and then passes it on.", sc->s->witness);
     page_key(pg, "enter", "done");
 }

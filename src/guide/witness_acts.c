@@ -289,47 +289,83 @@ static const struct act_row {
     enum shown shown;
     bool (*is_shown)(const struct scene *sc); /* named then; the key itself works always, and is answered */
     press_fn *press;                          /* NULL: one of the keys that all pages have */
+    enum step step;                           /* what this one needs should be said by then; STEP_NONE: nothing */
 } ACTS[] = {
-    { 'y', "y", "seen", IN_KEYS, always, press_seen },
-    { 'n', "n", "not so", IN_KEYS, always, press_not_so },
-    { 'u', "u", "not seen", IN_KEYS, always, press_not_seen },
-    { ' ', "space", "next mark", IN_KEYS, has_marks, press_next },
-    { ' ', "space", "all air out", IN_KEYS, is_palpating, press_next },
-    { 'e', "e", "all air out", IN_KEYS, is_listening, press_empty },
-    { 'r', "r", "rest begins", IN_KEYS, is_not_resting, press_rest },
-    { 'r', "r", "rest ends", IN_KEYS, is_resting, press_rest },
-    { 'p', "p", "squeeze, feeling", IN_KEYS, is_down, press_palpate },
-    { 'l', "l", "squeeze, listening", IN_KEYS, is_down, press_listen },
-    { 'g', "g", "pulse felt, gone", IN_KEYS, has_palpated, press_felt },
-    { 'v', "v", "the marks", IN_KEYS, has_marks, press_back },
-    { 'v', "v", "the values", IN_KEYS, has_values_owed, press_back },
-    { '2', "2", "second listener", IN_KEYS, has_current, press_listener },
-    { 'x', "x", "correct the last", IN_KEYS, has_done, press_correct },
-    { '!', "!", "the open answer", IN_KEYS, has_alarm, press_alarm },
-    { 'c', "c", "comment", IN_KEYS, always, press_comment },
-    { 'd', "d", "something happened", IN_KEYS, always, press_happened },
-    { 'a', "a", "arm", IN_LINE, is_down, press_arm },
-    { 'o', "o", "round the arm", IN_LINE, is_down, press_round },
-    { 'w', "w", "cuff on", IN_LINE, is_down, press_cuff },
-    { 'k', "k", "gauge", IN_LINE, is_down, press_gauge },
-    { 'b', "b", "pulse", IN_LINE, is_down, press_beats },
-    { 'j', "j", "stands up", IN_LINE, may_stand, press_stand },
-    { 't', "t", "told", IN_LINE, is_down, press_told },
-    { 'z', "z", "passed over", IN_LINE, always, press_passed_over },
-    { 'i', "i", "spoke", IN_LINE, always, NULL },
-    { 'm', "m", "moved", IN_LINE, always, NULL },
-    { 'h', "h", "figures", IN_LINE, always, NULL },
-    { '?', "?", "why", IN_LINE, is_down, NULL },
-    { 'f', "f", "finish", IN_KEYS, is_down, press_finish },
-    { 's', "s", "stop here", IN_KEYS, always, NULL },
-    { 'q', "q", "leave", IN_KEYS, is_down, NULL },
+    { 'y', "y", "seen", IN_KEYS, always, press_seen, STEP_NONE },
+    { 'n', "n", "not so", IN_KEYS, always, press_not_so, STEP_NONE },
+    { 'u', "u", "not seen", IN_KEYS, always, press_not_seen, STEP_NONE },
+    { ' ', "space", "next mark", IN_KEYS, has_marks, press_next, STEP_NONE },
+    { ' ', "space", "all air out", IN_KEYS, is_palpating, press_next, STEP_NONE },
+    { 'e', "e", "all air out", IN_KEYS, is_listening, press_empty, STEP_NONE },
+    { 'r', "r", "rest begins", IN_KEYS, is_not_resting, press_rest, STEP_REST },
+    { 'r', "r", "rest ends", IN_KEYS, is_resting, press_rest, STEP_NONE },
+    { 'p', "p", "squeeze, feeling", IN_KEYS, is_down, press_palpate, STEP_ESTIMATE },
+    { 'l', "l", "squeeze, listening", IN_KEYS, is_down, press_listen, STEP_ESTIMATE },
+    { 'g', "g", "pulse felt, gone", IN_KEYS, has_palpated, press_felt, STEP_NONE },
+    { 'v', "v", "the marks", IN_KEYS, has_marks, press_back, STEP_NONE },
+    { 'v', "v", "the values", IN_KEYS, has_values_owed, press_back, STEP_NONE },
+    { '2', "2", "second listener", IN_KEYS, has_current, press_listener, STEP_NONE },
+    { 'x', "x", "correct the last", IN_KEYS, has_done, press_correct, STEP_NONE },
+    { '!', "!", "the open answer", IN_KEYS, has_alarm, press_alarm, STEP_NONE },
+    { 'c', "c", "comment", IN_KEYS, always, press_comment, STEP_NONE },
+    { 'd', "d", "something happened", IN_KEYS, always, press_happened, STEP_NONE },
+    { 'a', "a", "arm", IN_LINE, is_down, press_arm, STEP_ARM },
+    { 'o', "o", "round the arm", IN_LINE, is_down, press_round, STEP_NONE },
+    { 'w', "w", "cuff on", IN_LINE, is_down, press_cuff, STEP_CUFF },
+    { 'k', "k", "gauge", IN_LINE, is_down, press_gauge, STEP_NONE },
+    { 'b', "b", "pulse", IN_LINE, is_down, press_beats, STEP_NONE },
+    { 'j', "j", "stands up", IN_LINE, may_stand, press_stand, STEP_NONE },
+    { 't', "t", "told", IN_LINE, is_down, press_told, STEP_NONE },
+    { 'z', "z", "passed over", IN_LINE, always, press_passed_over, STEP_NONE },
+    { 'i', "i", "spoke", IN_LINE, always, NULL, STEP_NONE },
+    { 'm', "m", "moved", IN_LINE, always, NULL, STEP_NONE },
+    { 'h', "h", "figures", IN_LINE, always, NULL, STEP_NONE },
+    { '?', "?", "why", IN_LINE, is_down, NULL, STEP_NONE },
+    { 'f', "f", "finish", IN_KEYS, is_down, press_finish, STEP_NONE },
+    { 's', "s", "stop here", IN_KEYS, always, NULL, STEP_NONE },
+    { 'q', "q", "leave", IN_KEYS, is_down, NULL, STEP_NONE },
 };
+
+/* Bits by step. */
+static unsigned steps_before(enum step step)
+{
+    unsigned before = 0;
+
+    for (const enum step *need = step_needs(step); *need != STEP_NONE; need++)
+        before |= 1u << *need | steps_before(*need);
+    return before;
+}
+
+/* Items of the steps before, of which nothing is said yet: written now, the act would have come before them. */
+static int open_before(const struct scene *sc, enum step step)
+{
+    unsigned before = steps_before(step);
+    int n = 0;
+
+    for (int i = 0; i < sc->p->item_count; i++)
+        n += (before >> sc->p->items[i].step & 1u) && sc->s->items[i] == ITEM_OPEN;
+    return n;
+}
+
+static void say_act(const struct scene *sc, const struct act_row *row, char *out, size_t cap)
+{
+    int open = row->step != STEP_NONE ? open_before(sc, row->step) : 0;
+
+    if (open > 0)
+        snprintf(out, cap, "%s (%d open)", row->label, open);
+    else
+        text_copy(out, cap, row->label);
+}
 
 void witness_keys(const struct scene *sc, struct page *pg)
 {
+    char said[40];
+
     for (size_t i = 0; i < ARRAY_LEN(ACTS); i++) {
-        if (ACTS[i].shown == IN_KEYS && ACTS[i].is_shown(sc))
-            page_key(pg, ACTS[i].name, ACTS[i].label);
+        if (ACTS[i].shown == IN_KEYS && ACTS[i].is_shown(sc)) {
+            say_act(sc, &ACTS[i], said, sizeof said);
+            page_key(pg, ACTS[i].name, said);
+        }
         if (ACTS[i].key == 'u') {
             page_key(pg, "down", "next");
             page_key(pg, "tab", "next step");
@@ -339,13 +375,15 @@ void witness_keys(const struct scene *sc, struct page *pg)
 
 void witness_acts_line(const struct scene *sc, struct page *pg)
 {
-    char said[sizeof pg->lines[0].text];
+    char said[sizeof pg->lines[0].text], one[40];
     struct text t;
 
     text_init(&t, said, sizeof said);
     for (size_t i = 0; i < ARRAY_LEN(ACTS); i++)
-        if (ACTS[i].shown == IN_LINE && ACTS[i].is_shown(sc))
-            text_addf(&t, "%s%s\xc2\xa0%s", t.len > 0 ? "   " : "", ACTS[i].name, ACTS[i].label);
+        if (ACTS[i].shown == IN_LINE && ACTS[i].is_shown(sc)) {
+            say_act(sc, &ACTS[i], one, sizeof one);
+            text_addf(&t, "%s%s\xc2\xa0%s", t.len > 0 ? "   " : "", ACTS[i].name, one);
+        }
     page_line(pg, LINE_NOTE, "%s", said);
 }
 

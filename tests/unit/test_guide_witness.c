@@ -246,6 +246,27 @@ START_TEST(witnessed_page_names_every_act)
 }
 END_TEST
 
+static const char *label_of(const char *key)
+{
+    for (int i = 0; i < h.page.key_count; i++)
+        if (is_same_text(h.page.keys[i].name, key))
+            return h.page.keys[i].label;
+    return "";
+}
+
+/* An act that is written before the items it builds on were said to have been seen would stand as done before them. */
+START_TEST(witnessed_act_says_how_much_before_it_is_still_unsaid)
+{
+    open_witnessed();
+    ck_assert_str_eq(label_of("r"), "rest begins (12 open)");
+    ck_assert_str_eq(label_of("l"), "squeeze, listening (20 open)");
+    press(&h, "yyyyyyyyal");
+    press(&h, "yyyyyyyyy");
+    ck_assert_str_eq(label_of("r"), "rest begins");
+    ck_assert_str_eq(label_of("p"), "squeeze, feeling (3 open)");
+}
+END_TEST
+
 START_TEST(witnessed_cursor_goes_on_to_the_next_open_item)
 {
     open_witnessed();
@@ -508,6 +529,7 @@ int main(void)
     tcase_add_test(tc, witnessed_sitting_stopped_is_kept_too);
     tcase_add_loop_test(tc, witnessed_act_is_reached_from_the_page, 0, (int)ARRAY_LEN(ACTS));
     tcase_add_test(tc, witnessed_page_names_every_act);
+    tcase_add_test(tc, witnessed_act_says_how_much_before_it_is_still_unsaid);
     tcase_add_test(tc, witnessed_cursor_goes_on_to_the_next_open_item);
     tcase_add_test(tc, witnessed_item_can_be_said_otherwise_after);
     tcase_add_test(tc, witnessed_tab_goes_from_step_to_step);
