@@ -98,33 +98,32 @@ static bool says(const char *told, const char *words)
     return true;
 }
 
-START_TEST(every_accepted_act_is_told_where_it_belongs)
+static void acts_are_told(int script)
 {
     bool is_paired = false;
     char words[SAY_CAP];
 
-    tell(_i);
+    tell(script);
     ck_assert(sitting_equal(&fed.s, &fed.t.sitting) || !fed.is_begun);
     for (int n = 1; n <= fed.count && !fed.t.is_cut; n++) {
         const struct event *ev = &fed.log[n];
 
         is_paired = ev->kind == EV_LISTENER || (is_paired && ev->kind != EV_DONE && ev->kind != EV_INFLATE);
         expected(ev, is_paired, words, sizeof words);
-        ck_assert_msg(says(act_text(n), words), "%s: event %d, `%s` is not in: %s", strrchr(paths[_i], '/') + 1, n, words, act_text(n));
+        ck_assert_msg(says(act_text(n), words), "%s: event %d, `%s` is not in: %s", strrchr(paths[script], '/') + 1, n, words, act_text(n));
     }
 }
-END_TEST
 
 static bool is_whole_utf8(const char *s)
 {
     return s[0] == '\0' || utf8_length(s) >= 0;
 }
 
-START_TEST(rows_are_whole_rise_and_hold_no_placeholder)
+static void rows_are_whole(int script)
 {
     int32_t seq = 0;
 
-    tell(_i);
+    tell(script);
     ck_assert_int_lt(fed.t.row_count, TIMELINE_ROWS_MAX);
     ck_assert(!fed.is_begun || fed.t.row_count > 0);
     for (int i = 0; i < fed.t.row_count; i++) {
@@ -134,7 +133,7 @@ START_TEST(rows_are_whole_rise_and_hold_no_placeholder)
         ck_assert_msg(is_whole_utf8(row->text) && is_whole_utf8(row->value), "row %d: %s", i, row->text);
         ck_assert_msg(strpbrk(row->text, "%$") == NULL && strpbrk(row->value, "%$") == NULL, "row %d: %s | %s", i, row->text, row->value);
         ck_assert_msg(strstr(row->text, "(null)") == NULL, "row %d: %s", i, row->text);
-        ck_assert_msg(row->text[0] != '\0' && row->text[strspn(row->text, " ")] != '\0', "row %d says nothing", i);
+        ck_assert_msg(row->text[0] != '\0' && row->text[strspn(row->text, " ")] != '\0', "%s: row %d says nothing", strrchr(paths[script], '/') + 1, i);
         if (i < fed.t.told.event_rows) {
             ck_assert_int_ge(row->seq, seq);
             seq = row->seq;
@@ -143,7 +142,6 @@ START_TEST(rows_are_whole_rise_and_hold_no_placeholder)
     if (fed.t.row_count > 0)
         ck_assert(fed.t.rows[0].is_stop);
 }
-END_TEST
 
 /* A row of a drawing, as it must come out on any screen. */
 static bool is_drawn(const char *text)
@@ -175,14 +173,14 @@ static void check_drawn(const struct page *pg, bool ascii, int rows, int cols)
     }
 }
 
-START_TEST(every_page_holds_the_cursor_and_keeps_drawings_whole)
+static void pages_hold(int script)
 {
     struct timeline_view v = { .left = "S-014 by ana", .right = "waiting", .can_sign = true, .has_next = true };
     const struct key down = { .code = KEY_CHARACTER, .character = 'j' };
     static struct page pg;
     int stops = 0, steps = 0;
 
-    tell(_i);
+    tell(script);
     for (int i = 0; i < fed.t.row_count; i++)
         stops += fed.t.rows[i].is_stop;
     for (int before = -1; v.at != before; steps++) {
@@ -204,18 +202,44 @@ START_TEST(every_page_holds_the_cursor_and_keeps_drawings_whole)
     }
     ck_assert_int_eq(steps, stops > 0 ? stops : 1);
 }
-END_TEST
 
 /* Every second script or so has refused attempts: all are counted, and told below the act before them. */
-START_TEST(every_refused_attempt_is_told)
+static void attempts_are_told(int script)
 {
     int told = 0;
 
-    tell(_i);
+    tell(script);
     for (int i = 0; i < fed.t.told.event_rows; i++)
         told += strncmp(fed.t.rows[i].text, "          tried ", 16) == 0;
     ck_assert_int_eq(fed.t.told.skips + fed.t.told.slips, told);
     ck_assert_int_le(told, fed.refused);
+}
+
+START_TEST(every_accepted_act_is_told_where_it_belongs)
+{
+    for (int i = 0; i < path_count; i++)
+        acts_are_told(i);
+}
+END_TEST
+
+START_TEST(rows_are_whole_rise_and_hold_no_placeholder)
+{
+    for (int i = 0; i < path_count; i++)
+        rows_are_whole(i);
+}
+END_TEST
+
+START_TEST(every_page_holds_the_cursor_and_keeps_drawings_whole)
+{
+    for (int i = 0; i < path_count; i++)
+        pages_hold(i);
+}
+END_TEST
+
+START_TEST(every_refused_attempt_is_told)
+{
+    for (int i = 0; i < path_count; i++)
+        attempts_are_told(i);
 }
 END_TEST
 
@@ -226,11 +250,11 @@ int main(void)
         return EXIT_FAILURE;
     Suite *suite = suite_create("timeline of scripts");
     TCase *scripts = tcase_create("scripts");
-    tcase_set_timeout(scripts, 60);
-    tcase_add_loop_test(scripts, every_accepted_act_is_told_where_it_belongs, 0, path_count);
-    tcase_add_loop_test(scripts, rows_are_whole_rise_and_hold_no_placeholder, 0, path_count);
-    tcase_add_loop_test(scripts, every_page_holds_the_cursor_and_keeps_drawings_whole, 0, path_count);
-    tcase_add_loop_test(scripts, every_refused_attempt_is_told, 0, path_count);
+    tcase_set_timeout(scripts, 300);
+    tcase_add_test(scripts, every_accepted_act_is_told_where_it_belongs);
+    tcase_add_test(scripts, rows_are_whole_rise_and_hold_no_placeholder);
+    tcase_add_test(scripts, every_page_holds_the_cursor_and_keeps_drawings_whole);
+    tcase_add_test(scripts, every_refused_attempt_is_told);
     suite_add_tcase(suite, scripts);
     SRunner *runner = srunner_create(suite);
     srunner_run_all(runner, CK_NORMAL);

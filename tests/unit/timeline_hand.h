@@ -41,7 +41,11 @@ static inline const struct protocol *fed_protocol(const char *id)
 
 static inline void fed_begin(int64_t opened_unix_ms)
 {
-    memset(&fed, 0, sizeof fed);
+    fed.is_begun = false;
+    memset(&fed.p, 0, sizeof fed.p);
+    memset(&fed.t, 0, sizeof fed.t);
+    fed.count = fed.refused = 0;
+    fed.time_ms = 0;
     sitting_init(&fed.s);
     fed.opened_unix_ms = opened_unix_ms;
 }
