@@ -5,7 +5,7 @@
 #include "stillarm/text.h"
 #include "tour_parts.h"
 
-#define RETURN_OPENING {0, "Who is here?", "m4-118\r"}, {0, "Enter opens the sitting", "\t \r"}
+#define RETURN_OPENING {0, "Who is here?", "m4-118\r"}, {0, "Enter opens the sitting", TOUR_DOWN}, {0, "change", " \r"}
 #define RETURN_ARM ONE_ARM("Which arm?", "r", "31")
 #define PREPARED(gone) RETURN_OPENING, READY, RETURN_ARM, POSTURE_AND_REST, PALPATION(gone)
 

@@ -51,12 +51,16 @@ static const struct walk_move FIRST_RUN[] = {
     PLAIN_SHOT("kit-bladder", "Width and length", "16x35\r", "bladder esc leave"),
     PLAIN_SHOT("kit-bladder-refused", "largest arm it is marked for", ESC, "bladder 16x35"),
     KEYS(0, "new gauge", "kx"),
-    PLAIN_SHOT("kit-retire", "x again takes", "g", "g1 past sittings keep it"),
+    PLAIN_SHOT("kit-retire", "out of use", ESC, "Choose a PIN g1 past sittings keep it esc back"),
+    KEYS(0, "No PIN was given", "g"),
     PLAIN_SHOT("gauge-new", "What is written on it", ESC, "short name top of its scale"),
     KEYS(0, "new gauge", "q"),
     KEYS(0, "start a sitting", "p"),
     PLAIN_SHOT("people", "measures now", "a", "Ana Vey, technician out of use"),
-    PLAIN_SHOT("person-new", "It stands in every log", ESC, "short name"),
+    PLAIN_SHOT("person-new", "It stands in every log", ESC, "short name role technician"),
+    KEYS(0, "measures now", "p"),
+    PLAIN_SHOT("people-pin", "Choose a PIN", "123456\r", "from now on esc back"),
+    PLAIN_SHOT("people-pin-refused", "not yet:", ESC, "Choose a PIN"),
     KEYS(0, "measures now", "q"),
     KEYS(0, "start a sitting", "l"),
     PLAIN_SHOT("sittings-empty", "No sittings yet", "q", "q back"),
@@ -123,6 +127,9 @@ static const struct walk_move FIRST_VISIT[] = {
     KEYS(0, "Now the other arm", "q"),
 };
 
+/* Whoever measured chooses a PIN and signs. */
+#define SIGNED KEYS(0, "Choose a PIN", "willow 38\r"), KEYS(0, "The same PIN again", "willow 38\r")
+
 /* A return visit with a second person at the keys; the kit is looked at after the rest; stopped. */
 static const struct walk_move SECOND_PERSON[] = {
     RETURN_OPENING,
@@ -156,6 +163,7 @@ static const struct walk_move SECOND_PERSON[] = {
     KEYS(0, "Until the next reading", "s"),
     SHOT(VIEW_TEXT, "stop-reason", 0, "Stop here, because", "called away to the counter\r", "in words"),
     SHOT(VIEW_STOP_SURE, "stop-sure", 0, "Stop here?", "y", "called away to the counter no, go on"),
+    SIGNED,
     SHOT(VIEW_STOPPED, "stopped", 0, "Stopped here", "\r", "110/70"),
 };
 
@@ -200,7 +208,7 @@ static const struct walk_move VERY_HIGH[] = {
     SHOT(VIEW_WORTH, "worth-covered", 0, "Figures are covered", "h", "show figures"),
     KEYS(0, "part by part", ESC), KEYS(0, "The result", "h"),
     SHOT(VIEW_CLOSING, "result-covered", 0, "show figures", "h", "---/--- are covered too"),
-    KEYS(0, "cover figures", "y"), KEYS(2000, "told", "t"), KEYS(0, "finish", "f"),
+    KEYS(0, "cover figures", "y"), KEYS(2000, "told", "t"), KEYS(0, "finish", "f"), SIGNED,
     SHOT(VIEW_DEBRIEF, "finished", 0, "Finished", "\r", "good: to practise:"),
 };
 
@@ -220,7 +228,8 @@ static const struct walk_move SYMPTOMS[] = {
     KEYS(0, "last sound", ESC "s"),
     SHOT(VIEW_TEXT, "stop-reason-symptoms", 0, "Stop here, because", "the nurse takes over\r", "in words"),
     KEYS(0, "Stop here?", "y"),
-    SHOT(VIEW_STOPPED, "stopped-symptoms", 0, "Stopped here", "\r", "kept"),
+    PLAIN_SHOT("pin-choose", "Choose a PIN", "\t", "to stop S-001 Without it end it now, sign later esc back"),
+    SHOT(VIEW_STOPPED, "stopped-symptoms", 0, "Stopped here", "\r", "kept Not signed yet owed"),
 };
 
 static const struct walk_move LOW[] = {
@@ -250,6 +259,7 @@ static const struct walk_move NO_ARM[] = {
     SHOT(VIEW_BARRED, "arm-freed", 0, "marked as not to be used", ESC, "it may be used after all"),
     KEYS(0, "Not measured today", "\r"),
     SHOT(VIEW_STOP_SURE, "stop-sure-no-arm", 0, "Stop here?", "y", "neither arm may be used"),
+    SIGNED,
     SHOT(VIEW_STOPPED, "stopped-no-arm", 0, "Stopped here", "\r", "no average"),
 };
 

@@ -79,15 +79,33 @@ void tour_drive(struct kit *k, const struct tour_move *moves, size_t count)
 {
     for (size_t i = 0; i < count; i++) {
         see(k, moves, i);
-        kit_type(k, moves[i].keys);
+        if (strcmp(moves[i].keys, TOUR_DOWN) == 0)
+            kit_press(k, KIT_DOWN);
+        else
+            kit_type(k, moves[i].keys);
         kit_sync(k);
     }
+}
+
+int tour_sign(struct kit *k)
+{
+    const int keys = k->keystrokes;
+    ck_assert_msg(kit_wait(k, "PIN: ", KIT_WAIT_MS) || kit_has(k, "Choose a PIN"), "no PIN is asked for:\n%s", kit_screen(k));
+    for (int i = 0; i < 2 && (kit_has(k, "Choose a PIN") || kit_has(k, "The same PIN")); i++) {
+        kit_type(k, TOUR_PIN "\r");
+        kit_sync(k);
+    }
+    if (kit_has(k, "Type your PIN")) { /* also where another window was quicker to choose it */
+        kit_type(k, TOUR_PIN "\r");
+        kit_sync(k);
+    }
+    return keys;
 }
 
 void tour_drive_lines(struct kit *k, const struct tour_move *moves, size_t count)
 {
     for (size_t i = 0; i < count; i++) {
-        const char *keys = moves[i].keys;
+        const char *keys = strcmp(moves[i].keys, TOUR_DOWN) == 0 ? "down" : moves[i].keys;
         see(k, moves, i);
         kit_type(k, keys);
         if (strchr(keys, '\r') == NULL)

@@ -8,6 +8,9 @@
 
 #include "screen_kit.h"
 
+#define TOUR_DOWN "\x0e" /* a move's keys: the arrow, whose bytes depend on the terminal */
+#define TOUR_PIN "willow 38 stone"
+
 struct tour_move {
     int64_t wait_ms;  /* the clock goes on by this first */
     const char *see;  /* then this must stand on the screen */
@@ -29,5 +32,8 @@ void tour_drive(struct kit *k, const struct tour_move *moves, size_t count);
 
 /** The same for the program's line-by-line form: each move's keys are one line. */
 void tour_drive_lines(struct kit *k, const struct tour_move *moves, size_t count);
+
+/** The measurer's PIN at the end, chosen where there is none. @return the keys pressed before it: a PIN has as many as she likes */
+int tour_sign(struct kit *k);
 
 #endif

@@ -169,6 +169,8 @@ static void whole_sitting(bool is_resizing, char *log, size_t cap)
     }
     if (is_resizing)
         kit_resize(&k, 24, 80);
+    see("sign later");
+    kit_type(&k, "\t");
     see("good");
     kit_type(&k, "\r");
     ck_assert_int_eq(kit_stop(&k, KIT_WAIT_MS), 0);
@@ -289,6 +291,8 @@ START_TEST(a_clock_set_back_loses_nothing)
     ck_assert_msg(kit_has(&k, "left of 5:00"), "%s", kit_screen(&k));
     clock_advance(60000);
     drive_from(move_at("Meanwhile: which gauge?"));
+    see("sign later");
+    kit_type(&k, "\t");
     see("good");
     kit_type(&k, "\r");
     ck_assert_int_eq(kit_stop(&k, KIT_WAIT_MS), 0);
@@ -415,6 +419,8 @@ START_TEST(nonsense_in_every_field_gets_a_sentence_and_the_sitting_goes_on)
     throw_in("165", "\r");
     throw_in("166", "\r"); /* above the target */
     drive_from(needle + 1);
+    see("sign later");
+    kit_type(&k, "\t");
     see("good");
     kit_type(&k, "\r");
     ck_assert_int_eq(kit_stop(&k, KIT_WAIT_MS), 0);

@@ -34,7 +34,7 @@ static const struct bad_file {
      "scheme.protocol:9: there is no sound category scheme nowhere-1999."},
     {"protocols/us-adult.protocol", "source.protocol",
      {{"", "id = us-adult", "id = source"}, {"[key settle_s]", "PALP-7", "PALP-77"}, NONE},
-     "source.protocol:27: there is no source PALP-77 in sources.ini."},
+     "source.protocol:30: there is no source PALP-77 in sources.ini."},
     {"protocols/us-adult.protocol", "base.protocol",
      {{"", "id = us-adult", "id = base\ncopied_from = nobody"}, NONE, NONE},
      "base.protocol:6: there is no sound protocol nobody"},

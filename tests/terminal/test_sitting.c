@@ -29,11 +29,11 @@ static void start_plain(void)
     ck_assert(kit_start(&k, &(struct kit_options){.argv = argv, .rows = 60, .cols = 200}));
 }
 
-/* Look at the page after the seal and leave it; the keys that the sitting took. */
+/* Look at the page after the seal and leave it; the keys that the sitting took, its PIN apart. */
 static int finish(struct kit *kit)
 {
+    const int keys = tour_sign(kit);
     ck_assert_msg(kit_wait(kit, "good", KIT_WAIT_MS), "no page after the seal:\n%s", kit_screen(kit));
-    const int keys = kit->keystrokes;
     kit_type(kit, "\r");
     ck_assert_int_eq(kit_stop(kit, KIT_WAIT_MS), 0);
     return keys;

@@ -45,7 +45,7 @@ START_TEST(command_table_says_everything_of_each_verb)
         for (const struct command_row *other = COMMANDS; other < row; other++)
             ck_assert_str_ne(other->name, row->name);
     }
-    ck_assert_int_eq(rows, 14);
+    ck_assert_int_eq(rows, 18);
 }
 END_TEST
 
@@ -333,7 +333,7 @@ START_TEST(demo_fill_makes_sittings_that_the_engine_accepts)
     ck_assert_msg(demo_fill(&w, &e) == ST_OK, "%s", e.text);
     ck_assert_int_eq(store_sittings(w.store, count_phase, counts, &e), ST_OK);
     workplace_close(&w);
-    ck_assert_int_eq(counts[PHASE_SEALED], 4);
+    ck_assert_int_eq(counts[PHASE_SEALED], 5);
     ck_assert_int_eq(counts[PHASE_STOPPED], 1);
     ck_assert_int_eq(counts[PHASE_OPEN], 0);
     ck_assert_int_eq(counts[PHASE_STOPPED + 1], 2); /* the two who tried to skip the rest */
