@@ -55,7 +55,7 @@ static enum rule ask_known(struct question *q)
     const struct event *ev = q->ev;
     if (ev->kind == EV_PROTOCOL && (!q->p || strcmp(q->p->id, ev->item) != 0))
         return object_have_need(q, RULE_PROTOCOL_UNKNOWN, ev->item, "a protocol that is loaded");
-    if (is_on_item(ev) && protocol_find_item(q->p, ev->item) < 0 &&
+    if (is_on_item(ev) && q->item < 0 &&
         !(ev->kind == EV_WAIVE && rule_named(ev->item) != RULE_NONE))
         return object_have_need(q, RULE_ITEM_UNKNOWN, ev->item, "an item of the protocol");
     if ((ev->kind == EV_WRAP || ev->kind == EV_BLADDER) && cuff_index(q->s, ev->item) == q->s->cuff_count)
@@ -67,8 +67,7 @@ static enum step step_of(const struct question *q)
 {
     if (!is_on_item(q->ev))
         return q->kind->step;
-    const int item = protocol_find_item(q->p, q->ev->item);
-    return item < 0 ? STEP_NONE : q->p->items[item].step;
+    return q->item < 0 ? STEP_NONE : q->p->items[q->item].step;
 }
 
 /* What belongs to an inflation that has begun is not asked for its step again. */
@@ -272,9 +271,8 @@ static enum rule ask_waive(struct question *q)
     const struct event *ev = q->ev;
     if (ev->kind != EV_WAIVE)
         return RULE_NONE;
-    const int item = protocol_find_item(q->p, ev->item);
     const enum rule rule = rule_named(ev->item);
-    if (item >= 0 ? !q->p->items[item].is_waivable : !q->p->is_waivable[rule])
+    if (q->item >= 0 ? !q->p->items[q->item].is_waivable : !q->p->is_waivable[rule])
         return object_have_need(q, RULE_WAIVE_BARRED, ev->item, "one that the protocol lets be passed over");
     if (rule == RULE_ESTIMATE_MISSING && !s->is_pulse_absent)
         return object_have_need(q, RULE_WAIVE_BARRED, "pulse not looked for", "nopulse on this arm");

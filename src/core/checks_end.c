@@ -38,7 +38,7 @@ enum rule ask_done(struct question *q)
 static enum rule ask_items(struct question *q, bool is_any_step)
 {
     for (int i = 0; i < q->p->item_count; i++) {
-        if ((is_any_step || q->p->items[i].step == STEP_CLOSING) && q->s->items[i] == ITEM_OPEN)
+        if (q->s->items[i] == ITEM_OPEN && (is_any_step || q->p->items[i].step == STEP_CLOSING))
             return object_have_need(q, RULE_ITEM_OPEN, q->p->items[i].id, "confirmed or passed over");
     }
     return RULE_NONE;

@@ -40,8 +40,12 @@ struct question {
     const struct event *ev;
     const struct kind_row *kind;
     char have[80], need[80];
+    int item; /* index of the protocol's item that the event is about, or -1 */
     int key; /* 1 + the key whose number objects, where the rule has more than one; 0: the rule's own */
 };
+
+/* Events about one item of the protocol. */
+bool is_on_item(const struct event *ev);
 
 /* checks.c: the classes, asked in order; RULE_NONE when all agree. Before a witness those are left out that speak of
  * what happened. */

@@ -39,7 +39,5 @@ enum rule ask_answered(struct question *q);
 enum rule object_arm(struct question *q, enum arm arm);
 
 bool is_listen(const struct event *ev);
-/* Events about one item of the protocol. */
-bool is_on_item(const struct event *ev);
 
 #endif

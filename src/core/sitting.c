@@ -29,10 +29,23 @@ static void fill_refusal(struct refusal *why, enum rule rule, const struct quest
     why->key = q->key;
 }
 
+/* The words are written by who objects, so they are not cleared each time. */
+static void begin_question(struct question *q, const struct sitting *s, const struct protocol *p, const struct event *ev)
+{
+    q->s = s;
+    q->p = p;
+    q->ev = ev;
+    q->kind = kind_row(ev->kind);
+    q->have[0] = q->need[0] = '\0';
+    q->item = p && is_on_item(ev) ? protocol_find_item(p, ev->item) : -1;
+    q->key = 0;
+}
+
 bool sitting_would_accept(const struct sitting *s, const struct protocol *p, const struct event *ev,
                           struct refusal *why)
 {
-    struct question q = {.s = s, .p = p, .ev = ev, .kind = kind_row(ev->kind)};
+    struct question q;
+    begin_question(&q, s, p, ev);
     const enum rule rule = rules_ask(&q);
     if (rule != RULE_NONE && why)
         fill_refusal(why, rule, &q);
@@ -48,8 +61,9 @@ static void apply_accepted(struct sitting *s, const struct protocol *p, const st
 
 static void apply_seen(struct sitting *s, const struct protocol *p, const struct event *ev)
 {
-    struct question q = {.s = s, .p = p, .ev = ev, .kind = kind_row(ev->kind)};
+    struct question q;
     struct look look;
+    begin_question(&q, s, p, ev);
     witness_look(&q, &look);
     apply_accepted(s, p, ev);
     witness_note(s, p, ev, &look);

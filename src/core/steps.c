@@ -144,7 +144,7 @@ bool step_lacks(const struct sitting *s, const struct protocol *p, enum step ste
         }
     }
     for (int i = 0; i < p->item_count; i++) {
-        if (p->items[i].step != step || s->items[i] != ITEM_OPEN)
+        if (s->items[i] != ITEM_OPEN || p->items[i].step != step) /* the state lies closer together than the protocol */
             continue;
         if (things++ == nth) {
             *out = (struct missing){.step = step, .item = i};

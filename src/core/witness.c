@@ -196,7 +196,7 @@ static void look_at_seal(struct look *look, struct question *q)
 
 static void look_at_item(struct look *look, struct question *q)
 {
-    const int item = protocol_find_item(q->p, q->ev->item);
+    const int item = q->item;
     if (q->s->items[item] == ITEM_LAPSED)
         return;
     say_words(q->have, "%s", q->ev->text);
