@@ -107,6 +107,32 @@ static void say_state(const struct desk *d, char *out, size_t cap)
         text_addf(&t, "   %d of %d%s", d->at + 1, d->row_count, d->has_older ? "+" : "");
 }
 
+/* Among the keys that the guide put there. */
+static void insert_key(struct page *pg, int at, const char *name, const char *label)
+{
+    if (pg->key_count == PAGE_KEYS_MAX || at < 0)
+        return;
+    page_key(pg, name, label);
+    const struct page_key added = pg->keys[pg->key_count - 1];
+    for (int i = pg->key_count - 1; i > at; i--)
+        pg->keys[i] = pg->keys[i - 1];
+    pg->keys[at] = added;
+}
+
+static void add_keys(const struct desk *d, struct page *pg)
+{
+    char label[40];
+    int notable = 0;
+    for (int row = -1; (row = review_next_notable(d->r, row)) >= 0;)
+        notable++;
+    snprintf(label, sizeof label, "what stands out: %d", notable);
+    if (notable > 0)
+        insert_key(pg, 1, "d", label); /* behind the one that steps */
+    desk_say_reader(d, label);
+    if (d->view.can_sign || d->view.can_comment)
+        insert_key(pg, pg->key_count - 1, "p", label); /* before the one that leaves */
+}
+
 static void draw(struct desk *d, struct page *pg)
 {
     const struct sitting_head *h = &d->r->kept.head;
@@ -121,6 +147,7 @@ static void draw(struct desk *d, struct page *pg)
     v->has_next = d->at + 1 < d->row_count;
     act_offer(d, v);
     timeline_page(&d->r->timeline, v, pg);
+    add_keys(d, pg);
 }
 
 /* An open sitting is looked at, never steered: each second the page catches up with it. */
@@ -139,15 +166,34 @@ static bool is_leaving(const struct key *k)
     return k->code == KEY_HANGUP || k->code == KEY_ESCAPE || (k->code == KEY_CHARACTER && k->character == 'q');
 }
 
+/* From one act that stands out to the next, and round to the first. */
+static void go_to_notable(struct desk *d)
+{
+    int next = review_next_notable(d->r, d->view.at);
+    if (next < 0) {
+        next = review_next_notable(d->r, -1);
+        text_copy(d->view.refusal, sizeof d->view.refusal,
+                  next == d->view.at ? "nothing else stands out" : "nothing further on stands out: this is the first that does");
+    }
+    if (next >= 0)
+        d->view.at = next;
+}
+
 /* True when the key asked for the next sitting. */
 static bool take_key(struct desk *d, const struct key *k)
 {
+    uint32_t c = k->code == KEY_CHARACTER ? k->character : 0;
+    struct err e = { 0 };
     if (k->code == KEY_NONE || k->code == KEY_RESIZED)
         return false;
     d->view.refusal[0] = '\0';
-    if (k->code == KEY_CHARACTER && k->character == 'n' && d->at + 1 < d->row_count)
+    if (c == 'n' && d->at + 1 < d->row_count)
         return true;
-    if (!act_take_key(d, k))
+    if (c == 'd' && d->r->notable_count > 0)
+        go_to_notable(d);
+    else if (c == 'p' && desk_next_reader(d, &e) != ST_OK)
+        text_copy(d->view.refusal, sizeof d->view.refusal, e.text);
+    else if (!act_take_key(d, k))
         timeline_key(&d->r->timeline, &d->view, k);
     return false;
 }
@@ -191,6 +237,8 @@ void review_run(struct ui *ui, int64_t id)
     enum status status = store_ring(d.store, &d.ring, &e);
     if (status == ST_OK)
         status = store_setting_get(d.store, "reviewer", d.reviewer, sizeof d.reviewer, &e);
+    if (status == ST_OK)
+        status = store_setting_get(d.store, "protocol", d.protocol, sizeof d.protocol, &e);
     if (status != ST_OK)
         text_copy(d.refusal, sizeof d.refusal, e.text);
     else if (id)

@@ -90,6 +90,25 @@ int desk_preceptors(struct desk *d, char out[DESK_PRECEPTORS_MAX][ITEM_CAP])
     return n;
 }
 
+/* From one preceptor to the next, then to nobody: her own sittings do not wait for whoever reads. */
+enum status desk_next_reader(struct desk *d, struct err *e)
+{
+    char who[DESK_PRECEPTORS_MAX][ITEM_CAP];
+    int n = desk_preceptors(d, who), at = -1;
+    for (int i = 0; i < n; i++)
+        if (strcmp(who[i], d->reviewer) == 0)
+            at = i;
+    text_copy(d->reviewer, sizeof d->reviewer, at + 1 < n ? who[at + 1] : "");
+    if (n == 0)
+        return err_set(e, ST_NOT_FOUND, "Nobody here is a preceptor with standing yet. p on the home page adds her and sets her PIN.");
+    return store_setting_set(d->store, "reviewer", d->reviewer, e);
+}
+
+void desk_say_reader(const struct desk *d, char out[40])
+{
+    snprintf(out, 40, "reader%s%.28s", d->reviewer[0] ? ": " : "", d->reviewer);
+}
+
 /* ---- which keys work ---- */
 
 static bool can_follow(const struct desk *d, enum statement_kind kind)
@@ -136,16 +155,27 @@ static const char *signer_of(const struct desk *d, const struct desk_act *a)
     return a->signs == BY_THE_WITNESS || (a->signs == BY_THE_KEEPER && is_witnessed) ? k->witness : k->head.measurer;
 }
 
+/* Whoever reads is asked for her PIN at once, where she may sign this. */
+static bool is_readers(struct desk *d, const struct desk_act *a)
+{
+    char who[DESK_PRECEPTORS_MAX][ITEM_CAP];
+    int n = desk_preceptors(d, who);
+    if (STATEMENTS[a->kind].by == BY_OTHER_PRECEPTOR && strcmp(d->reviewer, d->r->kept.head.measurer) == 0)
+        return false;
+    for (int i = 0; i < n; i++)
+        if (strcmp(who[i], d->reviewer) == 0)
+            return true;
+    return false;
+}
+
 static enum status ask_signer(struct desk *d, const struct desk_act *a, char person[ITEM_CAP], struct signer **out,
                               struct err *e)
 {
     char why[120];
     snprintf(why, sizeof why, "%s S-%03d%s", a->why, (int)d->r->id, a->tail);
-    if (a->signs == BY_THE_READER) {
-        enum status status = check_readers(d, a, e);
-        return status == ST_OK ? preceptor_ask(d->ui, why, person, out, e) : status;
-    }
-    text_copy(person, ITEM_CAP, signer_of(d, a));
+    if (a->signs == BY_THE_READER && !is_readers(d, a))
+        return preceptor_ask(d->ui, why, person, out, e);
+    text_copy(person, ITEM_CAP, a->signs == BY_THE_READER ? d->reviewer : signer_of(d, a));
     if (!person[0])
         return err_set(e, ST_PERMISSION, "not yet: S-%03d ended before anybody was named as its measurer, so nobody can sign it.",
                        (int)d->r->id);

@@ -21,6 +21,7 @@ struct desk {
     struct store *store;
     struct ring *ring;
     char reviewer[ITEM_CAP];       /* who read last: her own sittings do not wait for her; "" nobody yet */
+    char protocol[ITEM_CAP];       /* the usual one here: rows name another */
     enum queue_which which;
     struct desk_filter filter;
     /* the queue */
@@ -53,6 +54,10 @@ bool act_take_key(struct desk *d, const struct key *k);
 void act_offer(const struct desk *d, struct timeline_view *v);
 /** Preceptors who may act, retired ones left out; how many. */
 int desk_preceptors(struct desk *d, char out[DESK_PRECEPTORS_MAX][ITEM_CAP]);
+/** The next of them reads from now on; after the last one nobody in particular. */
+enum status desk_next_reader(struct desk *d, struct err *e) MUST_USE;
+/** What the key that does it is called: it says who reads. */
+void desk_say_reader(const struct desk *d, char out[40]);
 /** Somebody acted while the page was open; in words, or "" where only the sitting went on. */
 void act_say_quicker(const struct desk *d, char *out, size_t cap);
 

@@ -40,11 +40,65 @@ static bool take_attempt(void *user, const struct kept_attempt *a)
     return true;
 }
 
+/* ---- what stands out ---- */
+
+/* Acts that a reader wants to see whatever else she passes by. */
+static const bool STANDS_OUT[EV_COUNT] = {
+    [EV_REOPEN] = true, [EV_WAIVE] = true,     [EV_NOPULSE] = true, [EV_VOID] = true,   [EV_CORRECT] = true,
+    [EV_NOISE] = true,  [EV_INTERRUPT] = true, [EV_MOVED] = true,   [EV_ACTED] = true,  [EV_NOTE] = true,
+    [EV_RESUME] = true, [EV_STOP] = true,      [EV_BARRED] = true,  [EV_SYMPTOMS] = true, [EV_GAP] = true,
+    [EV_LAPSE] = true,  [EV_UNSEEN] = true,
+};
+
+static void note_act(struct review_sitting *r, int32_t seq)
+{
+    if (r->notable_count < NOTABLE_MAX)
+        r->notable[r->notable_count++] = seq;
+}
+
+static bool does_not_count(const struct sitting *s)
+{
+    return s->reading_count > 0 && !reading_is_counted(&s->readings[s->reading_count - 1]);
+}
+
+static void judge_act(struct review_sitting *r, const struct event *ev, int32_t seq, int32_t quick_before, int32_t lapses_before)
+{
+    const struct timeline *t = &r->timeline;
+    if (STANDS_OUT[ev->kind] || t->quick_count > quick_before || t->sitting.lapse_count > lapses_before ||
+        (ev->kind == EV_DONE && does_not_count(&t->sitting)))
+        note_act(r, seq);
+}
+
+/* An act told together with others stands in the row of the first of them. */
+static int row_that_tells(const struct timeline *t, int32_t seq)
+{
+    int found = -1;
+    for (int i = 0; i < t->row_count; i++)
+        if (t->rows[i].is_stop && t->rows[i].seq > 0 && t->rows[i].seq <= seq)
+            found = i;
+    return found;
+}
+
+int review_next_notable(const struct review_sitting *r, int row)
+{
+    int next = -1;
+    for (int i = 0; i < r->notable_count; i++) {
+        int told = row_that_tells(&r->timeline, r->notable[i]);
+        if (told > row && (next < 0 || told < next))
+            next = told;
+    }
+    return next;
+}
+
+/* ---- feeding ---- */
+
 static void feed_attempts(struct loading *l, int32_t up_to)
 {
     struct attempts *t = &l->attempts;
     for (; t->fed < t->count && t->list[t->fed].after_seq <= up_to; t->fed++) {
         const struct kept_attempt *a = &t->list[t->fed];
+        if (!a->is_slip)
+            note_act(l->r, a->after_seq);
         timeline_attempt(&l->r->timeline, &(struct timeline_attempt){ .after_seq = a->after_seq, .t_ms = a->t_ms,
                                                                       .is_slip = a->is_slip, .rule = a->rule, .have = a->have,
                                                                       .need = a->need, .line = a->line });
@@ -58,7 +112,12 @@ static bool take_event(void *user, const struct kept_event *k)
     /* What is kept is the code's scrambled form: a reader is shown the code, as long as there is one. */
     if (ev.kind == EV_SUBJECT)
         text_copy(ev.item, sizeof ev.item, l->r->kept.head.subject[0] ? l->r->kept.head.subject : "erased");
-    timeline_event(&l->r->timeline, &ev, k->seq, k->has_moment ? k->unix_ms : INT64_MIN);
+    const struct timeline *t = &l->r->timeline;
+    int32_t quick_before = t->quick_count, lapses_before = t->sitting.lapse_count;
+    if (timeline_event(&l->r->timeline, &ev, k->seq, k->has_moment ? k->unix_ms : INT64_MIN))
+        judge_act(l->r, &ev, k->seq, quick_before, lapses_before);
+    else
+        note_act(l->r, k->seq); /* it does not follow from what came before */
     feed_attempts(l, k->seq);
     return true;
 }
@@ -106,6 +165,8 @@ static bool take_statement(void *user, const struct kept_statement *k)
     r->last_row = r->timeline.row_count - 1;
     while (r->last_row > 0 && !r->timeline.rows[r->last_row].is_stop)
         r->last_row--;
+    if (s.event > 0)
+        note_act(r, s.event);
     r->seen = k->number;
     r->last_kind = s.kind;
     text_copy(r->last_by, sizeof r->last_by, s.person);
@@ -148,6 +209,7 @@ enum status review_load(struct store *store, struct ring **ring, int64_t id, str
     struct loading l = { .r = out, .store = store, .ring = ring, .e = e, .status = ST_OK };
     out->id = id;
     out->seen = 0;
+    out->notable_count = 0;
     out->last_by[0] = out->last_at[0] = '\0';
     enum status status = store_kept_sitting(store, id, &out->kept, e);
     if (status == ST_OK)

@@ -6,6 +6,8 @@
 #include "guide/review.h"
 #include "store/signed.h"
 
+#define NOTABLE_MAX 600
+
 /** Large, and one at a time. It holds a pointer into itself: not to be copied. */
 struct review_sitting {
     int64_t id;
@@ -16,6 +18,8 @@ struct review_sitting {
     enum statement_kind last_kind;
     char last_by[ITEM_CAP], last_at[40]; /* who made that one, and when */
     int last_row;               /* of the timeline, where that one stands */
+    int32_t notable[NOTABLE_MAX]; /* events that stand out: passed over, tried too soon, not counting, said something about ... */
+    int notable_count;          /* beyond the capacity they are stepped to like all others */
 };
 
 /**
@@ -27,6 +31,9 @@ enum status review_load(struct store *store, struct ring **ring, int64_t id, str
 
 /** Has something been added since it was read? Cheap enough for once a second. */
 enum status review_has_changed(struct store *store, const struct review_sitting *r, bool *changed, struct err *e) MUST_USE;
+
+/** The next row after this one whose act stands out; -1: none does. */
+int review_next_notable(const struct review_sitting *r, int row);
 
 /** Are its figures for the witness alone, until she releases them? */
 bool review_is_withheld(const struct review_sitting *r);

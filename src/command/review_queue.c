@@ -8,6 +8,8 @@
 
 #define ROWS_DRAWN 50 /* a window around the cursor: what a large screen shows; the terminal keeps the cursor in sight */
 #define COUNT_MOST 100
+#define ROW_COLUMNS 75 /* beside the cursor, on a screen of 80 */
+#define COLUMNS "sitting opened       by        for        count    and"
 
 /** One row per queue that a key leads to. */
 static const struct {
@@ -37,6 +39,14 @@ static struct queue_filter filter_of(const struct desk *d, enum queue_which whic
                                   .not_measurer = which == QUEUE_WAITING ? or_null(d->reviewer) : NULL };
 }
 
+/* What a row says last is what can be done without. */
+static void fit(char row[LIST_ROW_CAP])
+{
+    char *last;
+    while (utf8_length(row) > ROW_COLUMNS && (last = strrchr(row, ',')) != NULL)
+        *last = '\0';
+}
+
 static bool add_row(void *user, const struct queue_entry *q)
 {
     struct desk *d = user;
@@ -46,11 +56,12 @@ static bool add_row(void *user, const struct queue_entry *q)
         return false;
     }
     queue_row(&(struct queue_words){ .id = h->id, .subject = subject_word(d->store, h), .measurer = h->measurer,
-                                     .protocol = h->protocol, .opened = h->opened, .purpose = q->purpose,
+                                     .protocol = strcmp(h->protocol, d->protocol) == 0 ? "" : h->protocol, .opened = h->opened, .purpose = q->purpose,
                                      .phase = PHASE_WORDS[h->phase], .review = REVIEW_WORDS[q->review], .witness = q->witness,
                                      .last_by = q->last_by, .counted = h->counted_count, .readings = h->reading_count,
                                      .attempts = h->attempt_count },
               d->rows[d->row_count]);
+    fit(d->rows[d->row_count]);
     d->ids[d->row_count++] = h->id;
     return true;
 }
@@ -122,18 +133,21 @@ static void rows(const struct desk *d, struct page *pg)
         first = 0;
     if (d->row_count == 0)
         page_line(pg, LINE_INSTRUCTION, "%s", QUEUES[d->which].empty);
+    else
+        page_line(pg, LINE_NOTE, "%s", COLUMNS);
+    pg->pinned = d->row_count > 0;
     for (int i = first; i < d->row_count && i < first + ROWS_DRAWN; i++)
         page_line(pg, LINE_ROW, "%s", d->rows[i])->is_current = i == d->at;
 }
 
 static void keys(const struct desk *d, struct page *pg)
 {
+    char label[40];
     if (d->row_count > 0)
         page_key(pg, "enter", d->which == QUEUE_OPEN ? "watch" : "read");
     if (d->row_count > 1)
         page_key(pg, "j k", "move");
     for (int i = 0; i < QUEUE_COUNT; i++) {
-        char label[40];
         if (i == QUEUE_ALL)
             text_copy(label, sizeof label, QUEUES[i].word);
         else if (d->counts[i] >= COUNT_MOST)
@@ -144,7 +158,8 @@ static void keys(const struct desk *d, struct page *pg)
             page_key(pg, QUEUES[i].name, label);
     }
     page_key(pg, "f", "filter");
-    page_key(pg, "p", "who reads");
+    desk_say_reader(d, label);
+    page_key(pg, "p", label);
     page_key(pg, "q", "back");
 }
 
@@ -239,20 +254,6 @@ static void ask_for_filter(struct desk *d)
         d->before = 0;
 }
 
-/* From one preceptor to the next, then to nobody: her own sittings do not wait for whoever reads. */
-static enum status next_reader(struct desk *d, struct err *e)
-{
-    char who[DESK_PRECEPTORS_MAX][ITEM_CAP];
-    int n = desk_preceptors(d, who), at = -1;
-    for (int i = 0; i < n; i++)
-        if (strcmp(who[i], d->reviewer) == 0)
-            at = i;
-    text_copy(d->reviewer, sizeof d->reviewer, at + 1 < n ? who[at + 1] : "");
-    if (n == 0)
-        return err_set(e, ST_NOT_FOUND, "Nobody here is a preceptor with standing yet. p on the home page adds her and sets her PIN.");
-    return store_setting_set(d->store, "reviewer", d->reviewer, e);
-}
-
 /* ---- its keys ---- */
 
 /* Beyond the last row lie older ones, above the first of those the newest. */
@@ -299,7 +300,7 @@ static void take_key(struct desk *d, const struct key *k)
         sitting_page_run(d, d->ids[d->at]);
     else if (c == 'f')
         ask_for_filter(d);
-    else if (c == 'p' && next_reader(d, &e) != ST_OK)
+    else if (c == 'p' && desk_next_reader(d, &e) != ST_OK)
         text_copy(d->refusal, sizeof d->refusal, e.text);
     else if (!take_queue_key(d, c))
         move(d, steps_of(k));

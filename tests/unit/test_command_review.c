@@ -144,6 +144,8 @@ static int64_t begin_sitting(const char *measurer, const char *witness, struct s
     snprintf(line, sizeof line, "0.000 measurer %s", measurer);
     try_line(x, line);
     try_line(x, "0.000 subject k7-031");
+    try_line(x, "0.000 visit first");
+    try_line(x, "0.000 place \"booth 2\"");
     if (witness) {
         snprintf(line, sizeof line, "0.000 witness %s", witness);
         try_line(x, line);
@@ -588,6 +590,36 @@ START_TEST(next_goes_on_to_the_next_one_of_the_queue)
 }
 END_TEST
 
+START_TEST(whoever_reads_is_asked_for_her_pin_at_once_where_she_may_sign)
+{
+    add_preceptor("ina", "eva");
+    ended_sitting("ana", "ana");
+    ended_sitting("eva", "eva");
+    WALK(2, KEYS("S-002 by eva", "1"), KEYS("Who signs", "j\r"), KEYS("PIN", PIN "\r"), KEYS("countersigned", "q"));
+    WALK(1, { 0, NULL, "reader: ina", "1", NULL }, { 0, NULL, "ina", ESC, "Who signs" }, KEYS("reader: ina", "pp"),
+         KEYS("reader: eva", "q"));
+    WALK(2, KEYS("reader: eva", "1"), KEYS("Who signs", ESC), KEYS("S-002", "q"));
+}
+END_TEST
+
+START_TEST(one_key_leads_from_one_act_that_stands_out_to_the_next)
+{
+    static struct session x;
+    struct event too_soon;
+    struct refusal why = { 0 };
+    struct err e = { 0 };
+    begin_sitting("ana", NULL, &x);
+    try_line(&x, "4.000 confirm ready.tobacco");
+    try_line(&x, "5.000 waive ready.caffeine \"tea at noon\"");
+    ck_assert_int_eq(event_parse("6.000 rest begin", 16, &too_soon, NULL), PARSED_EVENT);
+    ck_assert_int_eq(session_try(&x, &too_soon, &why, &e), SESSION_REFUSED);
+    try_line(&x, "8.000 confirm ready.exercise");
+    stop_sitting(&x, "ana");
+    WALK(x.id, KEYS("what stands out: 2", "d"), KEYS("> 14:00:05", "d"), KEYS("> 14:00:09", "d"),
+         KEYS("nothing further on stands out", "q"));
+}
+END_TEST
+
 START_TEST(the_filter_narrows_every_queue_and_refuses_in_words)
 {
     add_person("ben", ROLE_TECHNICIAN);
@@ -672,6 +704,8 @@ int main(void)
     tcase_add_test(t, what_is_held_is_shown_to_its_witness_alone_until_she_releases_it);
     tcase_add_test(t, a_witnessed_sitting_that_is_open_asks_for_the_witness_too);
     tcase_add_test(t, next_goes_on_to_the_next_one_of_the_queue);
+    tcase_add_test(t, whoever_reads_is_asked_for_her_pin_at_once_where_she_may_sign);
+    tcase_add_test(t, one_key_leads_from_one_act_that_stands_out_to_the_next);
     tcase_add_test(t, the_filter_narrows_every_queue_and_refuses_in_words);
     tcase_add_test(t, who_reads_can_be_changed);
     tcase_add_test(t, every_queue_has_its_words_when_it_is_empty);
