@@ -192,6 +192,8 @@ static enum status check_protocols(struct store *st, struct err *e)
 enum status store_check(struct store *st, struct err *e)
 {
     enum status status = check_pages(st, e);
+    if (status == ST_OK)
+        status = store_facts(st, e);
     for (size_t i = 0; status == ST_OK && i < ARRAY_LEN(CONTRADICTIONS); i++)
         status = check_one(st, &CONTRADICTIONS[i], e);
     if (status == ST_OK)

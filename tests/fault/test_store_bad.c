@@ -322,7 +322,7 @@ END_TEST
 /** A small disk of our own at the folder; false where we may not make one. */
 static bool mount_small(void)
 {
-    return mount("none", hand_folder, "tmpfs", 0, "size=256k") == 0;
+    return mount("none", hand_folder, "tmpfs", 0, "size=768k") == 0;
 }
 
 START_TEST(read_only_medium_can_be_read)

@@ -3,7 +3,7 @@
  *  that was acknowledged is lost or half written. */
 #include "fault/store_hand.h"
 
-enum { STRIDE = 61 }; /* every allocation in turn would take minutes; neighbours mostly belong to one step */
+enum { STRIDE = 97 }; /* every allocation in turn would take minutes; neighbours mostly belong to one step */
 
 static struct err e;
 static sqlite3_mem_methods real;

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /** @file test_store_check.c  The check finds each way in which a store can contradict itself; a backup is a whole one. */
-#include "fault/store_hand.h"
+#include "fault/store_sign_hand.h"
 
 static struct err e;
 
@@ -74,6 +74,44 @@ static const struct {
     {"INSERT INTO readings SELECT 9, n, arm, 0, 0, 0, 0, 0, 0, '-', '-' FROM readings", "belongs to none of"},
     {"UPDATE sittings SET day = 20", "CHECK constraint failed in sittings"},
 };
+
+/* In a store with keys: 1 sealed, signed and countersigned, 2 open. */
+static const struct {
+    const char *sql, *says;
+} SIGNED_SPOILT[] = {
+    {"UPDATE sittings SET chain = zeroblob(32) WHERE id = 1", "S-001 does not hold the hash of its last event"},
+    {"UPDATE events SET chain = NULL WHERE sitting = 2 AND seq = 2", "S-002 has an event without a hash"},
+    {"UPDATE sittings SET review = 'waiting' WHERE id = 2", "S-002 is not where its review says"},
+    {"UPDATE sittings SET review = 'unsigned' WHERE id = 1", "S-001 is not where its review says"},
+    {"UPDATE sittings SET review = 'before', last_statement = NULL WHERE id = 1", "S-001 is not where its review says"},
+    {"UPDATE sittings SET last_statement = last_statement - 1 WHERE id = 1", "S-001 does not name the last statement"},
+    {"DELETE FROM statements WHERE number = 3", "belongs to none of"},
+    {"DELETE FROM statements WHERE kind = 'vouch'", "is not the last of as many"},
+    {"UPDATE statements SET key = (SELECT id FROM keys WHERE person = 'ben') WHERE kind = 'vouch'", "statement"},
+    {"UPDATE keys SET person = 'ben' WHERE person = 'ana'", "is a key that no statement begins"},
+    {"UPDATE keys SET role = 'technician' WHERE person = 'ana'", "is a key that no statement begins"},
+    {"UPDATE keys SET public_key = zeroblob(32) WHERE person = 'ana'", "is a key that no statement begins"},
+    {"UPDATE people SET role = 'technician' WHERE id = 'ana'", "ana has a key in a role"},
+    {"DELETE FROM people WHERE id = 'ana'", "ana has a key in a role"},
+    {"UPDATE events SET chain = x'00' WHERE sitting = 2 AND seq = 2", "CHECK constraint failed in events"},
+    {"DELETE FROM facts", "does not say which store it is"},
+};
+
+START_TEST(check_finds_what_is_wrong_with_what_is_signed)
+{
+    struct store *st = hand_open(STORE_WRITE);
+    struct sitting s;
+    OK(hand_say(st, EVA, SAYS_COUNTERSIGN, hand_sealed(st, ANA, NULL, ANA), &e));
+    hand_sitting(st, &s, BEN, NULL);
+    OK(store_check(st, &e));
+    store_close(st);
+    hand_spoil(SIGNED_SPOILT[_i].sql);
+    st = hand_open(STORE_WRITE); /* only such a connection is told of CHECKs that do not hold */
+    ck_assert_msg(store_check(st, &e) == ST_CORRUPT, "not found: %s", SIGNED_SPOILT[_i].sql);
+    ck_assert_msg(strstr(e.text, SIGNED_SPOILT[_i].says) != NULL, "%s: %s", SIGNED_SPOILT[_i].sql, e.text);
+    store_close(st);
+}
+END_TEST
 
 START_TEST(check_finds)
 {
@@ -208,5 +246,7 @@ int main(void)
     tcase_add_test(c, backup_holds_what_another_window_has_written);
     tcase_add_test(c, backup_refuses_an_existing_file);
     tcase_add_test(c, backup_says_when_the_folder_is_missing);
+    c = hand_signed_case(suite, "signed");
+    tcase_add_loop_test(c, check_finds_what_is_wrong_with_what_is_signed, 0, (int)ARRAY_LEN(SIGNED_SPOILT));
     return hand_run(suite);
 }

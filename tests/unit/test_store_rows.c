@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /** @file test_store_rows.c  The file defends itself: what no tool may do to it, ours or another's. */
-#include "fault/store_hand.h"
+#include "fault/store_sign_hand.h"
 
 static struct err e;
 
@@ -111,6 +111,61 @@ START_TEST(file_refuses)
 }
 END_TEST
 
+/* ---- what is signed ---- */
+
+static const struct {
+    const char *sql, *why;
+} SIGNED_REFUSED[] = {
+    {"UPDATE statements SET signature = zeroblob(64)", "a statement is never changed"},
+    {"UPDATE statements SET sitting = NULL WHERE sitting = 1", "nor taken from its sitting"},
+    {"DELETE FROM statements WHERE number = (SELECT max(number) FROM statements)", "nor deleted"},
+    {"INSERT OR REPLACE INTO statements (number, key, text, signature)"
+     " SELECT number, key, text, signature FROM statements WHERE sitting IS NULL", "nor replaced"},
+    {"INSERT INTO statements (number, sitting, key, text, signature)"
+     " SELECT 99, sitting, key, text, signature FROM statements LIMIT 1", "no gap"},
+    {"INSERT INTO statements (number, key, text, signature) SELECT max(number) + 1, key, text, signature FROM statements",
+     "a number that the text does not say"},
+    {"INSERT INTO statements (number, key, text, signature) SELECT max(number) + 1, key,"
+     " replace(text, char(10) || 'number ' || number || char(10), char(10) || 'number ' || (number + 1) || char(10)),"
+     " signature FROM statements", "a sitting in the text and none in the row"},
+    {"UPDATE keys SET role = 'preceptor'", "a key is never changed"},
+    {"DELETE FROM keys", "nor deleted"},
+    {"INSERT OR REPLACE INTO keys SELECT id, 'ana', role, public_key, begun FROM keys", "nor replaced"},
+    {"PRAGMA foreign_keys = ON; INSERT INTO keys VALUES (printf('%032d', 0), 'ana', 'trainee', zeroblob(32), 99)",
+     "a key that no statement begins"},
+    {"UPDATE facts SET unsigned_until = 99", "what a store is never changes"},
+    {"UPDATE facts SET id = printf('%032d', 0)", "nor its id"},
+    {"DELETE FROM facts", "nor is it forgotten"},
+    {"INSERT OR REPLACE INTO facts VALUES (1, printf('%032d', 0), 0)", "nor replaced"},
+    {"INSERT INTO facts VALUES (2, printf('%032d', 0), 0)", "there is one of it"},
+    {"UPDATE sittings SET review = 'fine'", "no such review"},
+    {"UPDATE sittings SET purpose = 'fun'", "no such purpose"},
+    {"UPDATE sittings SET chain = x'00'", "a hash too short"},
+    {"PRAGMA foreign_keys = ON; UPDATE sittings SET last_statement = 99", "a statement that is not there"},
+    {"INSERT INTO events VALUES (2, 5, 9000, 'told', NULL, NULL, NULL, NULL, NULL, 0, zeroblob(32))", "no wall clock"},
+    {"INSERT INTO events VALUES (2, 5, 9000, 'told', NULL, NULL, NULL, NULL, 0, NULL, zeroblob(32))", "no boot clock"},
+    {"INSERT INTO events VALUES (2, 5, 9000, 'told', NULL, NULL, NULL, NULL, 0, 0, NULL)", "no hash"},
+    {"INSERT INTO attempts VALUES (1, 1, 5, 9000, 0, 'x', 'rest.short', '', '', 0)", "no attempt after the end"},
+    {"UPDATE secrets SET box = zeroblob(79)", "a box too short"},
+    {"UPDATE tries SET wrong = 0", "no wrong PIN is no row"},
+};
+
+START_TEST(file_with_signatures_refuses)
+{
+    struct store *st = hand_open(STORE_WRITE);
+    struct sitting s;
+    hand_sealed(st, ANA, NULL, ANA);
+    hand_sitting(st, &s, BEN, NULL);
+    store_close(st);
+    ck_assert_int_eq(hand_sql("INSERT INTO tries VALUES ('ana', 1, 0, 0, 'b')"), SQLITE_OK);
+    const int rc = hand_sql(SIGNED_REFUSED[_i].sql);
+    ck_assert_msg(rc == SQLITE_CONSTRAINT, "%s: answered %d to: %s", SIGNED_REFUSED[_i].why, rc, SIGNED_REFUSED[_i].sql);
+    st = hand_open(STORE_READ);
+    hand_prove(st);
+    store_close(st);
+}
+END_TEST
+
 static const struct {
     const char *sql, *why;
 } ALLOWED[] = {
@@ -132,5 +187,7 @@ int main(void)
     TCase *c = hand_case(suite, "rows");
     tcase_add_loop_test(c, file_refuses, 0, (int)ARRAY_LEN(REFUSED));
     tcase_add_loop_test(c, file_allows, 0, (int)ARRAY_LEN(ALLOWED));
+    c = hand_signed_case(suite, "signed rows");
+    tcase_add_loop_test(c, file_with_signatures_refuses, 0, (int)ARRAY_LEN(SIGNED_REFUSED));
     return hand_run(suite);
 }
