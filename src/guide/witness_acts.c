@@ -155,13 +155,6 @@ PRESS(next)
         act(out, EV_EMPTY);
 }
 
-PRESS(felt)
-{
-    UNUSED(sc);
-    UNUSED(out);
-    guide_open_view(g, VIEW_WITNESS_PULSE);
-}
-
 PRESS(back)
 {
     UNUSED(out);
@@ -189,46 +182,11 @@ PRESS(correct)
         say_no(g, "There is no reading that could be corrected now.");
 }
 
-PRESS(arm)
-{
-    UNUSED(sc);
-    UNUSED(out);
-    guide_open_view(g, VIEW_ARM);
-}
-
-PRESS(round)
-{
-    UNUSED(sc);
-    UNUSED(out);
-    guide_open_view(g, VIEW_CIRCUMFERENCE);
-}
-
-PRESS(cuff)
-{
-    UNUSED(sc);
-    UNUSED(out);
-    guide_open_view(g, VIEW_WRAP);
-}
-
-PRESS(gauge)
-{
-    UNUSED(sc);
-    UNUSED(out);
-    guide_open_view(g, VIEW_KIT);
-}
-
-PRESS(beats)
-{
-    UNUSED(sc);
-    UNUSED(out);
-    guide_open_view(g, VIEW_PULSE);
-}
-
 PRESS(stand)
 {
+    UNUSED(g);
     if (is_resting(sc))
         act_item(out, EV_REST, "end");
-    UNUSED(g);
     act(out, EV_STAND);
 }
 
@@ -244,20 +202,6 @@ PRESS(comment)
     UNUSED(sc);
     UNUSED(out);
     ask_text(g, EV_NOTE, "");
-}
-
-PRESS(passed_over)
-{
-    UNUSED(sc);
-    UNUSED(out);
-    guide_open_view(g, VIEW_WITNESS_PASS);
-}
-
-PRESS(happened)
-{
-    UNUSED(sc);
-    UNUSED(out);
-    guide_open_view(g, VIEW_MENU);
 }
 
 PRESS(alarm)
@@ -288,42 +232,43 @@ static const struct act_row {
     const char *name, *label;
     enum shown shown;
     bool (*is_shown)(const struct scene *sc); /* named then; the key itself works always, and is answered */
-    press_fn *press;                          /* NULL: one of the keys that all pages have */
+    press_fn *press;                          /* NULL: it opens a page, */
+    enum view opens;                          /* or, VIEW_AUTO, is one of the keys that all pages have */
     enum step step;                           /* what this one needs should be said by then; STEP_NONE: nothing */
 } ACTS[] = {
-    { 'y', "y", "seen", IN_KEYS, always, press_seen, STEP_NONE },
-    { 'n', "n", "not so", IN_KEYS, always, press_not_so, STEP_NONE },
-    { 'u', "u", "not seen", IN_KEYS, always, press_not_seen, STEP_NONE },
-    { ' ', "space", "next mark", IN_KEYS, has_marks, press_next, STEP_NONE },
-    { ' ', "space", "all air out", IN_KEYS, is_palpating, press_next, STEP_NONE },
-    { 'e', "e", "all air out", IN_KEYS, is_listening, press_empty, STEP_NONE },
-    { 'r', "r", "rest begins", IN_KEYS, is_not_resting, press_rest, STEP_REST },
-    { 'r', "r", "rest ends", IN_KEYS, is_resting, press_rest, STEP_NONE },
-    { 'p', "p", "squeeze, feeling", IN_KEYS, is_down, press_palpate, STEP_ESTIMATE },
-    { 'l', "l", "squeeze, listening", IN_KEYS, is_down, press_listen, STEP_ESTIMATE },
-    { 'g', "g", "pulse felt, gone", IN_KEYS, has_palpated, press_felt, STEP_NONE },
-    { 'v', "v", "the marks", IN_KEYS, has_marks, press_back, STEP_NONE },
-    { 'v', "v", "the values", IN_KEYS, has_values_owed, press_back, STEP_NONE },
-    { '2', "2", "second listener", IN_KEYS, has_current, press_listener, STEP_NONE },
-    { 'x', "x", "correct the last", IN_KEYS, has_done, press_correct, STEP_NONE },
-    { '!', "!", "the open answer", IN_KEYS, has_alarm, press_alarm, STEP_NONE },
-    { 'c', "c", "comment", IN_KEYS, always, press_comment, STEP_NONE },
-    { 'd', "d", "something happened", IN_KEYS, always, press_happened, STEP_NONE },
-    { 'a', "a", "arm", IN_LINE, is_down, press_arm, STEP_ARM },
-    { 'o', "o", "round the arm", IN_LINE, is_down, press_round, STEP_NONE },
-    { 'w', "w", "cuff on", IN_LINE, is_down, press_cuff, STEP_CUFF },
-    { 'k', "k", "gauge", IN_LINE, is_down, press_gauge, STEP_NONE },
-    { 'b', "b", "pulse", IN_LINE, is_down, press_beats, STEP_NONE },
-    { 'j', "j", "stands up", IN_LINE, may_stand, press_stand, STEP_NONE },
-    { 't', "t", "told", IN_LINE, is_down, press_told, STEP_NONE },
-    { 'z', "z", "passed over", IN_LINE, always, press_passed_over, STEP_NONE },
-    { 'i', "i", "spoke", IN_LINE, always, NULL, STEP_NONE },
-    { 'm', "m", "moved", IN_LINE, always, NULL, STEP_NONE },
-    { 'h', "h", "figures", IN_LINE, always, NULL, STEP_NONE },
-    { '?', "?", "why", IN_LINE, is_down, NULL, STEP_NONE },
-    { 'f', "f", "finish", IN_KEYS, is_down, press_finish, STEP_NONE },
-    { 's', "s", "stop here", IN_KEYS, always, NULL, STEP_NONE },
-    { 'q', "q", "leave", IN_KEYS, is_down, NULL, STEP_NONE },
+    { 'y', "y", "seen", IN_KEYS, always, press_seen, VIEW_AUTO, STEP_NONE },
+    { 'n', "n", "not so", IN_KEYS, always, press_not_so, VIEW_AUTO, STEP_NONE },
+    { 'u', "u", "not seen", IN_KEYS, always, press_not_seen, VIEW_AUTO, STEP_NONE },
+    { ' ', "space", "next mark", IN_KEYS, has_marks, press_next, VIEW_AUTO, STEP_NONE },
+    { ' ', "space", "all air out", IN_KEYS, is_palpating, press_next, VIEW_AUTO, STEP_NONE },
+    { 'e', "e", "all air out", IN_KEYS, is_listening, press_empty, VIEW_AUTO, STEP_NONE },
+    { 'r', "r", "rest begins", IN_KEYS, is_not_resting, press_rest, VIEW_AUTO, STEP_REST },
+    { 'r', "r", "rest ends", IN_KEYS, is_resting, press_rest, VIEW_AUTO, STEP_NONE },
+    { 'p', "p", "squeeze, feeling", IN_KEYS, is_down, press_palpate, VIEW_AUTO, STEP_ESTIMATE },
+    { 'l', "l", "squeeze, listening", IN_KEYS, is_down, press_listen, VIEW_AUTO, STEP_ESTIMATE },
+    { 'g', "g", "pulse felt, gone", IN_KEYS, has_palpated, NULL, VIEW_WITNESS_PULSE, STEP_NONE },
+    { 'v', "v", "the marks", IN_KEYS, has_marks, press_back, VIEW_AUTO, STEP_NONE },
+    { 'v', "v", "the values", IN_KEYS, has_values_owed, press_back, VIEW_AUTO, STEP_NONE },
+    { '2', "2", "second listener", IN_KEYS, has_current, press_listener, VIEW_AUTO, STEP_NONE },
+    { 'x', "x", "correct the last", IN_KEYS, has_done, press_correct, VIEW_AUTO, STEP_NONE },
+    { '!', "!", "the open answer", IN_KEYS, has_alarm, press_alarm, VIEW_AUTO, STEP_NONE },
+    { 'c', "c", "comment", IN_KEYS, always, press_comment, VIEW_AUTO, STEP_NONE },
+    { 'd', "d", "something happened", IN_KEYS, always, NULL, VIEW_MENU, STEP_NONE },
+    { 'a', "a", "arm", IN_LINE, is_down, NULL, VIEW_ARM, STEP_ARM },
+    { 'o', "o", "round the arm", IN_LINE, is_down, NULL, VIEW_CIRCUMFERENCE, STEP_NONE },
+    { 'w', "w", "cuff on", IN_LINE, is_down, NULL, VIEW_WRAP, STEP_CUFF },
+    { 'k', "k", "gauge", IN_LINE, is_down, NULL, VIEW_KIT, STEP_NONE },
+    { 'b', "b", "pulse", IN_LINE, is_down, NULL, VIEW_PULSE, STEP_NONE },
+    { 'j', "j", "stands up", IN_LINE, may_stand, press_stand, VIEW_AUTO, STEP_NONE },
+    { 't', "t", "told", IN_LINE, is_down, press_told, VIEW_AUTO, STEP_NONE },
+    { 'z', "z", "passed over", IN_LINE, always, NULL, VIEW_WITNESS_PASS, STEP_NONE },
+    { 'i', "i", "spoke", IN_LINE, always, NULL, VIEW_AUTO, STEP_NONE },
+    { 'm', "m", "moved", IN_LINE, always, NULL, VIEW_AUTO, STEP_NONE },
+    { 'h', "h", "figures", IN_LINE, always, NULL, VIEW_AUTO, STEP_NONE },
+    { '?', "?", "why", IN_LINE, is_down, NULL, VIEW_AUTO, STEP_NONE },
+    { 'f', "f", "finish", IN_KEYS, is_down, press_finish, VIEW_AUTO, STEP_NONE },
+    { 's', "s", "stop here", IN_KEYS, always, NULL, VIEW_AUTO, STEP_NONE },
+    { 'q', "q", "leave", IN_KEYS, is_down, NULL, VIEW_AUTO, STEP_NONE },
 };
 
 /* Bits by step. */
@@ -399,11 +344,17 @@ bool key_witness(const struct scene *sc, struct guide *g, const struct key *k, s
         witness_pick(g, witness_item_of_next_step(sc));
         return true;
     }
-    for (size_t i = 0; letter != 0 && i < ARRAY_LEN(ACTS); i++)
-        if (ACTS[i].key == letter && ACTS[i].press != NULL) {
+    for (size_t i = 0; letter != 0 && i < ARRAY_LEN(ACTS); i++) {
+        if (ACTS[i].key != letter)
+            continue;
+        if (ACTS[i].press != NULL)
             ACTS[i].press(sc, g, out);
-            return true;
-        }
+        else if (ACTS[i].opens != VIEW_AUTO)
+            guide_open_view(g, ACTS[i].opens);
+        else
+            return false;
+        return true;
+    }
     return false;
 }
 

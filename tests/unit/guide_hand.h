@@ -155,6 +155,15 @@ static inline void pass(struct hand *h, int64_t seconds)
     hand_look(h);
 }
 
+/* The same keys on every machine. */
+static uint32_t hand_seed;
+
+static inline uint32_t random_below(uint32_t n)
+{
+    hand_seed = hand_seed * 1664525u + 1013904223u;
+    return (hand_seed >> 8) % n;
+}
+
 /* Not strcmp: inlined, gcc warns of a literal that is longer than the array it is held against. */
 static inline bool is_same_text(const char *a, const char *b)
 {

@@ -241,18 +241,10 @@ START_TEST(guide_takes_every_key_on_every_page)
 }
 END_TEST
 
-static uint32_t seed;
-
-static uint32_t random_below(uint32_t n)
-{
-    seed = seed * 1664525u + 1013904223u;
-    return (seed >> 8) % n;
-}
-
 START_TEST(guide_survives_any_sequence_of_keys)
 {
     walk_all();
-    seed = (uint32_t)_i * 7919u + 1;
+    hand_seed = (uint32_t)_i * 7919u + 1;
     for (int i = 0; i < snapshot_count; i++) {
         probe = snapshots[i];
         for (int n = 0; n < 100; n++) {
@@ -269,7 +261,7 @@ START_TEST(guide_named_keys_lead_on)
 {
     int sealed = 0;
 
-    seed = (uint32_t)_i * 104729u + 3;
+    hand_seed = (uint32_t)_i * 104729u + 3;
     hand_watch = check_page;
     hand_begin(&h, "us-adult");
     for (int n = 0; n < 1500 && h.sitting.phase != PHASE_SEALED && h.sitting.phase != PHASE_STOPPED; n++) {
