@@ -186,12 +186,34 @@ static enum status set_bladder(struct workplace *w, const struct command_line *l
     return status;
 }
 
+/* Before a PIN is asked for in vain. */
+static enum status find_kit(struct store *store, const char *id, struct err *e)
+{
+    static struct gauge gauges[KIT_LISTED_MAX];
+    static struct stored_cuff cuffs[KIT_LISTED_MAX];
+    int n = 0, m = 0;
+    enum status status = store_gauges(store, true, gauges, KIT_LISTED_MAX, &n, e);
+    if (status == ST_OK)
+        status = store_cuffs(store, true, cuffs, KIT_LISTED_MAX, &m, e);
+    if (status != ST_OK || n > KIT_LISTED_MAX || m > KIT_LISTED_MAX)
+        return status; /* of so many not all were looked at: the store says it then */
+    for (int i = 0; i < n; i++)
+        if (strcmp(gauges[i].id, id) == 0)
+            return ST_OK;
+    for (int i = 0; i < m; i++)
+        if (strcmp(cuffs[i].id, id) == 0)
+            return ST_OK;
+    return err_set(e, ST_NOT_FOUND, "There is no gauge or cuff %.40s here. stillarm kit lists them.", id);
+}
+
 static enum status retire(struct workplace *w, const struct command_line *line, struct err *e)
 {
     if (line->word_count != 2)
         return err_set(e, ST_USAGE, "Out of use: `retire ID`. " USAGE);
     const struct act a = { .kind = SAYS_RETIRE, .of = line->words[1], .word = "kit" };
-    enum status status = charge_act_by(w->store, line->value[OPTION_BY], &a, e);
+    enum status status = find_kit(w->store, line->words[1], e);
+    if (status == ST_OK)
+        status = charge_act_by(w->store, line->value[OPTION_BY], &a, e);
     if (status == ST_OK)
         printf("%s is no longer offered. Past sittings keep it.\n", line->words[1]);
     return status;

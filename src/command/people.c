@@ -91,7 +91,10 @@ static enum status change_pin(struct store *store, const char *person, struct er
 static enum status retire_person(struct store *store, const struct command_line *line, struct err *e)
 {
     const struct act a = { .kind = SAYS_RETIRE, .of = line->words[1], .word = "person" };
-    enum status status = charge_act_by(store, line->value[OPTION_BY], &a, e);
+    struct person who;
+    enum status status = store_person_get(store, line->words[1], &who, e); /* before a PIN is asked for in vain */
+    if (status == ST_OK)
+        status = charge_act_by(store, line->value[OPTION_BY], &a, e);
     if (status == ST_OK)
         printf("%s is no longer offered. Past sittings keep the name.\n", line->words[1]);
     return status;

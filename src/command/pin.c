@@ -7,6 +7,7 @@
 #include <sys/prctl.h>
 #include <sys/resource.h>
 
+#include "command/kit.h"
 #include "guide/review.h"
 #include "stillarm/text.h"
 #include "terminal/clock.h"
@@ -113,6 +114,7 @@ static enum typed choose_it(struct asking *a)
         if (how != TYPED)
             return how;
         if (pin_check(a->typed, &e) != ST_OK) {
+            kit_not_yet(e.code, &e);
             text_copy(a->v.refusal, sizeof a->v.refusal, e.text);
             continue;
         }
@@ -152,6 +154,7 @@ static enum typed unlock_it(struct asking *a, bool has_key, struct signer **out)
         if (status == ST_EXISTS || status == ST_NOT_FOUND) /* begun, or reset, in another window meanwhile */
             has_key = status == ST_EXISTS;
         a->free_boot_ms = clock_boot_ms() + wait_s * INT64_C(1000);
+        kit_not_yet(status, &e);
         text_copy(a->v.refusal, sizeof a->v.refusal, e.text);
     }
 }

@@ -44,6 +44,11 @@ static void must(enum status status, const struct err *e)
 
 void tour_furnish(const char *path)
 {
+    tour_furnish_with(path, "us-adult");
+}
+
+void tour_furnish_with(const char *path, const char *protocol)
+{
     struct store *st = NULL;
     struct err e = {0};
     const struct person ana = {.id = "ana", .name = "Ana Vey", .role = ROLE_TECHNICIAN};
@@ -59,7 +64,7 @@ void tour_furnish(const char *path)
         must(store_cuff_add(st, &cuffs[i], &e), &e);
     must(store_setting_set(st, "measurer", "ana", &e), &e);
     must(store_setting_set(st, "place", "booth 2", &e), &e);
-    must(store_setting_set(st, "protocol", "us-adult", &e), &e);
+    must(store_setting_set(st, "protocol", protocol, &e), &e);
     must(store_setting_set(st, "gauge", "g1", &e), &e);
     store_close(st);
 }

@@ -24,8 +24,10 @@ extern const size_t TOUR_FIRST_VISIT_COUNT;
 extern const struct tour_move TOUR_RETURN_VISIT[];
 extern const size_t TOUR_RETURN_VISIT_COUNT;
 
-/** A new store at path with a measurer, a place, a gauge and two cuffs: what a booth has. */
+/** A new store at path with a measurer, a place, a gauge and two cuffs: what a booth has. Its usual protocol is us-adult, or the
+ * one named. */
 void tour_furnish(const char *path);
+void tour_furnish_with(const char *path, const char *protocol);
 
 /** Drive the program through the moves; fails the running test with the screen when a text does not come. */
 void tour_drive(struct kit *k, const struct tour_move *moves, size_t count);

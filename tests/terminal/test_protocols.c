@@ -6,6 +6,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 #include "booth_kit.h"
 #include "protocol_tours.h"
@@ -18,13 +19,16 @@
 static struct kit k;
 static char output[OUTPUT_CAP];
 
+/* Once set it is changed by signature only: a new store instead. */
 static void make_usual(const char *protocol)
 {
-    struct store *st = NULL;
-    struct err e = {0};
-    ck_assert_msg(store_open(booth_db, STORE_WRITE, &st, &e) == ST_OK, "%s", e.text);
-    ck_assert_msg(store_setting_set(st, "protocol", protocol, &e) == ST_OK, "%s", e.text);
-    store_close(st);
+    char other[128];
+    static const char *const BESIDE[] = {"", "-wal", "-shm", ".lock"};
+    for (size_t i = 0; i < ARRAY_LEN(BESIDE); i++) {
+        snprintf(other, sizeof other, "%s%s", booth_db, BESIDE[i]);
+        unlink(other);
+    }
+    tour_furnish_with(booth_db, protocol);
 }
 
 static void look_at_result(const struct protocol_tour *t)

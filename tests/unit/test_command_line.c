@@ -61,6 +61,16 @@ static const struct run_row LINES[] = {
     { "$S people add ana Ana --role queen", EXIT_USAGE, "is no role" },
     { "$S --db s.db people add ana Ana && $S --db s.db people add ana Ana", EXIT_FILES, "ana" },
     { "$S --db s.db people retire ana", EXIT_FILES, "ana" },
+    { "$S --db s.db kit retire g1", EXIT_FILES, "no gauge or cuff g1" },
+    { "$S --db s.db people add tia Tia --role trainee && $S --db s.db people retire tia", EXIT_FILES, "Nobody here is in charge" },
+    { "$S --db s.db people add ana Ana && $S --db s.db people pin ana", EXIT_USAGE, "No PIN came" },
+    { "$S --db s.db people add course Course", EXIT_FILES, "course" },
+    { "$S --db s.db people reset ana", EXIT_USAGE, "--by PERSON" },
+    { "$S --db s.db keys", EXIT_FILES, "" },
+    { "$S keys course", EXIT_USAGE, "keys knows" },
+    { "$S keys frob x", EXIT_USAGE, "keys knows" },
+    { "$S sign S-x", EXIT_USAGE, "names no sitting" },
+    { "$S --db s.db people list && $S --db s.db sign 1", EXIT_FILES, "" },
     { "$S kit add gauge g1", EXIT_USAGE, "--due 2031-09-01" },
     { "$S kit add gauge g1 --due 2031-02-29", EXIT_USAGE, "is no day" },
     { "$S kit add gauge g1 --due 2031-03-01 --top 1e30", EXIT_USAGE, "no top of a scale" },
@@ -114,7 +124,7 @@ START_TEST(kit_and_people_keep_what_is_added)
     ck_assert_ptr_nonnull(strstr(out, "trainee"));
     ck_assert_ptr_nonnull(strstr(out, "calibration due 2032-03-01; leak 2 mmHg/min on 2026-01-05; wall gauge"));
     ck_assert_ptr_nonnull(strstr(out, "27.0 to 34.3 cm"));
-    must("$S --db s.db people retire ben && $S --db s.db kit retire adult");
+    must("printf '%s\\n' 'hazel 41' 'hazel 41' | $S --db s.db people retire ben && printf 'hazel 41' | $S --db s.db kit retire adult");
     ck_assert_int_eq(run("$S --db s.db people; $S --db s.db kit", out, sizeof out), 0);
     ck_assert_ptr_null(strstr(out, "ben"));
     ck_assert_ptr_null(strstr(out, "adult"));
@@ -161,7 +171,7 @@ START_TEST(verify_names_what_differs)
     char out[60000];
     leave_one_open();
     ck_assert_int_eq(run("$S --db s.db verify", out, sizeof out), EXIT_FINE);
-    ck_assert_ptr_nonnull(strstr(out, "1 sitting replayed: every state and reading is as stored."));
+    ck_assert_ptr_nonnull(strstr(out, "Every chain, signature, state and reading is as recorded."));
     must("sqlite3 s.db \"UPDATE sittings SET phase = 'sealed'\"");
     ck_assert_int_eq(run("$S --db s.db verify", out, sizeof out), EXIT_UNFINISHED);
     ck_assert_ptr_nonnull(strstr(out, "S-001"));

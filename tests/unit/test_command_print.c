@@ -67,9 +67,9 @@ END_TEST
 static const struct {
     const char *set, *holds;
 } ROWS[] = {
-    { "measurer = 'ben'", "the measurer is stored as `ben`, the log gives `ana`" },
-    { "day = 20200101", "the day is stored as 20200101, the log gives " },
-    { "protocol = 'europe-adult'", "the protocol is stored as `europe-adult`, the log gives `us-adult`" },
+    { "measurer = 'ben'", "the measurer is stored as `ben`, the events give `ana`" },
+    { "day = 20200101", "the day is stored as 20200101, the events give " },
+    { "protocol = 'europe-adult'", "the protocol is stored as `europe-adult`, the events give `us-adult`" },
 };
 
 START_TEST(verify_compares_measurer_day_and_protocol_of_the_row)
@@ -80,7 +80,7 @@ START_TEST(verify_compares_measurer_day_and_protocol_of_the_row)
     snprintf(line, sizeof line, "sqlite3 s.db \"UPDATE sittings SET %s WHERE id = 1\" && $S --db s.db verify", ROWS[_i].set);
     ck_assert_msg(run(line, out, sizeof out) == EXIT_UNFINISHED, "%s: %s", line, out);
     ck_assert_msg(strstr(out, ROWS[_i].holds), "%s: %s", line, out);
-    ck_assert_ptr_nonnull(strstr(out, "in 1 place."));
+    ck_assert_ptr_nonnull(strstr(out, "1 thing is wrong, in 1 sitting."));
 }
 END_TEST
 
