@@ -20,6 +20,7 @@ struct export_parts {
     size_t protocol_len;
     int64_t events, attempts, statements;
     struct export_cursor events_at, attempts_at, statements_at;
+    size_t events_end, attempts_end; /* behind the last of them */
     bool is_end_right;            /* the hash of the last line is that of everything before it */
 };
 

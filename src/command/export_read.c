@@ -303,10 +303,12 @@ enum status export_parse_sitting(const char *text, size_t len, struct export_par
         status = read_counted(&c, "events", &out->events, &out->events_at, e);
     for (int64_t i = 0; status == ST_OK && i < out->events; i++)
         status = export_next_event(&c, &event, e);
+    out->events_end = c.at;
     if (status == ST_OK)
         status = read_counted(&c, "attempts", &out->attempts, &out->attempts_at, e);
     for (int64_t i = 0; status == ST_OK && i < out->attempts; i++)
         status = export_next_attempt(&c, &attempt, e);
+    out->attempts_end = c.at;
     return status == ST_OK ? read_statement_part(&c, out, e) : status;
 }
 

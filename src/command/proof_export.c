@@ -232,13 +232,9 @@ static void compare(struct exported *x, const struct export_parts *here)
     const struct export_parts *file = &x->parts;
     if (file->protocol_len != here->protocol_len || memcmp(file->protocol, here->protocol, file->protocol_len) != 0)
         proof_wrong(&x->f, &x->d, "the text of its protocol is another one in this store");
-    if (file->events != here->events || !is_same(&file->events_at, file->attempts_at.at, &here->events_at, here->attempts_at.at)) {
-        int64_t n = first_other_event(file, here, &x->event);
-        if (n <= file->events || n <= here->events)
-            proof_wrong(&x->f, &x->d, "event %" PRId64 " is another one in this store", n);
-    }
-    if (file->attempts != here->attempts ||
-        !is_same(&file->attempts_at, file->statements_at.at, &here->attempts_at, here->statements_at.at))
+    if (!is_same(&file->events_at, file->events_end, &here->events_at, here->events_end))
+        proof_wrong(&x->f, &x->d, "event %" PRId64 " is another one in this store", first_other_event(file, here, &x->event));
+    if (!is_same(&file->attempts_at, file->attempts_end, &here->attempts_at, here->attempts_end))
         proof_wrong(&x->f, &x->d, "its refused attempts are others in this store");
     compare_statements(x, here);
 }
