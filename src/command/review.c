@@ -93,6 +93,13 @@ static enum status open_sitting(struct desk *d, int64_t id, struct err *e)
 
 /* ---- showing it ---- */
 
+/* As the queue says it, by enum review. */
+static const char *const STATES[REVIEW_COUNT] = {
+    [REVIEW_OPEN] = "open",       [REVIEW_BEFORE] = "before signing", [REVIEW_UNSIGNED] = "signature owed",
+    [REVIEW_WAITING] = "waiting", [REVIEW_RETURNED] = "sent back",    [REVIEW_DONE] = "countersigned",
+    [REVIEW_HELD] = "held",       [REVIEW_RELEASED] = "released",
+};
+
 /* How long nothing was recorded tells whoever watches that the sitting goes on. Lines need no clock that ticks. */
 static void say_state(const struct desk *d, char *out, size_t cap)
 {
@@ -100,7 +107,7 @@ static void say_state(const struct desk *d, char *out, size_t cap)
     int64_t idle_s = (clock_unix_ms() - h->last_unix_ms) / 1000;
     struct text t;
     text_init(&t, out, cap);
-    text_add(&t, REVIEW_WORDS[d->r->kept.review]);
+    text_add(&t, STATES[d->r->kept.review]);
     if (d->r->kept.review == REVIEW_OPEN && d->ui->kind == TERMINAL_SCREEN && idle_s >= 0 && idle_s < 3600)
         text_addf(&t, ", last act %d:%02d ago", (int)idle_s / 60, (int)idle_s % 60);
     if (d->row_count > 0)
@@ -133,6 +140,30 @@ static void add_keys(const struct desk *d, struct page *pg)
         insert_key(pg, pg->key_count - 1, "p", label); /* before the one that leaves */
 }
 
+/* What it came to, in view wherever the cursor is. Not while it goes on: two listeners may not have compared yet. */
+static void add_readings(const struct desk *d, struct page *pg)
+{
+    const struct sitting *s = &d->r->timeline.sitting;
+    struct text t;
+    char words[200];
+    if (s->reading_count == 0 || d->view.is_live || pg->line_count == PAGE_LINES_MAX)
+        return;
+    text_init(&t, words, sizeof words);
+    for (int i = 0; i < s->reading_count; i++) {
+        const struct reading *r = &s->readings[i];
+        bool is_other_arm = i == 0 || r->arm != s->readings[i - 1].arm;
+        char values[16];
+        reading_print(r, values, sizeof values);
+        text_addf(&t, "%s%s%s%s%s", i ? ", " : "", is_other_arm ? ARM_WORDS[r->arm] : "", is_other_arm ? " " : "",
+                  values[0] ? values : "no values", reading_is_counted(r) ? "" : " not counted");
+    }
+    for (int i = pg->line_count; i > pg->pinned; i--)
+        pg->lines[i] = pg->lines[i - 1];
+    pg->line_count++;
+    pg->lines[pg->pinned] = (struct page_line){ .role = LINE_ROW };
+    text_copy(pg->lines[pg->pinned++].text, sizeof pg->lines[0].text, words);
+}
+
 static void draw(struct desk *d, struct page *pg)
 {
     const struct sitting_head *h = &d->r->kept.head;
@@ -147,6 +178,7 @@ static void draw(struct desk *d, struct page *pg)
     v->has_next = d->at + 1 < d->row_count;
     act_offer(d, v);
     timeline_page(&d->r->timeline, v, pg);
+    add_readings(d, pg);
     add_keys(d, pg);
 }
 

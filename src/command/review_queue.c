@@ -7,6 +7,7 @@
 #include "stillarm/text.h"
 
 #define ROWS_DRAWN 50 /* a window around the cursor: what a large screen shows; the terminal keeps the cursor in sight */
+#define ROWS_SAID 12  /* where they are read out line by line */
 #define COUNT_MOST 100
 #define ROW_COLUMNS 75 /* beside the cursor, on a screen of 80 */
 #define COLUMNS "sitting opened       by        for        count    and"
@@ -126,9 +127,9 @@ static void title(const struct desk *d, struct page *pg)
 
 static void rows(const struct desk *d, struct page *pg)
 {
-    int first = d->at - ROWS_DRAWN / 2;
-    if (first > d->row_count - ROWS_DRAWN)
-        first = d->row_count - ROWS_DRAWN;
+    int most = d->ui->kind == TERMINAL_PLAIN ? ROWS_SAID : ROWS_DRAWN, first = d->at - most / 2;
+    if (first > d->row_count - most)
+        first = d->row_count - most;
     if (first < 0)
         first = 0;
     if (d->row_count == 0)
@@ -136,7 +137,7 @@ static void rows(const struct desk *d, struct page *pg)
     else
         page_line(pg, LINE_NOTE, "%s", COLUMNS);
     pg->pinned = d->row_count > 0;
-    for (int i = first; i < d->row_count && i < first + ROWS_DRAWN; i++)
+    for (int i = first; i < d->row_count && i < first + most; i++)
         page_line(pg, LINE_ROW, "%s", d->rows[i])->is_current = i == d->at;
 }
 
