@@ -281,25 +281,21 @@ static unsigned steps_before(enum step step)
     return before;
 }
 
-/* Items of the steps before, of which nothing is said yet: written now, the act would have come before them. */
-static int open_before(const struct scene *sc, enum step step)
+/* Of an item of the steps before nothing is said yet: written now, the act would have come before it. How many there are
+ * the rail says; said here too, each `seen` would have a reader of the screen read all keys anew. */
+static bool is_open_before(const struct scene *sc, enum step step)
 {
     unsigned before = steps_before(step);
-    int n = 0;
 
     for (int i = 0; i < sc->p->item_count; i++)
-        n += (before >> sc->p->items[i].step & 1u) && sc->s->items[i] == ITEM_OPEN;
-    return n;
+        if ((before >> sc->p->items[i].step & 1u) && sc->s->items[i] == ITEM_OPEN)
+            return true;
+    return false;
 }
 
 static void say_act(const struct scene *sc, const struct act_row *row, char *out, size_t cap)
 {
-    int open = row->step != STEP_NONE ? open_before(sc, row->step) : 0;
-
-    if (open > 0)
-        snprintf(out, cap, "%s (%d open)", row->label, open);
-    else
-        text_copy(out, cap, row->label);
+    snprintf(out, cap, "%s%s", row->label, row->step != STEP_NONE && is_open_before(sc, row->step) ? " (some open)" : "");
 }
 
 void witness_keys(const struct scene *sc, struct page *pg)
@@ -313,6 +309,7 @@ void witness_keys(const struct scene *sc, struct page *pg)
         }
         if (ACTS[i].key == 'u') {
             page_key(pg, "down", "next");
+            page_key(pg, "up", "before");
             page_key(pg, "tab", "next step");
         }
     }
