@@ -92,7 +92,7 @@ struct queue_words {
     const char *subject, *measurer, *protocol, *opened, *purpose, *phase, *review, *witness, *last_by;
     int32_t counted, readings, attempts;
 };
-/** One row of the queue, at most 76 columns. */
+/** One row of the queue, at most 75 columns. */
 void queue_row(const struct queue_words *q, char out[LIST_ROW_CAP]);
 /** Title and note of the page for these filters; keys are the caller's. */
 void queue_title(const char *which, const char *measurer, const char *purpose, const char *days, const char *phase, char *title,

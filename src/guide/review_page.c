@@ -7,6 +7,7 @@
 
 #define ROWS_BEFORE 3 /* of what came before the cursor: below it is what belongs to the act */
 #define ROWS_LAST 12  /* kept in view at the end */
+#define QUEUE_COLUMNS 75 /* beside the cursor, on a screen of 80 */
 
 /* ---- the cursor ---- */
 
@@ -186,7 +187,7 @@ static void add_where_it_fits(char out[LIST_ROW_CAP], const char *words)
 {
     size_t len = strlen(out), more = strlen(words);
 
-    if (more > 0 && len + 2 + more <= 76)
+    if (more > 0 && len + 2 + more <= QUEUE_COLUMNS)
         snprintf(out + len, LIST_ROW_CAP - len, ", %s", words);
 }
 
@@ -204,7 +205,7 @@ void queue_row(const struct queue_words *q, char out[LIST_ROW_CAP])
         snprintf(by, sizeof by, " by %.32s", q->last_by);
     snprintf(out, LIST_ROW_CAP, "%-6s %-12s %-9.9s %-10.10s %-8s %.30s", id, opened, given(q->measurer),
              given(q->purpose)[0] != '\0' ? q->purpose : "-", count, review_words(q));
-    if (strlen(out) + strlen(by) <= 76)
+    if (strlen(out) + strlen(by) <= QUEUE_COLUMNS)
         snprintf(out + strlen(out), LIST_ROW_CAP - strlen(out), "%s", by);
     if (strcmp(given(q->phase), "stopped") == 0)
         add_where_it_fits(out, "stopped");

@@ -31,8 +31,8 @@ static int signed_row(const char *word)
 static const char *verdict_words(const char *verdict)
 {
     if (strcmp(verdict, "reviewed") == 0)
-        return ": reviewed the record";
-    return strcmp(verdict, "present") == 0 ? ": was present" : "";
+        return "reviewed the record";
+    return strcmp(verdict, "present") == 0 ? "was present" : "";
 }
 
 /* The act that an event belongs to: the last row at which the cursor stops before or on it; -1 none. */
@@ -59,7 +59,7 @@ static void say_signed(const struct timeline *t, const char *at, char time[16], 
     if (yyyymmdd == t->told.day)
         return;
     say_day(yyyymmdd, name);
-    snprintf(day, 40, " on %s", name);
+    snprintf(day, 40, "on %s", name);
 }
 
 /* How long it was looked at, against what there was to look at. */
@@ -101,10 +101,29 @@ static void tell_on_act(struct timeline *t, const struct timeline_statement *s)
     move_up(t, from, to);
 }
 
+/* What was said by it, about which act, on which day: as far as there is anything. */
+static void detail_row(struct timeline *t, const struct timeline_statement *s, const char *day)
+{
+    const char *verdict = verdict_words(s->verdict);
+    int act = s->event > 0 ? act_of(t, s->event) : -1;
+    char words[TIMELINE_ROW_CAP] = "", about[TIMELINE_ROW_CAP];
+
+    if (act >= 0) {
+        timeline_say_at(t, act, about, sizeof about);
+        snprintf(words, sizeof words, "about: %.130s", about);
+    }
+    if (verdict[0] != '\0')
+        add_words(words, sizeof words, "%s%s", words[0] != '\0' ? ", " : "", verdict);
+    if (day[0] != '\0')
+        add_words(words, sizeof words, "%s%s", words[0] != '\0' ? ", " : "", day);
+    if (words[0] != '\0')
+        row_add(t, 0, false, -1, "", "%s", words);
+}
+
 void timeline_statement(struct timeline *t, const struct timeline_statement *s)
 {
-    int row = signed_row(s->word), act, head;
-    char time[16], day[40], on[200] = "";
+    int row = signed_row(s->word), head;
+    char time[16], day[40];
 
     t->told.is_ending = true; /* rows are kept free for it */
     t->told.join = JOIN_NONE;
@@ -112,17 +131,11 @@ void timeline_statement(struct timeline *t, const struct timeline_statement *s)
     say_signed(t, s->at, time, day);
     if (s->event > 0 && s->said[0] != '\0')
         tell_on_act(t, s);
-    act = s->event > 0 ? act_of(t, s->event) : -1;
-    if (act >= 0) {
-        char words[100];
-
-        timeline_say_at(t, act, words, sizeof words);
-        snprintf(on, sizeof on, ": %s", words);
-    }
     head = t->row_count;
-    row_add(t, 0, true, -1, s->key_short, "%s %s%s%s%s", row >= 0 ? SIGNED[row].words : s->word, s->person, day, verdict_words(s->verdict), on);
+    row_add(t, 0, true, -1, s->key_short, "%s %s", row >= 0 ? SIGNED[row].words : s->word, s->person);
     if (time[0] != '\0' && head < t->row_count)
         memcpy(t->rows[head].text, time, strlen(time));
+    detail_row(t, s, day);
     if (s->standing[0] != '\0')
         row_add(t, 0, false, -1, "", "%s: %s", s->person, s->standing);
     if (row >= 0 && SIGNED[row].has_open)

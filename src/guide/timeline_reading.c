@@ -247,16 +247,17 @@ void tell_done(struct timeline *t, const struct event *ev, int32_t seq, const st
 void tell_correct(struct timeline *t, const struct event *ev, int32_t seq, const struct before *b)
 {
     const struct reading *r = latest(t);
-    char figures[24], was[24] = "not given", words[120];
+    char figures[24], was[24] = "not given";
 
     if (r == NULL)
         return;
     if (b->has_value)
         snprintf(was, sizeof was, "%d", (int)b->value_mmhg);
     reading_print(r, figures, sizeof figures);
-    snprintf(words, sizeof words, "corrected: %s %d, was %s", point_words(timeline_point(ev->item)), (int)ev->value, was);
-    row_said(t, ev, seq, counts_words(r), words);
-    row_add(t, seq, false, -1, "", "reading %d now %s%s", (int)t->sitting.reading_count, figures[0] != '\0' ? figures : "no values",
+    row_add(t, seq, true, ev->t_ms, counts_words(r), "reading %d corrected", (int)t->sitting.reading_count);
+    row_add(t, seq, false, -1, "", "%s %d, was %s%s%s", point_words(timeline_point(ev->item)), (int)ev->value, was, text_prefix(EV_CORRECT),
+            ev->text);
+    row_add(t, seq, false, -1, "", "now %s%s", figures[0] != '\0' ? figures : "no values",
             b->is_counted == reading_is_counted(r) ? "" : b->is_counted ? ", and it counted before" : ", and it did not count before");
     verdict_rows(t, seq, r);
 }

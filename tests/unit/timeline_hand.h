@@ -242,7 +242,10 @@ static inline int fed_row(const char *words, int from)
     return -1;
 }
 
-#define ck_row(words) ck_assert_msg(fed_row((words), 0) >= 0, "no row says: %s\n%s", (words), fed_text(0, fed.t.row_count))
+/* Said in one row, or going on in the next. A failure shows the last rows. */
+#define ck_row(words)                                                                                   \
+    ck_assert_msg(strstr(fed_text(0, fed.t.row_count), (words)) != NULL, "no row says: %s\n...%.1500s", \
+                  (words), fed_text(fed.t.row_count > 20 ? fed.t.row_count - 20 : 0, fed.t.row_count))
 #define ck_no_row(words) ck_assert_msg(fed_row((words), 0) < 0, "a row says: %s", fed.t.rows[fed_row((words), 0)].text)
 
 #endif
