@@ -43,20 +43,21 @@ void stop_if(int failed, const char *what)
 }
 
 /* Rows as the store writes them, without its triggers: they hold each event against its sitting and would
- * take minutes. */
+ * take minutes. They fill the queues of the review, but nobody has signed them: none of them can be verified. */
 static const char FILL[] =
     "INSERT INTO protocol_texts (hash, text) VALUES (printf('%064d', 0), 'bench');"
     "WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < :count)"
     "INSERT INTO sittings (id, protocol_text, phase, protocol, measurer, subject, salt, opened, day, "
     "event_count,"
-    " reading_count, counted_count, attempt_count, last_ms, last_unix_ms, last_boot_ms, boot, touch)"
+    " reading_count, counted_count, attempt_count, last_ms, last_unix_ms, last_boot_ms, boot, touch, review, purpose)"
     " SELECT i, printf('%064d', 0), 'sealed', 'us-adult', 'ana', printf('x-%05d', i % 20000), zeroblob(16),"
     " '2030-01-02T09:00:00+00:00', 20300101 + i % 28, 10, 2, 2, 0, 900000, 1893456000000 + i, 1000, 'bench', "
-    "i FROM n;"
+    "i,"
+    " CASE WHEN i % 3 = 0 THEN 'waiting' WHEN i % 100 = 1 THEN 'returned' ELSE 'countersigned' END, 'practice' FROM n;"
     "WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < :count),"
     " k(seq) AS (SELECT 1 UNION ALL SELECT seq + 1 FROM k WHERE seq < 10)"
-    "INSERT INTO events (sitting, seq, t_ms, kind, item, value)"
-    " SELECT i, seq, seq * 60000, 'value', 'first', 120 + seq FROM n, k;"
+    "INSERT INTO events (sitting, seq, t_ms, kind, item, value, unix_ms, boot_ms, chain)"
+    " SELECT i, seq, seq * 60000, 'value', 'first', 120 + seq, 1893456000000 + i, seq * 60000, zeroblob(32) FROM n, k;"
     "WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < :count)"
     "INSERT INTO readings (sitting, n, arm, target_mmhg, first_mmhg, last_mmhg, inflate_ms, is_counted, "
     "reasons, remarks)"
