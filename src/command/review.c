@@ -169,8 +169,11 @@ static void draw(struct desk *d, struct page *pg)
     const struct sitting_head *h = &d->r->kept.head;
     char left[80], right[80];
     struct timeline_view *v = &d->view;
-    snprintf(left, sizeof left, "S-%03d%s%s, %.10s %.5s", (int)d->r->id, h->measurer[0] ? " by " : "", h->measurer, h->opened,
-             strlen(h->opened) > 15 ? h->opened + 11 : "");
+    struct text t;
+    text_init(&t, left, sizeof left);
+    text_addf(&t, "S-%03d%s%s", (int)d->r->id, h->measurer[0] ? " by " : "", h->measurer);
+    if (strlen(h->opened) > 15)
+        text_addf(&t, ", %.10s %.5s", h->opened, h->opened + 11);
     say_state(d, right, sizeof right);
     v->left = left;
     v->right = right;

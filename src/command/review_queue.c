@@ -9,7 +9,6 @@
 #define ROWS_DRAWN 50 /* a window around the cursor: what a large screen shows; the terminal keeps the cursor in sight */
 #define ROWS_SAID 12  /* where they are read out line by line */
 #define COUNT_MOST 100
-#define ROW_COLUMNS 75 /* beside the cursor, on a screen of 80 */
 #define COLUMNS "sitting opened       by        for        count    and"
 
 /** One row per queue that a key leads to. */
@@ -40,14 +39,6 @@ static struct queue_filter filter_of(const struct desk *d, enum queue_which whic
                                   .not_measurer = which == QUEUE_WAITING ? or_null(d->reviewer) : NULL };
 }
 
-/* What a row says last is what can be done without. */
-static void fit(char row[LIST_ROW_CAP])
-{
-    char *last;
-    while (utf8_length(row) > ROW_COLUMNS && (last = strrchr(row, ',')) != NULL)
-        *last = '\0';
-}
-
 static bool add_row(void *user, const struct queue_entry *q)
 {
     struct desk *d = user;
@@ -62,7 +53,6 @@ static bool add_row(void *user, const struct queue_entry *q)
                                      .last_by = q->last_by, .counted = h->counted_count, .readings = h->reading_count,
                                      .attempts = h->attempt_count },
               d->rows[d->row_count]);
-    fit(d->rows[d->row_count]);
     d->ids[d->row_count++] = h->id;
     return true;
 }

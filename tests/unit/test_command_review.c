@@ -661,6 +661,52 @@ START_TEST(a_terminal_that_goes_ends_every_page)
 }
 END_TEST
 
+/* The same keys on every run. Wrong PINs among them make her wait, so that the clock has to go on. */
+static struct key at_random(struct ui *u, const struct page *pg, int64_t until)
+{
+    static const char KEYS_TYPED[] = "jjkkdnpfwrshoa12rmeg\r\r\r" ESC ESC "x7";
+    static unsigned state = 1;
+    (void)u;
+    (void)until;
+    ck_assert_int_le(pg->line_count, PAGE_LINES_MAX);
+    now_ms += 700;
+    state = state * 1103515245u + 12345u;
+    return keys_pressed++ < 3000 ? key_of(KEYS_TYPED[(state >> 16) % (sizeof KEYS_TYPED - 1)])
+                                 : (struct key){ .code = KEY_HANGUP };
+}
+
+START_TEST(keys_at_random_sign_nothing_and_break_nothing)
+{
+    struct err e = { 0 };
+    static struct session empty;
+    ended_sitting("ana", "ana");
+    ended_sitting("ana", NULL);
+    begin_sitting("ana", "eva", &live);
+    stop_sitting(&live, "eva");
+    begin_sitting("ana", NULL, &live);
+    session_begin(&empty, w.store, &loaded);
+    try_line(&empty, "0.000 protocol us-adult");
+    ui.next_key = at_random;
+    keys_pressed = 0;
+    while (!ui.is_hung_up) /* it may be left by them, too */
+        review_run(&ui, 0);
+    ck_assert_int_eq(review_of(1), REVIEW_WAITING);
+    ck_assert_int_eq(review_of(2), REVIEW_UNSIGNED);
+    ck_assert_int_eq(review_of(3), REVIEW_HELD);
+    ck_assert_int_eq(review_of(4), REVIEW_OPEN);
+    must(store_check(w.store, &e), &e);
+}
+END_TEST
+
+START_TEST(a_sitting_that_has_hardly_begun_is_shown)
+{
+    static struct session x;
+    session_begin(&x, w.store, &loaded);
+    try_line(&x, "0.000 protocol us-adult");
+    WALK(0, KEYS("open 1", "o"), KEYS("S-001", "\r"), KEYS("S-001 |", "jd"), KEYS("S-001 |", "q"), KEYS("Open now", "q"));
+}
+END_TEST
+
 START_TEST(a_sitting_whose_measurer_is_retired_is_read_and_signed)
 {
     int64_t id = ended_sitting("ana", "ana");
@@ -710,6 +756,8 @@ int main(void)
     tcase_add_test(t, who_reads_can_be_changed);
     tcase_add_test(t, every_queue_has_its_words_when_it_is_empty);
     tcase_add_loop_test(t, a_terminal_that_goes_ends_every_page, 0, 14);
+    tcase_add_test(t, keys_at_random_sign_nothing_and_break_nothing);
+    tcase_add_test(t, a_sitting_that_has_hardly_begun_is_shown);
     tcase_add_test(t, a_sitting_whose_measurer_is_retired_is_read_and_signed);
     suite_add_tcase(s, t);
     SRunner *r = srunner_create(s);
