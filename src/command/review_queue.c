@@ -195,7 +195,7 @@ static enum status check_filter(const struct form *f, int field, struct err *e)
 {
     const char *entry = f->fields[field].entry;
     struct person who;
-    int32_t day, from = 0;
+    int32_t day = 0, from = 0;
     if (field == FIELD_PERSON && entry[0] && store_person_get(known_by, entry, &who, e) != ST_OK)
         return err_set(e, ST_NOT_FOUND, "not yet: nobody here has the short name %.40s; empty means everybody", entry);
     if ((field == FIELD_FROM || field == FIELD_TO) && parse_bound(entry, &day, e) != ST_OK)
