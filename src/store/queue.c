@@ -11,36 +11,40 @@ static const enum review OF_QUEUE[QUEUE_COUNT] = {
     [QUEUE_HELD] = REVIEW_HELD,       [QUEUE_OPEN] = REVIEW_OPEN,         [QUEUE_ALL] = REVIEW_COUNT};
 
 #define QUEUE_SQL_CAP 1200
-#define DAYS_FEW 100 /* between two yyyymmdd: about a month */
 #define DAY_LAST 99999999
+#define FEW 2000 /* sittings of some days: sorting them costs less than passing all that are newer */
 
-/** Few enough days that looking those up and sorting them costs less than passing what is newer. */
-static bool is_by_day(const struct queue_filter *f)
+static int32_t last_day(const struct queue_filter *f)
 {
-    return f->which == QUEUE_ALL && !f->measurer && f->from_day != 0 && f->to_day != 0 &&
-           f->to_day - f->from_day < DAYS_FEW;
+    return f->to_day ? f->to_day : DAY_LAST;
 }
 
-static bool is_by_assessment(const struct queue_filter *f)
+/** What to look the sittings up by: the days where they hold few, else what gives them newest first. */
+static enum status choose_way(struct store *st, const struct queue_filter *f, bool *by_day, struct err *e)
 {
-    return f->which == QUEUE_ALL && !f->measurer && f->purpose && strcmp(f->purpose, "assessment") == 0;
+    *by_day = false;
+    if (!f->from_day && !f->to_day)
+        return ST_OK;
+    sqlite3_stmt *s = store_query(st, Q_DAYS_COUNT, ARGS(INT(f->from_day), INT(last_day(f)), INT(FEW)));
+    int rc = s ? sqlite3_step(s) : SQLITE_ERROR;
+    *by_day = rc == SQLITE_ROW && sqlite3_column_int(s, 0) < FEW;
+    return store_end(st, s, rc, "Counting the sittings", e);
 }
 
 /** A plus keeps an index from being used that would give another order. All parameters are named up to ?9. */
-static void add_conditions(struct text *t, const struct queue_filter *f)
+static void add_conditions(struct text *t, const struct queue_filter *f, bool by_day)
 {
-    const bool by_day = is_by_day(f);
-    text_add(t, by_day ? " WHERE +s.id < ?2" : " WHERE s.id < ?2");
+    text_add(t, by_day ? " WHERE s.day BETWEEN ?5 AND ?6 AND +s.id < ?2" : " WHERE s.id < ?2");
+    if (!by_day && (f->from_day || f->to_day))
+        text_add(t, " AND +s.day BETWEEN ?5 AND ?6");
     if (f->which != QUEUE_ALL)
-        text_add(t, " AND s.review = ?1");
+        text_add(t, by_day ? " AND +s.review = ?1" : " AND s.review = ?1");
     if (f->measurer)
-        text_add(t, " AND s.measurer = ?3");
+        text_add(t, by_day ? " AND +s.measurer = ?3" : " AND s.measurer = ?3");
     if (f->not_measurer)
         text_add(t, " AND s.measurer IS NOT ?4");
-    if (f->from_day || f->to_day)
-        text_add(t, by_day ? " AND s.day BETWEEN ?5 AND ?6" : " AND +s.day BETWEEN ?5 AND ?6");
     if (f->purpose)
-        text_add(t, is_by_assessment(f) && !by_day ? " AND s.purpose = 'assessment'" : " AND +s.purpose = ?7");
+        text_add(t, by_day || f->which != QUEUE_ALL || f->measurer ? " AND +s.purpose = ?7" : " AND s.purpose = ?7");
     if (f->phase)
         text_add(t, " AND +s.phase = ?8");
 }
@@ -51,7 +55,7 @@ static sqlite3_stmt *ask(struct store *st, const char *sql, const struct queue_f
     return store_fresh(st, sql,
                        ARGS(TEXT(review), INT(before ? before : INT64_MAX), TEXT(f->measurer ? f->measurer : ""),
                             TEXT(f->not_measurer ? f->not_measurer : ""), INT(f->from_day),
-                            INT(f->to_day ? f->to_day : DAY_LAST), TEXT(f->purpose ? f->purpose : ""),
+                            INT(last_day(f)), TEXT(f->purpose ? f->purpose : ""),
                             TEXT(f->phase ? f->phase : ""), INT(most)));
 }
 
@@ -79,15 +83,18 @@ enum status store_queue(struct store *st, const struct queue_filter *f, int64_t 
 {
     char sql[QUEUE_SQL_CAP];
     struct text t;
+    bool by_day = false;
     enum status status = check_filter(f, e);
+    if (status == ST_OK)
+        status = choose_way(st, f, &by_day, e);
     if (status != ST_OK)
         return status;
     text_init(&t, sql, sizeof sql);
     text_add(&t, "SELECT " STORE_HEAD_COLUMNS ", s.purpose, s.witness, s.review, s.last_statement, k.person"
                  " FROM sittings AS s LEFT JOIN statements AS n ON n.number = s.last_statement"
                  " LEFT JOIN keys AS k ON k.id = n.key");
-    add_conditions(&t, f);
-    text_add(&t, is_by_day(f) ? " ORDER BY +s.id DESC LIMIT ?9" : " ORDER BY s.id DESC LIMIT ?9");
+    add_conditions(&t, f, by_day);
+    text_add(&t, by_day ? " ORDER BY +s.id DESC LIMIT ?9" : " ORDER BY s.id DESC LIMIT ?9");
     sqlite3_stmt *s = ask(st, sql, f, before, most);
     int rc = s ? sqlite3_step(s) : SQLITE_ERROR;
     for (; rc == SQLITE_ROW; rc = sqlite3_step(s)) {
@@ -106,12 +113,15 @@ enum status store_queue_count(struct store *st, const struct queue_filter *f, in
     char sql[QUEUE_SQL_CAP];
     struct text t;
     *count = 0;
+    bool by_day = false;
     enum status status = check_filter(f, e);
+    if (status == ST_OK)
+        status = choose_way(st, f, &by_day, e);
     if (status != ST_OK)
         return status;
     text_init(&t, sql, sizeof sql);
     text_add(&t, "SELECT count(*) FROM (SELECT 1 FROM sittings AS s");
-    add_conditions(&t, f);
+    add_conditions(&t, f, by_day);
     text_add(&t, " LIMIT ?9)");
     sqlite3_stmt *s = ask(st, sql, f, 0, most);
     int rc = s ? sqlite3_step(s) : SQLITE_ERROR;

@@ -266,7 +266,7 @@ static const char SITTINGS_UNDER_REVIEW[] =
     "CREATE INDEX sittings_review ON sittings (review);"
     "CREATE INDEX sittings_mine ON sittings (measurer, review);"
     "CREATE INDEX sittings_measurer ON sittings (measurer);"
-    "CREATE INDEX sittings_assessment ON sittings (purpose) WHERE purpose = 'assessment';"
+    "CREATE INDEX sittings_purpose ON sittings (purpose);"
     "DROP TRIGGER events_in_order;"
     "CREATE TRIGGER events_in_order BEFORE INSERT ON events"
     " WHEN NEW.unix_ms IS NULL OR NEW.boot_ms IS NULL OR NEW.chain IS NULL"

@@ -90,6 +90,7 @@ static const char *const SQL[] = {
     [Q_SETTING] = "SELECT value FROM settings WHERE name = ?1",
     [Q_SETTING_PUT] = "INSERT INTO settings (name, value) VALUES (?1, ?2)"
                       " ON CONFLICT (name) DO UPDATE SET value = excluded.value",
+    [Q_DAYS_COUNT] = "SELECT count(*) FROM (SELECT 1 FROM sittings WHERE day BETWEEN ?1 AND ?2 LIMIT ?3)",
     [Q_FACTS] = "SELECT id, unsigned_until FROM facts",
     [Q_KEPT] = STORE_KEPT_SQL " WHERE s.id = ?1",
     [Q_ATTEMPTS] = STORE_ATTEMPTS_SQL " WHERE sitting = ?1 ORDER BY n",
