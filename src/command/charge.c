@@ -17,6 +17,7 @@
 struct charge {
     char id[CHARGE_MAX][ITEM_CAP];
     char words[CHARGE_MAX][160];
+    bool has_key[CHARGE_MAX];
     int count;
 };
 
@@ -38,6 +39,22 @@ static void say_signer(const struct person *who, const struct ring_key *key, cha
     snprintf(out, cap, "%s: %.60s, %s%s%s", who->id, who->name, ROLE_WORDS[who->role], standing[0] ? ", " : "", standing);
 }
 
+/* Who could begin a key counts only while nobody who may has one. */
+static void drop_keyless(struct charge *c)
+{
+    bool is_any = false;
+    int kept = 0;
+    for (int i = 0; i < c->count; i++)
+        is_any = is_any || c->has_key[i];
+    for (int i = 0; is_any && i < c->count; i++) {
+        if (!c->has_key[i])
+            continue;
+        memmove(c->id[kept], c->id[i], sizeof c->id[0]);
+        memmove(c->words[kept++], c->words[i], sizeof c->words[0]);
+    }
+    c->count = is_any ? kept : c->count;
+}
+
 static enum status find_charge(struct store *store, enum needed needed, struct charge *c, struct err *e)
 {
     static struct person people[PEOPLE_MAX];
@@ -56,9 +73,10 @@ static enum status find_charge(struct store *store, enum needed needed, struct c
             continue;
         text_copy(c->id[c->count], ITEM_CAP, people[i].id);
         say_signer(&people[i], key, c->words[c->count], sizeof c->words[0]);
-        c->count++;
+        c->has_key[c->count++] = key != NULL;
     }
     ring_free(ring);
+    drop_keyless(c);
     if (status == ST_OK && c->count == 0)
         return err_set(e, ST_PERMISSION,
                        needed == NEEDS_PRECEPTOR || has_preceptor

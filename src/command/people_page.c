@@ -110,11 +110,19 @@ static bool take_people_key(struct ui *ui, void *rows, const struct key *k)
     return false;
 }
 
+/* A key that is pressed all the same gets its answer in words. */
+static bool has_use(const struct people_key *row, const struct people_rows *r)
+{
+    if (row->run == reset_pin)
+        return r->keys[r->list.at][0] != '\0';
+    return row->run != vouch || r->who[r->list.at].role == ROLE_PRECEPTOR;
+}
+
 static void people_keys(const void *rows, struct page *pg)
 {
     const struct people_rows *r = rows;
     for (size_t i = 0; i < ARRAY_LEN(PEOPLE_KEYS) && r->list.row_count > 0; i++)
-        if (PEOPLE_KEYS[i].run != vouch || r->who[r->list.at].role == ROLE_PRECEPTOR)
+        if (has_use(&PEOPLE_KEYS[i], r))
             page_key(pg, PEOPLE_KEYS[i].shown, PEOPLE_KEYS[i].word);
     page_key(pg, "a", "new");
 }

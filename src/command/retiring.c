@@ -40,7 +40,7 @@ static void take_retire(struct ui *ui, struct retiring_page *rp)
     struct err e = { 0 };
     char id[ITEM_CAP], why[100];
     text_copy(id, sizeof id, rp->id(rp->rows, l->at));
-    snprintf(why, sizeof why, "to take %s out of use; past sittings keep it", id);
+    snprintf(why, sizeof why, "to take %s out of use", id);
     const struct act a = { .kind = SAYS_RETIRE, .of = id, .word = rp->word };
     enum status status = charge_act(ui, &a, why, &e);
     if (status == ST_OK)

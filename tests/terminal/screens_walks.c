@@ -51,7 +51,7 @@ static const struct walk_move FIRST_RUN[] = {
     PLAIN_SHOT("kit-bladder", "Width and length", "16x35\r", "bladder esc leave"),
     PLAIN_SHOT("kit-bladder-refused", "largest arm it is marked for", ESC, "bladder 16x35"),
     KEYS(0, "new gauge", "kx"),
-    PLAIN_SHOT("kit-retire", "out of use", ESC, "Choose a PIN g1 past sittings keep it esc back"),
+    PLAIN_SHOT("kit-retire", "out of use", ESC, "Choose a PIN g1 esc back"),
     KEYS(0, "No PIN was given", "g"),
     PLAIN_SHOT("gauge-new", "What is written on it", ESC, "short name top of its scale"),
     KEYS(0, "new gauge", "q"),
@@ -365,7 +365,7 @@ static const struct walk_move WITNESSED[] = {
 
 static const struct walk_move DEMO[] = {
     PLAIN_SHOT("demo-home", "DEMO: invented data", "l", "start a sitting gone when you leave"),
-    PLAIN_SHOT("demo-sittings", "m4-118", "j\r", "DEMO: invented data sealed"),
+    PLAIN_SHOT("demo-sittings", "m4-118", "jj\r", "DEMO: invented data sealed"),
     PLAIN_SHOT("demo-sitting", "no mean is given", " ", "DEMO: invented data"),
     KEYS(0, "m4-118", "q"),
     KEYS(0, "start a sitting", "q"),

@@ -152,6 +152,7 @@ START_TEST(a_site_s_own_protocol_shows_its_three_departures_wherever_it_is)
     tour_drive(&k, SITE_TOUR.moves + 1, SITE_TOUR.move_count - 1);
     look_at_result(&SITE_TOUR);
     tour_drive(&k, SITE_TOUR.closing, SITE_TOUR.closing_count);
+    tour_sign(&k);
     ck_assert(kit_wait(&k, "good", KIT_WAIT_MS));
     kit_type(&k, "\r");
     ck_assert_int_eq(kit_stop(&k, KIT_WAIT_MS), 0);
