@@ -212,7 +212,7 @@ const char *ring_witness(const struct ring *r, int64_t sitting)
 /* What a vouch by this key is worth. */
 static enum trust_standing worth_of(const struct ring_key *by)
 {
-    if (by->role == SIGNS_COURSE || by->standing == TRUST_COURSE)
+    if (by->standing == TRUST_COURSE) /* the course's own key stands there too */
         return TRUST_COURSE;
     return by->standing == TRUST_NONE ? TRUST_NONE : TRUST_BY_SELF;
 }
