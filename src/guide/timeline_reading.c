@@ -1,7 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A reading in the timeline: what was waited for, what was typed, the verdict with its reasons, rates, pairs, worth. */
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 
 #include "guide/timeline.h"
@@ -138,6 +137,11 @@ void tell_unseen(struct timeline *t, int32_t seq)
     t->told.unseen_count = 0;
 }
 
+static bool is_apart(const struct timeline *t, int difference)
+{
+    return difference > t->p->value[KEY_PAIR_OVER_MMHG] || -difference > t->p->value[KEY_PAIR_OVER_MMHG];
+}
+
 static void pair_row(struct timeline *t, int32_t seq, const struct reading *r)
 {
     int first, last;
@@ -152,8 +156,7 @@ static void pair_row(struct timeline *t, int32_t seq, const struct reading *r)
     }
     first = r->pair_mmhg[POINT_FIRST] - r->value_mmhg[POINT_FIRST];
     last = r->pair_mmhg[low] - r->value_mmhg[low];
-    row_add(t, seq, false, -1,
-            abs(first) > t->p->value[KEY_PAIR_OVER_MMHG] || abs(last) > t->p->value[KEY_PAIR_OVER_MMHG] ? "further apart" : "together",
+    row_add(t, seq, false, -1, is_apart(t, first) || is_apart(t, last) ? "further apart" : "together",
             "second listener %s: %d/%d, differs by %+d/%+d, up to %d asked", r->listener, (int)r->pair_mmhg[POINT_FIRST],
             (int)r->pair_mmhg[low], first, last, (int)t->p->value[KEY_PAIR_OVER_MMHG]);
 }

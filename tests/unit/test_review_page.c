@@ -216,7 +216,7 @@ START_TEST(an_act_is_named_by_its_words_and_its_time)
     timeline_say_at(&fed.t, fed_row("reading 1, left arm: ", 0), out, sizeof out);
     ck_assert_str_eq(out, "reading 1 14:10:44");
     timeline_say_at(&fed.t, fed_row("rest ends", 0), tiny, sizeof tiny);
-    ck_assert_int_eq(strlen(tiny), 3);
+    ck_assert_uint_eq(strlen(tiny), 3);
 }
 END_TEST
 
@@ -232,7 +232,7 @@ START_TEST(a_row_says_who_when_what_and_how_it_stands)
 
     queue_row(&EXAMPLE, out);
     ck_assert_str_eq(out, "S-014  2 Mar 14:04  ana       practice   2 of 3   waiting, 5 tried, k7-031");
-    ck_assert_int_le(strlen(out), 75);
+    ck_assert_uint_le(strlen(out), 75);
 }
 END_TEST
 
@@ -271,10 +271,10 @@ START_TEST(the_longest_row_is_no_wider_than_the_screen)
     char out[LIST_ROW_CAP];
 
     queue_row(&q, out);
-    ck_assert_int_le(strlen(out), 75);
+    ck_assert_uint_le(strlen(out), 75);
     q = (struct queue_words){ .id = -1 };
     queue_row(&q, out);
-    ck_assert_int_le(strlen(out), 75);
+    ck_assert_uint_le(strlen(out), 75);
 }
 END_TEST
 
@@ -289,7 +289,7 @@ START_TEST(a_title_names_the_filters_that_hold)
     queue_title("All", "", "practice", "", "", title, sizeof title);
     ck_assert_str_eq(title, "All: practice");
     queue_title("All", "ana", "practice", NULL, NULL, tiny, sizeof tiny);
-    ck_assert_int_eq(strlen(tiny), 9);
+    ck_assert_uint_eq(strlen(tiny), 9);
 }
 END_TEST
 
