@@ -58,11 +58,12 @@ static enum status check_witness(struct desk *d, struct err *e)
     const struct review_sitting *r = d->r;
     struct signer *signer = NULL;
     char why[80];
-    if (!review_is_withheld(r))
+    if (!review_is_withheld(r) || d->has_witness_agreed)
         return ST_OK;
     snprintf(why, sizeof why, "to read S-%03d before its result is released", (int)r->id);
     enum status status = pin_ask(d->ui, r->kept.witness, why, NULL, &signer, e);
     signer_free(signer);
+    d->has_witness_agreed = status == ST_OK;
     if (status == ST_USAGE)
         return err_set(e, ST_PERMISSION, "S-%03d is held by %s, who watched it, until she releases its result.", (int)r->id,
                        r->kept.witness);
@@ -80,6 +81,7 @@ static int first_stop(const struct timeline *t)
 static enum status open_sitting(struct desk *d, int64_t id, struct err *e)
 {
     enum status status = review_load(d->store, &d->ring, id, d->r, e);
+    d->has_witness_agreed = false;
     if (status == ST_OK)
         status = check_witness(d, e);
     if (status != ST_OK)
@@ -185,15 +187,17 @@ static void draw(struct desk *d, struct page *pg)
     add_keys(d, pg);
 }
 
-/* An open sitting is looked at, never steered: each second the page catches up with it. */
-static void catch_up(struct desk *d)
+/* An open sitting is looked at, never steered: each second the page catches up with it. Should it have become one that is
+ * watched for an assessment, the witness is asked before more is shown. */
+static enum status catch_up(struct desk *d, struct err *e)
 {
     bool changed = false;
-    struct err e = { 0 };
+    struct err trouble = { 0 };
     if (d->r->kept.review != REVIEW_OPEN)
-        return;
-    if (review_has_changed(d->store, d->r, &changed, &e) != ST_OK || (changed && sitting_reload(d, &e) != ST_OK))
-        text_copy(d->view.refusal, sizeof d->view.refusal, e.text);
+        return ST_OK;
+    if (review_has_changed(d->store, d->r, &changed, &trouble) != ST_OK || (changed && sitting_reload(d, &trouble) != ST_OK))
+        text_copy(d->view.refusal, sizeof d->view.refusal, trouble.text);
+    return check_witness(d, e);
 }
 
 static bool is_leaving(const struct key *k)
@@ -246,7 +250,7 @@ void sitting_page_run(struct desk *d, int64_t id)
         if (take_key(d, &k))
             status = open_sitting(d, d->ids[++d->at], &e);
         else
-            catch_up(d);
+            status = catch_up(d, &e);
     }
     text_copy(d->refusal, sizeof d->refusal, e.text);
 }

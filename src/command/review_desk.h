@@ -36,6 +36,7 @@ struct desk {
     struct review_sitting *r;
     struct timeline_view view;
     int64_t opened_boot_ms;        /* when its page came up */
+    bool has_witness_agreed;       /* her PIN was given for this page */
 };
 
 /* ---- review_queue.c ---- */

@@ -579,6 +579,22 @@ START_TEST(a_witnessed_sitting_that_is_open_asks_for_the_witness_too)
 }
 END_TEST
 
+static void it_becomes_an_assessment(void)
+{
+    try_line(&live, "0.000 witness eva");
+    try_line(&live, "0.000 purpose assessment");
+}
+
+START_TEST(one_that_becomes_witnessed_while_it_is_watched_asks_before_more_is_shown)
+{
+    session_begin(&live, w.store, &loaded);
+    try_line(&live, "0.000 protocol us-adult");
+    try_line(&live, "0.000 measurer ana");
+    WALK(live.id, { 1000, it_becomes_an_assessment, "S-001 by ana", "", NULL }, KEYS("to read S-001", PIN "\r"),
+         { 1000, NULL, "S-001 by ana", "", NULL }, KEYS("S-001 by ana", "q"));
+}
+END_TEST
+
 /* ---- the queue ---- */
 
 START_TEST(next_goes_on_to_the_next_one_of_the_queue)
@@ -749,6 +765,7 @@ int main(void)
     tcase_add_test(t, an_open_sitting_is_looked_at_every_second_another_never);
     tcase_add_test(t, what_is_held_is_shown_to_its_witness_alone_until_she_releases_it);
     tcase_add_test(t, a_witnessed_sitting_that_is_open_asks_for_the_witness_too);
+    tcase_add_test(t, one_that_becomes_witnessed_while_it_is_watched_asks_before_more_is_shown);
     tcase_add_test(t, next_goes_on_to_the_next_one_of_the_queue);
     tcase_add_test(t, whoever_reads_is_asked_for_her_pin_at_once_where_she_may_sign);
     tcase_add_test(t, one_key_leads_from_one_act_that_stands_out_to_the_next);
