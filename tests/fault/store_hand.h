@@ -122,11 +122,14 @@ static inline int hand_sql(const char *sql)
     return rc;
 }
 
-/** Make the file from what version 1 left, the tables as it made them: two sittings of 119 events. */
-static inline void hand_put_version_1(void)
+/** Make the file from what an older version left, the tables as it made them: two sittings of 119 events; in version 2 a
+ *  third one, which is open, with 5. */
+static inline void hand_put_version(int version)
 {
     static char sql[100000];
-    FILE *f = fopen(TEST_SOURCE_DIR "/tests/unit/store_version_1.sql", "rb");
+    char path[300];
+    snprintf(path, sizeof path, "%s/tests/unit/store_version_%d.sql", TEST_SOURCE_DIR, version);
+    FILE *f = fopen(path, "rb");
     ck_assert_ptr_nonnull(f);
     size_t n = fread(sql, 1, sizeof sql - 1, f);
     fclose(f);

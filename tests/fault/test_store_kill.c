@@ -134,7 +134,7 @@ START_TEST(open_survives_kills_while_an_older_store_is_carried_forward)
     for (int i = 0; i < KILLS_AT_BIRTH; i++) {
         struct acknowledged last = {0};
         snprintf(hand_path, sizeof hand_path, "%s/older-%d.db", hand_folder, i);
-        hand_put_version_1();
+        hand_put_version(1);
         kill_one(2, &last);
         look(&last, i);
         ck_assert_int_ge(hand_number("SELECT count(*) FROM events"), 119 + last.seq);

@@ -91,7 +91,7 @@ static void starve(enum found found)
             acknowledged = 0;
         }
         if (found == FOUND_VERSION_1) {
-            hand_put_version_1();
+            hand_put_version(1);
             acknowledged = 119;
         }
         snprintf(e.text, sizeof e.text, "nothing said");

@@ -129,7 +129,7 @@ START_TEST(older_store_has_queues_when_it_is_only_read)
 {
     hand_teardown();
     hand_setup();
-    hand_put_version_1();
+    hand_put_version(1);
     struct store *st = hand_open(STORE_READ);
     const struct page all = ask(st, &(struct queue_filter){.which = QUEUE_ALL}, 0, 20);
     ck_assert_int_eq(all.count, hand_number("SELECT count(*) FROM sittings"));

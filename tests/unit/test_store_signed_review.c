@@ -184,7 +184,7 @@ START_TEST(ended_before_the_store_could_sign_stays_so)
 {
     hand_teardown();
     hand_setup();
-    hand_put_version_1();
+    hand_put_version(1);
     struct store *st = hand_open(STORE_WRITE);
     int64_t until = 0;
     OK(store_unsigned_until(st, &until, &e));
