@@ -43,7 +43,7 @@ static void take_alarm_back(struct sitting *s, const struct reading *r)
 {
     s->alarm_reading = r->alarm_before;
     s->symptoms = r->symptoms_before;
-    s->is_severe_open = r->is_severe_answered ? 0 : r->owed_before;
+    s->is_severe_open = r->owed_before;
 }
 
 void alarm_follow(struct sitting *s, struct reading *r, const struct protocol *p)
@@ -64,10 +64,10 @@ void alarm_follow(struct sitting *s, struct reading *r, const struct protocol *p
         s->symptoms = SYMPTOMS_NOT_ASKED;
     }
     if (alarm == ALARM_HIGH)
-        s->is_severe_open =
-            !r->is_severe_answered; /* once answered it stays answered, also corrected away and back */
+        /* Once answered it stays answered, also corrected away and back; not what an earlier reading owes since. */
+        s->is_severe_open = !r->is_severe_answered || r->owed_before;
     else if (!r->had_symptoms)
-        s->is_severe_open = r->is_severe_answered ? 0 : r->owed_before;
+        s->is_severe_open = r->owed_before;
 }
 
 void alarm_answer(struct sitting *s, const struct protocol *p)

@@ -383,8 +383,8 @@ static void take_resume(struct oracle *o, const struct protocol *p, const struct
         break_reading(o);
         take_empty(o, ev->t_ms);
     } else if (o->inflation == INFLATION_PALPATE) {
-        o->estimate = (struct oracle_estimate){.felt = 0};
-        o->inflation = INFLATION_NONE;
+        o->estimate = (struct oracle_estimate){.is_waived = o->estimate.is_waived};
+        take_empty(o, ev->t_ms);
     }
 }
 
@@ -435,7 +435,7 @@ static void take_squeeze(struct oracle *o, const struct protocol *p, const struc
         o->inflation = INFLATION_LISTEN;
         return;
     }
-    o->estimate = (struct oracle_estimate){.felt = 0};
+    o->estimate = (struct oracle_estimate){.is_waived = o->estimate.is_waived};
     o->palpated_stand = o->is_standing ? o->stand : 0;
     o->inflation = INFLATION_PALPATE;
 }
@@ -498,7 +498,7 @@ static bool take_reading_event(struct oracle *o, const struct protocol *p, const
         take_palpate(o, ev);
         return true;
     case EV_USUAL:
-        o->estimate = (struct oracle_estimate){.usual = (int32_t)ev->value};
+        o->estimate = (struct oracle_estimate){.usual = (int32_t)ev->value, .is_waived = o->estimate.is_waived};
         o->is_estimate_newer = true;
         return true; /* the latest holds */
     default:
