@@ -108,17 +108,20 @@ static void draw_line(struct plot *plot)
     }
 }
 
-/* In the row where it is, or the next one that is free. */
+/* In the row where it is, or the next one that is free; at the bottom those above make room, so that they keep their order. */
 static void put_label(struct plot *plot, int row, const char *label)
 {
-    int at = row;
+    int at = row, up = PLOT_ROWS - 1;
 
     while (at < PLOT_ROWS && plot->labels[at][0] != '\0')
         at++;
-    while (at >= PLOT_ROWS || (at >= 0 && plot->labels[at][0] != '\0'))
-        at--;
-    if (at >= 0)
-        text_copy(plot->labels[at], LABEL_CAP, label);
+    if (at == PLOT_ROWS) {
+        while (up > 0 && plot->labels[up][0] != '\0')
+            up--;
+        at = PLOT_ROWS - 1;
+        memmove(plot->labels[up], plot->labels[up + 1], (size_t)(at - up) * LABEL_CAP);
+    }
+    text_copy(plot->labels[at], LABEL_CAP, label);
 }
 
 static void draw_points(struct plot *plot)

@@ -217,6 +217,20 @@ START_TEST(a_fall_is_drawn_from_the_target_to_the_empty_cuff)
 }
 END_TEST
 
+START_TEST(labels_keep_their_order_where_two_fall_in_one_row)
+{
+    int last;
+
+    fed_begin(NO_CLOCK);
+    fed_script(TEST_SOURCE_DIR "/tests/engine/scripts/common/estimated-us.part", 0);
+    FEED("+1.000 inflate listen", "+7.000 mark release", "+9.000 mark first", "+25.000 mark muffling", "+25.000 mark last",
+         "+9.000 empty", "+1.000 target 180", "+1.000 value first 158", "+1.000 value muffling 80", "+1.000 value last 0", "+1.000 done");
+    last = fed_row("  0 last    0:59", 0);
+    ck_assert_int_gt(last, 0);
+    ck_assert_int_eq(fed_row("  0 empty   1:08", 0), last + 1);
+}
+END_TEST
+
 /* In the column of the last sound the line lies above the band where the air went out slowly, below it where quickly. */
 static int band_against_line(const char *script)
 {
@@ -464,6 +478,7 @@ int main(void)
     tcase_add_test(acts, attempts_stand_below_the_act_before_skips_apart_from_slips);
     tcase_add_test(acts, a_gap_of_the_program_and_a_clock_gone_back_are_told);
     tcase_add_test(readings, a_fall_is_drawn_from_the_target_to_the_empty_cuff);
+    tcase_add_test(readings, labels_keep_their_order_where_two_fall_in_one_row);
     tcase_add_test(readings, the_band_lies_behind_a_quick_fall_and_before_a_slow_one);
     tcase_add_test(readings, rates_stand_against_the_band);
     tcase_add_test(readings, alone_nothing_is_drawn_and_that_is_said);
