@@ -102,16 +102,47 @@ static const char *const STATES[REVIEW_COUNT] = {
     [REVIEW_HELD] = "held",       [REVIEW_RELEASED] = "released",
 };
 
-/* How long nothing was recorded tells whoever watches that the sitting goes on. Lines need no clock that ticks. */
+/* Milliseconds since the opening; in the same boot by the clock that cannot be set. */
+static int64_t now_of(const struct sitting_head *h)
+{
+    char boot[40];
+    clock_boot_id(boot);
+    int64_t since_ms = boot[0] && strcmp(boot, h->boot) == 0 ? clock_boot_ms() - h->last_boot_ms
+                                                              : clock_unix_ms() - h->last_unix_ms;
+    return h->last_ms + (since_ms > 0 ? since_ms : 0);
+}
+
+static void add_span(struct text *t, const char *before, int64_t ms, const char *after)
+{
+    text_addf(t, "%s%lld:%02lld%s", before, (long long)(ms / 60000), (long long)(ms / 1000 % 60), after);
+}
+
+/* What runs just now, for whoever watches. */
+static void say_running(const struct desk *d, struct text *t)
+{
+    const struct sitting *s = &d->r->timeline.sitting;
+    const struct protocol *p = &d->r->protocol;
+    int64_t now_ms = now_of(&d->r->kept.head), rest_ms = (int64_t)p->value[KEY_REST_S] * 1000;
+    int64_t from_ms = s->reading_count > 0 ? sitting_inflate_from_ms(s, p, INFLATION_LISTEN) : 0;
+    if (s->inflation != INFLATION_NONE)
+        add_span(t, ", the cuff up for ", now_ms - s->inflate_ms, "");
+    else if (s->rest == REST_RUNNING) {
+        add_span(t, ", rest ", now_ms - s->rest_began_ms, " of ");
+        add_span(t, "", rest_ms, "");
+    } else if (from_ms > now_ms)
+        add_span(t, ", next squeeze in ", from_ms - now_ms + 999, "");
+    else
+        add_span(t, ", last act ", now_ms - d->r->kept.head.last_ms, " ago");
+}
+
+/* Lines that are read out need no clock that ticks. */
 static void say_state(const struct desk *d, char *out, size_t cap)
 {
-    const struct sitting_head *h = &d->r->kept.head;
-    int64_t idle_s = (clock_unix_ms() - h->last_unix_ms) / 1000;
     struct text t;
     text_init(&t, out, cap);
     text_add(&t, STATES[d->r->kept.review]);
-    if (d->r->kept.review == REVIEW_OPEN && d->ui->kind == TERMINAL_SCREEN && idle_s >= 0 && idle_s < 3600)
-        text_addf(&t, ", last act %d:%02d ago", (int)idle_s / 60, (int)idle_s % 60);
+    if (d->r->kept.review == REVIEW_OPEN && d->ui->kind == TERMINAL_SCREEN)
+        say_running(d, &t);
     if (d->row_count > 0)
         text_addf(&t, "   %d of %d%s", d->at + 1, d->row_count, d->has_older ? "+" : "");
 }

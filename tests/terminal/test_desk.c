@@ -339,7 +339,10 @@ START_TEST(an_open_sitting_is_watched_from_another_terminal)
     clock_advance(1000);
     see(&other, "31 cm");
     kit_type(&other, "1r");
-    kit_sync(&other);
+    tour_drive(&k, TOUR_FIRST_VISIT + 10, 5);
+    see(&k, "which gauge?");
+    clock_advance(20000);
+    GO(&other, {"rest 0:20 of 5:00", "", "desk-live-rest"});
     GO(&other, {"S-001 by tia", "q", NULL}, {"Open now", "q", NULL});
     end(&other);
     kit_type(&k, "q");
