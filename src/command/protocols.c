@@ -74,8 +74,9 @@ static void show_items(const struct protocol *p)
     for (int i = 0; i < p->item_count; i++) {
         char origin[SOURCE_SAID_CAP];
         origin_say(&p->items[i].origin, origin, sizeof origin);
-        printf("%-22s %s (%s%s)\n", p->items[i].id, p->items[i].say, origin,
-               p->items[i].is_waivable ? "; may be passed over" : "");
+        printf("%-22s %s (%s%s%s)\n", p->items[i].id, p->items[i].say, origin,
+               p->items[i].is_waivable ? "; may be passed over" : "",
+               p->items[i].is_critical ? "; critical before a witness" : "");
     }
 }
 

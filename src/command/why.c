@@ -127,17 +127,29 @@ static void tell_positions(struct telling *t, enum protocol_key key)
     }
 }
 
-static void tell_waivers(const struct telling *t, enum rule rule)
+static bool may_pass_over(const struct protocol *p, enum rule rule)
+{
+    return p->is_waivable[rule];
+}
+
+static bool is_critical(const struct protocol *p, enum rule rule)
+{
+    return p->is_critical[rule];
+}
+
+/* The protocols that say so of a rule, behind what they say. */
+static void tell_sayers(const struct telling *t, enum rule rule, const char *what,
+                        bool (*says)(const struct protocol *, enum rule))
 {
     struct text who;
     char buf[PROTOCOLS_MAX * (ITEM_CAP + 2)];
     text_init(&who, buf, sizeof buf);
     for (int i = 0; i < t->ps->count; i++) {
-        if (is_told(t, t->ps->list[i]) && t->ps->list[i]->is_waivable[rule])
+        if (is_told(t, t->ps->list[i]) && says(t->ps->list[i], rule))
             text_addf(&who, "%s%s", who.len ? ", " : "", t->ps->list[i]->id);
     }
     if (who.len)
-        fprintf(t->out, "\nMay be passed over with a reason under: %s\n", buf);
+        fprintf(t->out, "\n%s under: %s\n", what, buf);
 }
 
 static void tell_ground(struct telling *t, const struct topic *topic)
@@ -157,8 +169,10 @@ static void tell_ground(struct telling *t, const struct topic *topic)
         fprintf(t->out, "It rests on: ");
         tell_origin(t, &origin);
     }
-    if (g->kind == GROUND_REFUSAL)
-        tell_waivers(t, (enum rule)g->index);
+    if (g->kind == GROUND_REFUSAL) {
+        tell_sayers(t, (enum rule)g->index, "May be passed over with a reason", may_pass_over);
+        tell_sayers(t, (enum rule)g->index, "Critical before a witness", is_critical);
+    }
     cite_brackets(t, g->because);
 }
 
@@ -210,7 +224,8 @@ static void tell_item(struct telling *t, const struct topic *topic)
         if (it->cost[0])
             fprintf(t->out, "    %s (%s)\n", it->cost, it->cost_source);
         cite(t, it->cost_source);
-        fprintf(t->out, "    %s\n", it->is_waivable ? "may be passed over with a reason" : "may not be passed over");
+        fprintf(t->out, "    %s%s\n", it->is_waivable ? "may be passed over with a reason" : "may not be passed over",
+                it->is_critical ? "; critical before a witness" : "");
     }
 }
 

@@ -163,6 +163,8 @@ static const struct run_row LINES[] = {
     { "$S why rest-1", EXIT_FINE, "REST-1: source" },
     { "$S why GAP-1", EXIT_FINE, "estimate.missing" },
     { "$S why cuff.too-small", EXIT_FINE, "May be passed over with a reason under:" },
+    { "$S why rest.short --protocol us-adult", EXIT_FINE, "Critical before a witness under: us-adult\n" },
+    { "$S why kit.zero", EXIT_FINE, "may not be passed over; critical before a witness" },
     { "$S why kit.failed", EXIT_FINE, "zero_max_mmhg" },
     { "$S why", EXIT_FINE, "standing.drop" },
     { "$S why | grep -c .", EXIT_FINE, "" },
