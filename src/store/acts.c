@@ -346,7 +346,10 @@ enum status store_act(struct store *st, const struct act *a, const struct signer
         status = store_begin(st, SIGNING, e);
     if (status != ST_OK)
         return status;
-    return store_finish_signed(st, do_act(st, a, signer, e), SIGNING, e);
+    status = store_finish_signed(st, do_act(st, a, signer, e), SIGNING, e);
+    if (status == ST_OK && a->kind == SAYS_END)
+        store_merge_log(st); /* the key that ended lies in it, under the PIN that may be known to others */
+    return status;
 }
 
 /* ---- the end of a sitting ---- */

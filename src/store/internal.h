@@ -82,6 +82,9 @@ enum status store_end(struct store *st, sqlite3_stmt *s, int rc, const char *wha
 enum status store_begin(struct store *st, const char *what, struct err *e) MUST_USE;
 /** Commit when so_far is ST_OK, else roll back; returns the first failure. */
 enum status store_finish(struct store *st, enum status so_far, const char *what, struct err *e) MUST_USE;
+/** Merge the log into the file, so that what was overwritten lies in neither. Readers may hold it; then the next merge
+ *  does it. */
+void store_merge_log(struct store *st);
 /** Say the connection's last failure in words. */
 enum status store_fail(struct store *st, const char *what, struct err *e);
 /** The same from a result code and an errno (0: none), where no connection can be asked. */

@@ -148,8 +148,8 @@ enum status store_pin_change(struct store *st, const char *person, const struct 
     if (status == ST_OK)
         status = put_secret(st, &key, e);
     status = store_finish(st, status, THE_KEY, e);
-    if (status == ST_OK) /* what the old PIN opens lies in the log until that is merged */
-        (void)sqlite3_wal_checkpoint_v2(st->db, NULL, SQLITE_CHECKPOINT_TRUNCATE, NULL, NULL);
+    if (status == ST_OK)
+        store_merge_log(st); /* what the old PIN opens lies in it */
     return status;
 }
 

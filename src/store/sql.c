@@ -98,7 +98,7 @@ static const char *const SQL[] = {
     [Q_STATEMENT_LAST] = "SELECT number, text, signature FROM statements ORDER BY number DESC LIMIT 1",
     [Q_STATEMENT_PUT] = "INSERT INTO statements (number, sitting, key, text, signature) VALUES (?1, ?2, ?3, ?4, ?5)",
     [Q_STATEMENTS_OF_KEYS] = "SELECT number, sitting, text, signature FROM statements"
-                             " WHERE kind IN (" KINDS_OF_KEYS ") AND number > ?1 ORDER BY number",
+                             " WHERE kind IN (" KINDS_OF_KEYS ") AND number > ?1 AND number <= ?2 ORDER BY number",
     [Q_STATEMENT_BY] = "SELECT k.person, n.kind FROM statements AS n JOIN keys AS k ON k.id = n.key"
                        " WHERE n.number = ?1",
     /* Her word since the record was last given to be judged. */
@@ -204,6 +204,11 @@ enum status store_finish(struct store *st, enum status so_far, const char *what,
         (void)rolled; /* the first failure is the one that is told */
     }
     return so_far;
+}
+
+void store_merge_log(struct store *st)
+{
+    (void)sqlite3_wal_checkpoint_v2(st->db, NULL, SQLITE_CHECKPOINT_TRUNCATE, NULL, NULL);
 }
 
 void store_column(sqlite3_stmt *s, int column, char *buf, size_t cap)

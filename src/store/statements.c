@@ -103,11 +103,11 @@ static enum status tell_ring(struct store *st, struct ring *ring, sqlite3_stmt *
                    why.text);
 }
 
-/** Tell a ring of the statements about keys after a number. */
-static enum status tell_from(struct store *st, struct ring *ring, int64_t after, struct err *e)
+/** Tell a ring of the statements about keys after a number and up to another: there may be more by now. */
+static enum status tell_from(struct store *st, struct ring *ring, int64_t after, int64_t until, struct err *e)
 {
     enum status status = ST_OK;
-    sqlite3_stmt *s = store_query(st, Q_STATEMENTS_OF_KEYS, ARGS(INT(after)));
+    sqlite3_stmt *s = store_query(st, Q_STATEMENTS_OF_KEYS, ARGS(INT(after), INT(until)));
     int rc = s ? sqlite3_step(s) : SQLITE_ERROR;
     for (; rc == SQLITE_ROW && status == ST_OK; rc = status == ST_OK ? sqlite3_step(s) : rc)
         status = tell_ring(st, ring, s, e);
@@ -115,19 +115,24 @@ static enum status tell_from(struct store *st, struct ring *ring, int64_t after,
     return status == ST_OK ? ended : status;
 }
 
-enum status store_ring(struct store *st, struct ring **out, struct err *e)
+static enum status make_ring(struct store *st, int64_t until, struct ring **out, struct err *e)
 {
     *out = NULL;
     enum status status = store_facts(st, e);
     if (status == ST_OK)
         status = ring_new(st->id, out, e);
     if (status == ST_OK)
-        status = tell_from(st, *out, 0, e);
+        status = tell_from(st, *out, 0, until, e);
     if (status != ST_OK) {
         ring_free(*out);
         *out = NULL;
     }
     return status;
+}
+
+enum status store_ring(struct store *st, struct ring **out, struct err *e)
+{
+    return make_ring(st, INT64_MAX, out, e);
 }
 
 static enum status last_number(struct store *st, int64_t *out, struct err *e)
@@ -153,9 +158,9 @@ enum status store_renew_ring(struct store *st, struct err *e)
         return status;
     if (!st->ring || last < st->ring_until) {
         store_drop_ring(st);
-        status = store_ring(st, &st->ring, e);
+        status = make_ring(st, last, &st->ring, e);
     } else {
-        status = tell_from(st, st->ring, st->ring_until, e);
+        status = tell_from(st, st->ring, st->ring_until, last, e);
     }
     if (status == ST_OK)
         st->ring_until = last;

@@ -169,7 +169,6 @@ enum status store_subject_erase(struct store *st, const char *code, int *sitting
     if (status != ST_OK)
         return status;
     *sittings = n;
-    /* Old pages with the code lie in the log until it is merged. Readers may hold it; then the next merge does it. */
-    (void)sqlite3_wal_checkpoint_v2(st->db, NULL, SQLITE_CHECKPOINT_TRUNCATE, NULL, NULL);
+    store_merge_log(st); /* old pages with the code lie in it */
     return ST_OK;
 }

@@ -128,6 +128,40 @@ START_TEST(person_gets_one_key_from_two_windows)
 }
 END_TEST
 
+enum { PIECES = 300 };
+
+/* What may be signed is asked without holding the store, while another window goes on signing. */
+START_TEST(asking_who_may_is_right_while_another_window_signs)
+{
+    char id[16];
+    struct store *st = hand_open(STORE_WRITE);
+    for (int i = 0; i < PIECES; i++) {
+        struct stored_cuff cuff = {.name = "cuff", .low_mm = 260, .high_mm = 340};
+        snprintf(cuff.id, sizeof cuff.id, "c%d", i);
+        OK(store_cuff_add(st, &cuff, &e));
+    }
+    store_close(st);
+    const pid_t pid = fork();
+    ck_assert_int_ge(pid, 0);
+    st = hand_open(STORE_WRITE);
+    for (int i = 0; pid == 0 && i < PIECES; i++) {
+        snprintf(id, sizeof id, "c%d", i);
+        if (hand_act(st, EVA, &(struct act){.kind = SAYS_RETIRE, .of = id, .word = "kit"}, &e) != ST_OK)
+            _exit(3);
+    }
+    if (pid == 0)
+        _exit(0);
+    int asked = 0, status = 0;
+    const struct act a = {.kind = SAYS_RETIRE, .of = "c0", .word = "kit", .at = HAND_AT};
+    for (; waitpid(pid, &status, WNOHANG) == 0; asked++)
+        OK(store_may(st, &a, hand_signers[INA], &e));
+    ck_assert(WIFEXITED(status) && WEXITSTATUS(status) == 0);
+    ck_assert_int_gt(asked, 0);
+    hand_prove(st);
+    store_close(st);
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("store_sign_race");
@@ -135,6 +169,7 @@ int main(void)
     tcase_set_timeout(c, 120);
     tcase_add_test(c, of_two_who_sign_at_once_exactly_one_does);
     tcase_add_test(c, sitting_is_ended_and_signed_in_one_of_two_windows);
+    tcase_add_test(c, asking_who_may_is_right_while_another_window_signs);
     tcase_add_test(c, person_gets_one_key_from_two_windows);
     return hand_run(suite);
 }
