@@ -122,6 +122,34 @@ START_TEST(replay_without_any_protocol_refuses_and_ends_open)
 }
 END_TEST
 
+/* Before a witness, with six things gone wrong: these six, nothing between them, and the result. */
+START_TEST(replay_lists_lapses_and_the_result_before_the_state)
+{
+    static const char WANT[] = "average\tleft\t125.00\t77.00\t2\n"
+                               "lapse\t1\t3.100\titem.open\tposture.legs\tlegs crossed\tLegs not crossed\n"
+                               "lapse\t2\t4.300\tcuff.too-small\t-\tarm 42.0 cm\t25.4 to 40.6 cm\n"
+                               "lapse\t3\t204.900\trest.short\t-\t200.000 s\t300.000 s\n"
+                               "lapse\t4\t206.400\testimate.missing\t-\tno estimate\tpalpate\n"
+                               "lapse\t5\t285.400\tinterval.short\t-\t34.000 s\t60.000 s\n"
+                               "lapse\t6\t863.100\ttold.missing\t-\tnot told\ttold\n"
+                               "result\tnot-passed\t6\t3\t0\n"
+                               "state\tsealed\n";
+    static char log[8000];
+    FILE *f = fopen(TEST_SOURCE_DIR "/tests/fuzz/corpus/sitting/witnessed-six.log", "rb");
+    int status;
+    ck_assert_ptr_nonnull(f);
+    size_t len = fread(log, 1, sizeof log, f);
+    fclose(f);
+    char *out = answer(log, len, &status);
+    const char *end = strstr(out, "average\t");
+    ck_assert_str_eq(end ? end : out, WANT);
+    ck_assert_ptr_null(strstr(out, "\nno\t"));
+    ck_assert_ptr_nonnull(strstr(out, "reading\t1\tleft\t126\t-\t78\tvoid\tlapse\t-\n"));
+    ck_assert_int_eq(status, EXIT_FINE);
+    free(out);
+}
+END_TEST
+
 int main(void)
 {
     struct err e = { 0 };
@@ -136,6 +164,7 @@ int main(void)
     tcase_add_test(t, replay_takes_nul_bytes_and_noise);
     tcase_add_test(t, replay_takes_lines_of_any_length);
     tcase_add_test(t, replay_without_any_protocol_refuses_and_ends_open);
+    tcase_add_test(t, replay_lists_lapses_and_the_result_before_the_state);
     suite_add_tcase(s, t);
     SRunner *r = srunner_create(s);
     srunner_run_all(r, CK_NORMAL);
