@@ -343,6 +343,61 @@ START_TEST(pin_lies_nowhere_in_the_store)
 }
 END_TEST
 
+struct sealed_box {
+    unsigned char bytes[80];
+};
+
+static struct sealed_box box_of_ana(void)
+{
+    struct sealed_box box;
+    sqlite3 *db = NULL;
+    sqlite3_stmt *s = NULL;
+    ck_assert_int_eq(sqlite3_open_v2(hand_path, &db, SQLITE_OPEN_READONLY, NULL), SQLITE_OK);
+    ck_assert_int_eq(sqlite3_prepare_v2(db, "SELECT box FROM secrets JOIN keys ON id = key WHERE person = 'ana'", -1, &s, NULL),
+                     SQLITE_OK);
+    ck_assert_int_eq(sqlite3_step(s), SQLITE_ROW);
+    ck_assert_int_eq(sqlite3_column_bytes(s, 0), (int)sizeof box.bytes);
+    memcpy(box.bytes, sqlite3_column_blob(s, 0), sizeof box.bytes);
+    sqlite3_finalize(s);
+    sqlite3_close(db);
+    return box;
+}
+
+static bool store_holds(const struct sealed_box *box)
+{
+    static const char *const BESIDE[] = {"", "-wal"};
+    static unsigned char all[4 << 20];
+    bool holds = false;
+    for (size_t i = 0; i < ARRAY_LEN(BESIDE); i++) {
+        char path[sizeof hand_path + 8];
+        snprintf(path, sizeof path, "%s%s", hand_path, BESIDE[i]);
+        FILE *f = fopen(path, "rb");
+        const size_t n = f ? fread(all, 1, sizeof all, f) : 0;
+        ck_assert_uint_lt(n, sizeof all);
+        holds = holds || memmem(all, n, box->bytes, sizeof box->bytes) != NULL;
+        if (f)
+            fclose(f);
+    }
+    return holds;
+}
+
+START_TEST(key_under_an_old_pin_lies_nowhere_in_the_store)
+{
+    struct store *st = hand_open(STORE_WRITE);
+    struct pin *fresh = hand_pin("other-0815");
+    const struct sealed_box first = box_of_ana();
+    ck_assert(store_holds(&first));
+    OK(store_pin_change(st, "ana", hand_signers[ANA], fresh, &e));
+    const struct sealed_box second = box_of_ana();
+    ck_assert(!store_holds(&first));
+    ck_assert(store_holds(&second));
+    OK(hand_act(st, EVA, &RESET, &e));
+    ck_assert(!store_holds(&second));
+    pin_free(fresh);
+    store_close(st);
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("store_signed_pin");
@@ -363,6 +418,7 @@ int main(void)
     tcase_add_test(c, reset_ends_the_key_and_lets_a_new_one_begin);
     tcase_add_test(c, preceptor_whose_pin_was_reset_needs_a_new_vouch);
     tcase_add_test(c, key_begins_only_for_who_is_there_and_in_use);
+    tcase_add_test(c, key_under_an_old_pin_lies_nowhere_in_the_store);
     tcase_add_test(c, pin_lies_nowhere_in_the_store);
     return hand_run(suite);
 }
