@@ -207,8 +207,11 @@ static void result_rows(struct timeline *t)
     average_rows(t);
     standing_row(t);
     page_init(&page, PAGE_OPEN, "timeline");
-    if (arm != ARM_NONE)
-        guide_result_lines(&t->sitting, t->p, arm, &page);
+    /* What a number is worth takes milliseconds each time: asked for the result alone, and no more often than these do. */
+    if (arm != ARM_NONE) {
+        guide_result_head_lines(&t->sitting, t->p, arm, &page);
+        guide_result_rest_lines(&t->sitting, t->p, arm, &page);
+    }
     guide_alarm_lines(&t->sitting, t->p, &page);
     page_rows(t, &page);
     remark_rows(t);

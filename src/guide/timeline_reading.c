@@ -1,11 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* A reading in the timeline: what was waited for, what was typed, the verdict with its reasons, rates, pairs, worth. */
+/* A reading in the timeline: what was waited for, what was typed, the verdict with its reasons, rates, pairs. */
 #include <stdio.h>
 #include <string.h>
 
 #include "guide/timeline.h"
 #include "guide/views.h"
-#include "guide/worth_page.h"
 
 static const struct reading *latest(const struct timeline *t)
 {
@@ -207,23 +206,10 @@ static void reason_rows(struct timeline *t, int32_t seq, const struct reading *r
             row_add(t, seq, false, -1, "", "remarked: %s", say_note(bit));
 }
 
-static void worth_row(struct timeline *t, int32_t seq, int index)
-{
-    char sys[40], dia[40];
-    struct worth w;
-
-    if (!reading_is_counted(&t->sitting.readings[index]) || !worth_of_reading(&t->sitting, t->p, index, &w))
-        return;
-    guide_say_interval(&w.side[SIDE_SYSTOLIC], 0, sys, sizeof sys);
-    guide_say_interval(&w.side[SIDE_DIASTOLIC], 0, dia, sizeof dia);
-    row_add(t, seq, false, -1, "", "how exact: %s / %s in 95 of 100", sys, dia);
-}
-
 static void verdict_rows(struct timeline *t, int32_t seq, const struct reading *r)
 {
     rate_rows(t, seq, r);
     reason_rows(t, seq, r);
-    worth_row(t, seq, t->sitting.reading_count - 1);
 }
 
 static const char *counts_words(const struct reading *r)

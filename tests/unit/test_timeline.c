@@ -312,17 +312,6 @@ START_TEST(a_reading_that_does_not_count_has_all_its_reasons)
 }
 END_TEST
 
-START_TEST(a_reading_that_counts_says_how_exact_it_is)
-{
-    int row;
-
-    fed_named("whole-first-us", NO_CLOCK);
-    row = fed_row("reading 1, left arm: 126/78", 0);
-    ck_assert_str_eq(fed.t.rows[row].value, "counts");
-    ck_assert_int_gt(fed_row("how exact: ", row), row);
-}
-END_TEST
-
 START_TEST(a_correction_tells_old_and_new_and_what_it_changed)
 {
     fed_named("corrected", NO_CLOCK);
@@ -484,7 +473,6 @@ int main(void)
     tcase_add_test(readings, alone_nothing_is_drawn_and_that_is_said);
     tcase_add_test(readings, moments_that_cross_after_a_second_mark_draw_no_nonsense);
     tcase_add_test(readings, a_reading_that_does_not_count_has_all_its_reasons);
-    tcase_add_test(readings, a_reading_that_counts_says_how_exact_it_is);
     tcase_add_test(readings, a_correction_tells_old_and_new_and_what_it_changed);
     tcase_add_test(readings, values_of_two_listeners_are_told_only_when_both_are_in);
     tcase_add_test(readings, a_slip_of_a_listener_does_not_show_the_figure);

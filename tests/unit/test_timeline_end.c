@@ -158,7 +158,7 @@ START_TEST(the_end_tells_average_category_worth_and_remarks)
     fed_named("whole-first-us", NO_CLOCK);
     timeline_end(&fed.t);
     ck_row("right arm: 131/81, mean of all readings that count (2)");
-    ck_row("category: stage 1 (US 2017/2025)");
+    ck_row("stage 1 (US 2017/2025)");
     ck_row("in 95 of 100 such sittings");
     ck_row("One visit is no diagnosis.");
     fed_named("standing.drop", NO_CLOCK);
