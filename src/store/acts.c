@@ -386,7 +386,7 @@ enum status store_sign_end(struct store *st, int64_t id, const struct signer *si
 {
     struct statement s = {.kind = SAYS_SEAL};
     struct kept_sitting kept;
-    enum review next;
+    enum review next = REVIEW_OPEN;
     enum status status = store_renew_ring(st, e);
     if (status == ST_OK)
         status = fill_signer(st, &s, signer, at, e);
