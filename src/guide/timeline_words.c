@@ -127,7 +127,7 @@ int say_columns(const char *s)
 }
 
 /* ---- acts ----
- * In the words below: $i the item as it stands, $n an item's name, $p a point's, $v and $w the values, $c and $C the same
+ * In the words below: $i the item as it stands, $n an item's name, $p a point's, $v the value, $c and $C the two values
  * as lengths, $r both as a range, $d the second as a day, $g the first as a time. */
 
 static const struct {
@@ -223,9 +223,6 @@ static void add_code(struct text *out, const struct event *ev, char code)
         break;
     case 'v':
         text_addf(out, "%" PRId64, ev->value);
-        break;
-    case 'w':
-        text_addf(out, "%" PRId64, ev->value2);
         break;
     case 'c':
         add_length(out, ev->value);
