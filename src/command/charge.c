@@ -34,9 +34,11 @@ static bool may_sign(const struct person *who, const struct ring_key *key, bool 
 static void say_signer(const struct person *who, const struct ring_key *key, char *out, size_t cap)
 {
     char standing[120] = "";
+    struct text t;
     if (key && key->role == SIGNS_PRECEPTOR)
         standing_say(key->standing, key->voucher, standing);
-    snprintf(out, cap, "%s: %.60s, %s%s%s", who->id, who->name, ROLE_WORDS[who->role], standing[0] ? ", " : "", standing);
+    text_init(&t, out, cap);
+    text_addf(&t, "%s: %.60s, %s%s%s", who->id, who->name, ROLE_WORDS[who->role], standing[0] ? ", " : "", standing);
 }
 
 /* Who could begin a key counts only while nobody who may has one. */
