@@ -50,6 +50,26 @@ START_TEST(what_may_lack_is_a_hyphen_and_comes_back_empty)
 }
 END_TEST
 
+START_TEST(what_may_be_nothing_is_zero_and_comes_back)
+{
+    struct statement s = sample(SAYS_RETURN), back;
+    char text[STATEMENT_CAP];
+    s.event = s.events = 0;
+    s.open_ms = 0;
+    size_t n = statement_print(&s, text);
+    ck_assert_ptr_nonnull(strstr(text, "\nevents 0\n"));
+    ck_assert_ptr_nonnull(strstr(text, "\nevent 0\nopen 0\n"));
+    ck_assert_int_eq(statement_parse(text, n, &back, NULL), ST_OK);
+    ck_assert_mem_eq(&s, &back, sizeof s);
+    s = sample(SAYS_SEAL);
+    s.attempts = 0;
+    n = statement_print(&s, text);
+    ck_assert_ptr_nonnull(strstr(text, "\nattempts 0 b"));
+    ck_assert_int_eq(statement_parse(text, n, &back, NULL), ST_OK);
+    ck_assert_mem_eq(&s, &back, sizeof s);
+}
+END_TEST
+
 START_TEST(the_largest_statement_fits)
 {
     struct statement s = sample(SAYS_RETURN), back;
@@ -350,6 +370,9 @@ START_TEST(only_the_shortest_form_is_taken)
         {SAYS_RETURN, "number 23\n", "number 9223372036854775808\n"},
         {SAYS_RETURN, "number 23\n", "number -23\n"},
         {SAYS_RETURN, "number 23\n", "number 0\n"},
+        {SAYS_RETURN, "open 184000\n", "open \n"},
+        {SAYS_RETURN, "open 184000\n", "open 00\n"},
+        {SAYS_RETURN, "open 184000\n", "open 9223372036854775808\n"},
         {SAYS_RETURN, "events 61\n", "events 2147483648\n"},
         {SAYS_RETURN, "event 17\n", "event 62\n"},
         {SAYS_RETURN, "event 17\n", "event 17\r\n"},
@@ -479,6 +502,7 @@ int main(void)
           *hashes = tcase_create("hashes");
     tcase_add_loop_test(form, every_kind_comes_back_byte_for_byte, 0, SAYS_COUNT);
     tcase_add_test(form, what_may_lack_is_a_hyphen_and_comes_back_empty);
+    tcase_add_test(form, what_may_be_nothing_is_zero_and_comes_back);
     tcase_add_test(form, the_largest_statement_fits);
     tcase_add_test(form, a_countersignature_reads_as_documented);
     tcase_add_test(form, a_seal_and_an_end_carry_the_lines_of_their_rows);
