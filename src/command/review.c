@@ -70,12 +70,16 @@ static enum status check_witness(struct desk *d, struct err *e)
     return status;
 }
 
-static int first_stop(const struct timeline *t)
+/* A page opens at the first act; one that was sent back at what was wanted of it, an open one at what is done now. */
+static int opening_row(const struct review_sitting *r)
 {
-    for (int i = 0; i < t->row_count; i++)
-        if (t->rows[i].is_stop)
-            return i;
-    return 0;
+    const struct timeline *t = &r->timeline;
+    int first = 0;
+    while (first + 1 < t->row_count && !t->rows[first].is_stop)
+        first++;
+    if (r->kept.review == REVIEW_OPEN)
+        return last_act(t);
+    return r->kept.review == REVIEW_RETURNED ? row_of_act(t, r->returned_event, first) : first;
 }
 
 static enum status open_sitting(struct desk *d, int64_t id, struct err *e)
@@ -86,9 +90,7 @@ static enum status open_sitting(struct desk *d, int64_t id, struct err *e)
         status = check_witness(d, e);
     if (status != ST_OK)
         return status;
-    d->view = (struct timeline_view){ .at = first_stop(&d->r->timeline) };
-    if (d->r->kept.review == REVIEW_OPEN)
-        d->view.at = last_act(&d->r->timeline);
+    d->view = (struct timeline_view){ .at = opening_row(d->r) };
     d->opened_boot_ms = clock_boot_ms();
     return ST_OK;
 }

@@ -1,6 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/** @file review_acts.c  What can be signed from a sitting's page: whose PIN it takes, which words it asks for, what to say when
- *  somebody else was quicker. */
+/** @file review_acts.c  What can be signed from a sitting's page: whose PIN it takes, and which words it asks for. */
 #include <stdio.h>
 #include <string.h>
 

@@ -167,6 +167,8 @@ static bool take_statement(void *user, const struct kept_statement *k)
         r->last_row--;
     if (s.event > 0)
         note_act(r, s.event);
+    if (s.kind == SAYS_RETURN)
+        r->returned_event = s.event;
     r->seen = k->number;
     r->last_kind = s.kind;
     text_copy(r->last_by, sizeof r->last_by, s.person);
@@ -210,6 +212,7 @@ enum status review_load(struct store *store, struct ring **ring, int64_t id, str
     out->id = id;
     out->seen = 0;
     out->notable_count = 0;
+    out->returned_event = 0;
     out->last_by[0] = out->last_at[0] = '\0';
     enum status status = store_kept_sitting(store, id, &out->kept, e);
     if (status == ST_OK)

@@ -18,6 +18,7 @@ struct review_sitting {
     enum statement_kind last_kind;
     char last_by[ITEM_CAP], last_at[40]; /* who made that one, and when */
     int last_row;               /* of the timeline, where that one stands */
+    int32_t returned_event;     /* what the last return was about; 0: none, or the whole */
     int32_t notable[NOTABLE_MAX]; /* events that stand out: passed over, tried too soon, not counting, said something about ... */
     int notable_count;          /* beyond the capacity they are stepped to like all others */
 };

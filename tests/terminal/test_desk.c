@@ -351,6 +351,25 @@ START_TEST(an_open_sitting_is_watched_from_another_terminal)
 }
 END_TEST
 
+START_TEST(on_the_smallest_screen_every_key_is_there)
+{
+    static const char *const QUEUE[] = {"enter read", "r returned 0", "s signatures owed 0", "h held 0", "o open 0", "a all",
+                                        "f filter", "p reader", "q back", NULL};
+    static const char *const SITTING[] = {"j k step", "enter comment on this", "r send back", "1 reviewed", "2 was present",
+                                          "m add to it", "p reader", "q back", "126/78", NULL};
+    open_desk();
+    sit_and_seal(true);
+    const char *argv[] = {TEST_DRIVEN_PROGRAM, "--db", booth_db, "review", NULL};
+    ck_assert(kit_start(&k, &(struct kit_options){.argv = argv, .rows = 20, .cols = 60, .lc_all = "C"}));
+    see(&k, "S-001");
+    booth_must_hold(kit_screen(&k), QUEUE);
+    GO(&k, {"S-001", "\r", NULL}, {"S-001 by tia", "", NULL});
+    booth_must_hold(kit_screen(&k), SITTING);
+    GO(&k, {"S-001 by tia", "q", NULL}, {"Waiting", "q", NULL});
+    end(&k);
+}
+END_TEST
+
 /* Line by line, as with a screen reader: the same words and keys. */
 START_TEST(the_desk_goes_line_by_line)
 {
@@ -376,6 +395,7 @@ int main(void)
     tcase_add_test(tc, of_two_preceptors_at_once_the_slower_is_told_who_was_quicker);
     tcase_add_test(tc, who_is_retired_while_her_sitting_is_open_ends_and_signs_it);
     tcase_add_test(tc, an_open_sitting_is_watched_from_another_terminal);
+    tcase_add_test(tc, on_the_smallest_screen_every_key_is_there);
     tcase_add_test(tc, the_desk_goes_line_by_line);
     suite_add_tcase(s, tc);
     SRunner *sr = srunner_create(s);

@@ -457,6 +457,14 @@ START_TEST(the_measurer_amends_what_came_back)
 }
 END_TEST
 
+START_TEST(what_came_back_opens_at_the_act_that_was_meant)
+{
+    int64_t id = ended_sitting("ana", "ana");
+    act_as("eva", &(struct act){ .kind = SAYS_RETURN, .sitting = id, .event = 8, .said = "called where?", .at = AT });
+    WALK(id, KEYS("> 14:00:09", "q"));
+}
+END_TEST
+
 START_TEST(the_signature_that_is_owed_is_given)
 {
     int64_t id = ended_sitting("ana", NULL);
@@ -756,6 +764,7 @@ int main(void)
     tcase_add_test(t, words_typed_are_kept_when_the_pin_is_put_off);
     tcase_add_test(t, a_comment_changes_no_state);
     tcase_add_test(t, the_measurer_amends_what_came_back);
+    tcase_add_test(t, what_came_back_opens_at_the_act_that_was_meant);
     tcase_add_test(t, the_signature_that_is_owed_is_given);
     tcase_add_test(t, keys_that_do_not_fit_the_state_do_nothing);
     tcase_add_test(t, who_was_quicker_is_named_before_a_pin_is_asked_for);
