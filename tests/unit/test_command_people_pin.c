@@ -165,6 +165,86 @@ START_TEST(a_held_sitting_shows_no_figure_and_says_who_holds_it)
 }
 END_TEST
 
+/* ---- the same on pages, line by line; dora is the only preceptor of the demo ---- */
+
+#define KEYS_OF(lines) "printf '%s\\n' " lines " | $S --db s.db --plain"
+
+static void must_be_usual(const char *protocol)
+{
+    ck_assert_int_eq(run("sqlite3 s.db \"SELECT value FROM settings WHERE name = 'protocol'\"", out, sizeof out), 0);
+    out[strcspn(out, "\n")] = '\0';
+    ck_assert_str_eq(out, protocol);
+}
+
+START_TEST(another_usual_protocol_takes_the_pin_of_who_is_in_charge)
+{
+    run_fill_store(NULL);
+    run(KEYS_OF("b '' europe-adult '' '' esc esc q"), out, sizeof out);
+    ck_assert_ptr_nonnull(strstr(out, "to make europe-adult the usual protocol"));
+    must_be_usual("us-adult");
+    run(KEYS_OF("b '' europe-adult '' '' ana-demo esc esc q"), out, sizeof out);
+    ck_assert_ptr_nonnull(strstr(out, "not the PIN"));
+    must_be_usual("us-adult");
+    run(KEYS_OF("b '' europe-adult practice none dora-demo q"), out, sizeof out);
+    must_be_usual("europe-adult");
+    ck_assert_int_eq(run("sqlite3 s.db \"SELECT value FROM settings WHERE name = 'help'\"", out, sizeof out), 0);
+    ck_assert_str_eq(out, "none\n");
+    must("$S --db s.db verify");
+}
+END_TEST
+
+START_TEST(the_help_of_the_booth_is_one_of_three)
+{
+    run_fill_store(NULL);
+    run(KEYS_OF("b '' '' '' some steps q"), out, sizeof out);
+    ck_assert_ptr_nonnull(strstr(out, "help is full, steps or none"));
+    ck_assert_int_eq(run("sqlite3 s.db \"SELECT value FROM settings WHERE name = 'help'\"", out, sizeof out), 0);
+    ck_assert_str_eq(out, "steps\n");
+}
+END_TEST
+
+START_TEST(a_page_takes_kit_and_people_out_of_use_by_that_pin)
+{
+    static char rows[8000];
+    run_fill_store(NULL);
+    run(KEYS_OF("k x esc q p x esc q q"), out, sizeof out);
+    ck_assert_ptr_nonnull(strstr(out, "No PIN was given"));
+    ck_assert_int_eq(run("$S --db s.db kit --all; $S --db s.db people --all", rows, sizeof rows), 0);
+    ck_assert_ptr_null(strstr(rows, "(retired)"));
+    run(KEYS_OF("k x dora-demo q p x dora-demo q q"), out, sizeof out);
+    ck_assert_ptr_nonnull(strstr(out, "g1 is out of use"));
+    ck_assert_int_eq(run("$S --db s.db kit --all | grep g1; $S --db s.db people --all | grep ^ana", rows, sizeof rows), 0);
+    ck_assert_ptr_nonnull(strstr(rows, "(retired)"));
+    ck_assert_ptr_nonnull(strstr(strstr(rows, "(retired)") + 1, "(retired)"));
+    must("$S --db s.db verify");
+}
+END_TEST
+
+START_TEST(the_people_page_sets_changes_vouches_and_resets)
+{
+    run_fill_store(NULL);
+    /* eva is added as a preceptor: measures now, last of the list */
+    run(KEYS_OF("p a eva 'Eva Lind' preceptor j j j p 'brook 52' 'brook 52' v dora-demo q q"), out, sizeof out);
+    ck_assert_int_eq(run("$S --db s.db keys | grep ^eva", out, sizeof out), 0);
+    ck_assert_ptr_nonnull(strstr(out, "vouched for by dora (course)"));
+    /* she, who has standing now, resets ben's; both could: she is chosen */
+    run(KEYS_OF("p j r j enter 'brook 52' q q"), out, sizeof out);
+    ck_assert_int_eq(run("$S --db s.db keys | grep ^ben", out, sizeof out), 0);
+    ck_assert_msg(strstr(out, "ended"), "%s", out);
+    must("$S --db s.db verify");
+}
+END_TEST
+
+START_TEST(a_held_sitting_opens_no_page)
+{
+    run_fill_store(NULL);
+    must("sqlite3 s.db \"UPDATE sittings SET review = 'held' WHERE id = 6\"");
+    run(KEYS_OF("l enter q q"), out, sizeof out);
+    ck_assert_ptr_nonnull(strstr(out, "S-006 is held by dora"));
+    ck_assert_ptr_null(strstr(out, "122/78"));
+}
+END_TEST
+
 int main(void)
 {
     TCase *t = run_case_new("PINs at the command line", 120);
@@ -176,5 +256,10 @@ int main(void)
     tcase_add_test(t, with_a_preceptor_here_a_technician_is_not_in_charge);
     tcase_add_test(t, the_signature_that_is_owed_is_given_once_by_the_measurer);
     tcase_add_test(t, a_held_sitting_shows_no_figure_and_says_who_holds_it);
+    tcase_add_test(t, another_usual_protocol_takes_the_pin_of_who_is_in_charge);
+    tcase_add_test(t, the_help_of_the_booth_is_one_of_three);
+    tcase_add_test(t, a_page_takes_kit_and_people_out_of_use_by_that_pin);
+    tcase_add_test(t, the_people_page_sets_changes_vouches_and_resets);
+    tcase_add_test(t, a_held_sitting_opens_no_page);
     return run_case(t);
 }
