@@ -13,6 +13,7 @@ struct contradiction {
     const char *sql, *sentence; /* goes on after `S-014 ` or `g1 ` */
 };
 
+/* CROSS JOIN keeps the order in which the tables are named: the other one looks up a sitting for each of its events. */
 static const struct contradiction CONTRADICTIONS[] = {
     {"SELECT s.id FROM sittings AS s WHERE s.event_count <> (SELECT count(*) FROM events WHERE sitting = s.id)"
      " OR s.event_count < 1 LIMIT 1",
@@ -28,8 +29,8 @@ static const struct contradiction CONTRADICTIONS[] = {
     {"SELECT e.sitting FROM events AS e JOIN sittings AS s ON s.id = e.sitting"
      " WHERE e.kind IN ('seal', 'stop') AND e.seq < s.event_count LIMIT 1",
      "goes on after its end"},
-    {"SELECT sitting FROM (SELECT sitting, kind, t_ms - lag(t_ms) OVER (PARTITION BY sitting ORDER BY seq) AS step"
-     " FROM events) WHERE step < 0 AND kind <> 'resume' LIMIT 1",
+    {"SELECT b.sitting FROM events AS a CROSS JOIN events AS b ON b.sitting = a.sitting AND b.seq = a.seq + 1"
+     " WHERE b.t_ms < a.t_ms AND b.kind <> 'resume' LIMIT 1",
      "has an event that is earlier than the one before it"},
     {"SELECT s.id FROM sittings AS s WHERE s.attempt_count <> (SELECT count(*) FROM attempts WHERE sitting = s.id)"
      " OR s.attempt_count <> (SELECT coalesce(max(n), 0) FROM attempts WHERE sitting = s.id) LIMIT 1",
@@ -52,7 +53,7 @@ static const struct contradiction CONTRADICTIONS[] = {
     {"SELECT id FROM kit WHERE bladder_width_mm >= bladder_length_mm OR bladder_length_mm > high_mm"
      " OR (bladder_width_mm IS NULL) <> (bladder_length_mm IS NULL) LIMIT 1",
      "has a bladder that does not go with it"},
-    {"SELECT s.id FROM sittings AS s JOIN events AS e ON e.sitting = s.id AND e.seq = s.event_count"
+    {"SELECT s.id FROM sittings AS s CROSS JOIN events AS e ON e.sitting = s.id AND e.seq = s.event_count"
      " WHERE e.chain IS NOT s.chain LIMIT 1",
      "does not hold the hash of its last event"},
     {"SELECT sitting FROM events WHERE chain IS NULL AND sitting > (SELECT unsigned_until FROM facts) LIMIT 1",

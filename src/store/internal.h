@@ -25,7 +25,7 @@
 enum query {
     Q_BEGIN, Q_COMMIT, Q_ROLLBACK,
     Q_PROTOCOL_TEXT_PUT, Q_SITTING_NEW, Q_SITTING_STATE, Q_EVENT_PUT, Q_SITTING_ADVANCE, Q_SITTING_NAMES,
-    Q_SITTING_OPENED, Q_SITTING_SUBJECT, Q_SITTING_TOUCH, Q_READING_PUT, Q_READINGS_TRIM,
+    Q_SITTING_OPENED, Q_SITTING_SUBJECT, Q_SITTING_TOUCH, Q_READING_PUT, Q_READINGS_TRIM, Q_READINGS,
     Q_ATTEMPT_PUT, Q_ATTEMPT_COUNT,
     Q_HEAD, Q_HEAD_LATEST, Q_DAY_COUNTS, Q_PROTOCOL_TEXT,
     Q_SUBJECT_LAST, Q_SUBJECT_ARMS, Q_SUBJECT_ERASE, Q_CODE_NEXT, Q_CODE_SET, Q_CODE_RETURN, Q_CODE_USED,
@@ -73,6 +73,9 @@ struct arg {
 sqlite3_stmt *store_query(struct store *st, enum query q, const struct arg *args, size_t n);
 /** A statement of its own, for loops that call back (the callback may use the store too); sqlite3_finalize it. */
 sqlite3_stmt *store_fresh(struct store *st, const char *sql, const struct arg *args, size_t n);
+/** For a loop that calls back and is run often: the kept statement, or one of its own while that is under way. */
+sqlite3_stmt *store_loop(struct store *st, enum query q, const struct arg *args, size_t n);
+void store_loop_end(struct store *st, enum query q, sqlite3_stmt *s);
 /** Run a kept statement to its end. what: "this event", "the new person", for the sentence. */
 enum status store_run(struct store *st, enum query q, const struct arg *args, size_t n, const char *what,
                       struct err *e) MUST_USE;

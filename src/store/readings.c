@@ -100,10 +100,7 @@ enum status store_readings_put(struct store *st, int64_t id, const struct sittin
 enum status store_readings(struct store *st, int64_t id, store_reading_fn fn, void *user, struct err *e)
 {
     static const char WHAT[] = "Reading the stored readings";
-    sqlite3_stmt *s = store_fresh(st,
-                                  "SELECT n, arm, first_mmhg, muffling_mmhg, last_mmhg, is_counted, reasons, remarks"
-                                  " FROM readings WHERE sitting = ?1 ORDER BY n",
-                                  ARGS(INT(id)));
+    sqlite3_stmt *s = store_loop(st, Q_READINGS, ARGS(INT(id)));
     int rc = s ? sqlite3_step(s) : SQLITE_ERROR;
     for (; rc == SQLITE_ROW; rc = sqlite3_step(s)) {
         char arm[8], reasons[WORDS_CAP], remarks[WORDS_CAP];
@@ -125,6 +122,6 @@ enum status store_readings(struct store *st, int64_t id, store_reading_fn fn, vo
             break;
     }
     enum status status = store_end(st, s, rc, WHAT, e);
-    sqlite3_finalize(s);
+    store_loop_end(st, Q_READINGS, s);
     return status;
 }

@@ -553,6 +553,45 @@ START_TEST(events_changed_from_outside_are_told_and_not_handed_on)
 }
 END_TEST
 
+struct nested {
+    struct store *st;
+    int outer, inner;
+};
+
+static bool count_inner(void *user, const struct stored_reading *r)
+{
+    (void)r;
+    ((struct nested *)user)->inner++;
+    return true;
+}
+
+static bool read_again(void *user, const struct stored_reading *r)
+{
+    struct nested *n = user;
+    ck_assert_int_eq(r->n, ++n->outer);
+    OK(store_readings(n->st, 1, count_inner, n, &e));
+    return true;
+}
+
+START_TEST(readings_can_be_read_while_they_are_read)
+{
+    struct store *st = hand_open(STORE_WRITE);
+    struct sitting s = hand_state();
+    struct nested n = {.st = st};
+    const int64_t id = hand_begin(st, &s);
+    hand_reading(&s, ARM_LEFT, 130, 80);
+    hand_reading(&s, ARM_LEFT, 128, 78);
+    OK(hand_append(st, id, 2, "1.000 note \"x\"", &s, &e));
+    for (int i = 1; i <= 2; i++) {
+        n.outer = n.inner = 0;
+        OK(store_readings(st, id, read_again, &n, &e));
+        ck_assert_int_eq(n.outer, 2);
+        ck_assert_int_eq(n.inner, 4);
+    }
+    store_close(st);
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("store_sittings");
@@ -580,5 +619,6 @@ int main(void)
     tcase_add_test(c, reading_line_says_what_replay_says);
     tcase_add_test(c, reading_with_every_reason_and_remark_is_kept_whole);
     tcase_add_test(c, readings_follow_the_state_with_each_event);
+    tcase_add_test(c, readings_can_be_read_while_they_are_read);
     return hand_run(suite);
 }
