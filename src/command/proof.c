@@ -40,6 +40,16 @@ static enum status no_memory(struct whole *w)
     return w->status = err_set(w->e, ST_NO_MEMORY, "There is not enough memory to verify this store. Close other programs.");
 }
 
+/* A row that cannot be read is one more thing that is wrong; what else can be read is looked at all the same. */
+static enum status go_on(struct whole *w, struct dossier *d, enum status status, const struct err *e)
+{
+    if (status == ST_CORRUPT || status == ST_NEWER)
+        proof_wrong(&w->f, d, "%s", e->text);
+    else if (status != ST_OK)
+        return err_set(w->e, status, "%s", e->text);
+    return w->status;
+}
+
 /* ---- the sittings' rows ---- */
 
 static bool take_row(void *user, const struct kept_sitting *k)
@@ -95,17 +105,12 @@ static void check_numbers(struct whole *w)
 
 static enum status take_sittings(struct whole *w)
 {
-    enum status status;
-    if (w->only) {
-        struct kept_sitting k;
-        status = store_kept_sitting(w->st, w->only, &k, w->e);
-        if (status == ST_OK)
-            take_row(w, &k);
-    } else {
-        status = store_kept_sittings(w->st, take_row, w, w->e);
-    }
-    if (status == ST_OK)
-        status = w->status;
+    struct err e = { 0 };
+    struct kept_sitting k;
+    enum status status = w->only ? store_kept_sitting(w->st, w->only, &k, &e) : store_kept_sittings(w->st, take_row, w, &e);
+    if (w->only && status == ST_OK)
+        take_row(w, &k);
+    status = go_on(w, NULL, status, &e);
     if (status == ST_OK && !w->only)
         check_numbers(w);
     w->is_done = status == ST_OK ? calloc(w->count + 1, sizeof *w->is_done) : NULL;
@@ -150,10 +155,11 @@ static enum status take_statements(struct whole *w)
     enum status status = statements_begin(&w->statements, &w->f, w->store, w->unsigned_until, w->e);
     if (status != ST_OK)
         return status;
+    struct err e = { 0 };
     w->statements.is_whole = true;
     w->statements.only = w->only;
-    status = store_statements(w->st, 0, take_statement, w, w->e);
-    return status == ST_OK ? w->status : status;
+    status = store_statements(w->st, 0, take_statement, w, &e);
+    return go_on(w, NULL, status, &e);
 }
 
 static bool take_attempt(void *user, const struct kept_attempt *k)
@@ -164,6 +170,21 @@ static bool take_attempt(void *user, const struct kept_attempt *k)
     if (d)
         attempt_check(d, &a);
     return true;
+}
+
+static enum status take_attempts(struct whole *w)
+{
+    struct err e = { 0 };
+    enum status status = w->only ? ST_CORRUPT : store_kept_attempts(w->st, 0, take_attempt, w, &e);
+    if (status != ST_CORRUPT)
+        return go_on(w, NULL, status, &e);
+    /* One by one, so that one that cannot be read takes only its own sitting's with it. */
+    for (size_t i = 0; i < w->count && w->status == ST_OK; i++) {
+        struct dossier *d = &w->list[i];
+        attempt_check_begin(d, w->store);
+        w->status = go_on(w, d, store_kept_attempts(w->st, d->id, take_attempt, w, &e), &e);
+    }
+    return w->status;
 }
 
 /* ---- events ---- */
@@ -243,7 +264,7 @@ static enum status take_events(struct whole *w)
         return w->status;
     if (status == ST_OK)
         end_sitting(w);
-    else if (status != ST_CORRUPT && status != ST_NEWER)
+    else if (status != ST_CORRUPT && status != ST_NEWER) /* those it said of a row, which take_events_of will say again */
         return err_set(w->e, status, "%s", e.text);
     for (size_t i = 0; i < w->count && w->status == ST_OK; i++)
         if (!w->is_done[i])
@@ -339,7 +360,7 @@ static enum status take_all(struct whole *w)
     if (status == ST_OK)
         status = take_statements(w);
     if (status == ST_OK)
-        status = store_kept_attempts(w->st, w->only, take_attempt, w, w->e);
+        status = take_attempts(w);
     return status == ST_OK ? take_events(w) : status;
 }
 
@@ -382,8 +403,8 @@ static enum status prove(struct store *st, int64_t only, const struct proof_watc
     enum status status = store_kept_sittings(st, run_within, w, e);
     if (w->has_run)
         status = w->status;
-    else if (status == ST_OK)
-        status = run(w);
+    else if (status == ST_OK || status == ST_CORRUPT)
+        status = run(w); /* no row, or none that can be read */
     statements_end(&w->statements);
     shelf_free(&w->shelf);
     free(w->retired);
