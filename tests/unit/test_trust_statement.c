@@ -196,6 +196,24 @@ START_TEST(a_field_that_the_kind_does_not_have_must_be_empty)
 }
 END_TEST
 
+START_TEST(no_byte_of_a_foreign_number_role_or_key_may_be_set)
+{
+    char text[STATEMENT_CAP];
+    struct statement s = sample(SAYS_RETIRE);
+    s.sitting = 256;
+    ck_assert_uint_eq(statement_print(&s, text), 0);
+    s = sample(SAYS_RETIRE);
+    s.open_ms = INT64_C(1) << 40;
+    ck_assert_uint_eq(statement_print(&s, text), 0);
+    s = sample(SAYS_RETIRE);
+    s.attempts = 256;
+    ck_assert_uint_eq(statement_print(&s, text), 0);
+    s = sample(SAYS_RETIRE);
+    s.of_public[31] = 1;
+    ck_assert_uint_eq(statement_print(&s, text), 0);
+}
+END_TEST
+
 START_TEST(a_statement_that_is_not_whole_does_not_print)
 {
     char text[STATEMENT_CAP];
@@ -509,6 +527,7 @@ int main(void)
     tcase_add_test(form, every_row_has_its_word_and_no_two_share_one);
     tcase_add_loop_test(whole, every_field_of_a_kind_changes_what_is_signed_or_is_refused, 0, SAYS_COUNT);
     tcase_add_loop_test(whole, a_field_that_the_kind_does_not_have_must_be_empty, 0, SAYS_COUNT);
+    tcase_add_test(whole, no_byte_of_a_foreign_number_role_or_key_may_be_set);
     tcase_add_test(whole, a_statement_that_is_not_whole_does_not_print);
     tcase_add_test(whole, a_key_and_its_code_must_belong_together);
     tcase_set_timeout(strict, 60);
