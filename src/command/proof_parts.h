@@ -57,12 +57,11 @@ enum status statements_begin(struct statement_check *c, const struct findings *f
                              struct err *e) MUST_USE;
 void statements_end(struct statement_check *c);
 
-struct taken_statement { struct statement said; bool has_said; };
-/**
- * The next statement as it is kept. find: the dossier of a sitting, NULL where there is none.
- * @param out  what it says; out->has_said false when it cannot be read
- */
+/** The dossier of a sitting, NULL where there is none. */
 typedef struct dossier *(*find_dossier_fn)(void *user, int64_t sitting);
+/** What a statement says; has_said false when it cannot be read. */
+struct taken_statement { struct statement said; bool has_said; };
+/** The next statement as it is kept. */
 void statements_take(struct statement_check *c, const struct kept_statement *k, find_dossier_fn find, void *user,
                      struct taken_statement *out);
 

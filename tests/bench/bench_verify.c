@@ -4,6 +4,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <time.h>
 #include <unistd.h>
 
 #include "bench_kit.h"
@@ -118,6 +119,14 @@ static int hash_alone(void)
     return sum;
 }
 
+/* Of this thread alone: on a machine that is busy with other things the wall clock tells of those, too. */
+static double worked_us(void)
+{
+    struct timespec t;
+    clock_gettime(CLOCK_THREAD_CPUTIME_ID, &t);
+    return (double)t.tv_sec * 1e6 + (double)t.tv_nsec / 1e3;
+}
+
 static void make_store(const char *path)
 {
     static struct desk d;
@@ -142,7 +151,7 @@ int main(void)
     struct store *st = NULL;
     struct proof_watch watch = {.beside = NULL};
     struct proof p;
-    double alone[RUNS], whole[RUNS], file[RUNS];
+    double alone[RUNS], whole[RUNS], file[RUNS], alone_work[RUNS], whole_work[RUNS];
     int sum = 0;
     NEED(trust_init(&hand_err));
     make_store(PATH);
@@ -150,11 +159,13 @@ int main(void)
     NEED(store_open(PATH, STORE_READ, &watch.beside, &hand_err)); /* as the verb does */
     read_all(st);
     for (int i = 0; i < RUNS; i++) {
-        const double from = now_us();
+        const double from = now_us(), from_work = worked_us();
         sum += hash_alone();
-        const double then = now_us();
+        const double then = now_us(), then_work = worked_us();
         NEED(proof_store(st, &watch, &p, &hand_err));
-        const double end = now_us();
+        const double end = now_us(), end_work = worked_us();
+        alone_work[i] = then_work - from_work;
+        whole_work[i] = end_work - then_work;
         stop_if(p.wrong != 0, p.first);
         alone[i] = then - from;
         whole[i] = end - then;
@@ -171,5 +182,7 @@ int main(void)
     printf("  %-52s %9.0f\n", "verify, us a sitting", w / SITTINGS);
     printf("  %-52s %9.0f\n", "hashing and signatures alone, us a sitting", a / SITTINGS);
     printf("  %-52s %9.2f   (goal: 0.5 or more)\n", "hashing and signatures alone : verify", a / w);
+    printf("  %-52s %9.2f   (on one busy processor)\n", "the same in processor time of the thread that verifies",
+           percentile(alone_work, RUNS, 0.5) / percentile(whole_work, RUNS, 0.5));
     return EXIT_SUCCESS;
 }
