@@ -119,7 +119,6 @@ static void leave_arm(struct sitting *s, const struct protocol *p)
     s->arm_mm = 0;
     s->is_pulse_absent = 0;
     s->heard_mmhg = 0;
-    s->thing_lapse[THING_ARM] = 0;
     s->thing_lapse[THING_CUFF] = 0;
     s->steps_noted &= ~(1 << STEP_ARM | 1 << STEP_CUFF);
     forget_estimate(s);
@@ -155,9 +154,15 @@ HANDLER(free_arm)
 
 static void answer_item(struct sitting *s, const struct protocol *p, int item, enum item_state state)
 {
+    const enum step step = p->items[item].step;
+    bool is_whole = true;
     if (state != ITEM_LAPSED)
         lapse_take_back(s, p, item);
     s->items[item] = (int32_t)state;
+    for (int i = 0; s->steps_noted && i < p->item_count; i++)
+        is_whole = is_whole && (s->items[i] != ITEM_OPEN || p->items[i].step != step);
+    if (is_whole)
+        s->steps_noted &= ~(1 << step); /* opened again it is another lapse */
 }
 
 HANDLER(confirm_item)
@@ -167,9 +172,7 @@ HANDLER(confirm_item)
 
 HANDLER(reopen_item)
 {
-    const int item = protocol_find_item(p, ev->item);
-    answer_item(s, p, item, ITEM_OPEN);
-    s->steps_noted &= ~(1 << p->items[item].step);
+    answer_item(s, p, protocol_find_item(p, ev->item), ITEM_OPEN);
 }
 
 HANDLER(waive_item)

@@ -194,7 +194,6 @@ static void open_estimate(struct sitting *s, struct reading *r)
     r->opened_estimate = 1;
     r->saved_estimate = s->estimate;
     s->estimate = ESTIMATE_OPEN;
-    s->thing_lapse[THING_ESTIMATE] = 0;
     if (r->waiver_at_done)
         s->waived_rules[RULE_ESTIMATE_MISSING] = 0;
     s->estimate_version++;

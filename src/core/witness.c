@@ -59,10 +59,8 @@ static bool own_lack(const struct question *q, enum step step, struct missing *o
 static bool look_at_own(struct look *look, struct question *q, enum step step)
 {
     struct missing first;
-    if (!own_lack(q, step, &first)) {
-        look->steps_good |= STEP_BIT(step);
+    if (!own_lack(q, step, &first))
         return true;
-    }
     if (!((q->s->steps_noted | look->steps_bad) & STEP_BIT(step))) {
         say_words(q->have, "%s: %s", step_word(step), first.what);
         say_words(q->need, "%s", step_word(step));
@@ -214,7 +212,7 @@ void witness_look(struct question *q, struct look *look)
     };
     look->count = 0;
     look->things_bad = look->things_good = 0;
-    look->steps_bad = look->steps_good = 0;
+    look->steps_bad = 0;
     look->spoils = look->is_stale = false;
     look->against = RULE_NONE;
     if (LOOKS[q->ev->kind])
@@ -254,7 +252,7 @@ void witness_note(struct sitting *s, const struct protocol *p, const struct even
         if (look->things_good & BIT(thing))
             s->thing_lapse[thing] = 0;
     }
-    s->steps_noted = (s->steps_noted & ~look->steps_good) | look->steps_bad;
+    s->steps_noted |= look->steps_bad;
     const bool is_spoiled = look->spoils && is_listen(ev);
     for (int i = 0; i < look->count; i++) {
         struct lapse l = look->found[i];
