@@ -30,7 +30,7 @@ static void make_store(void)
 static const struct run_row ROWS[] = {
     { V, EXIT_FINE, "6 sittings: 5 signed, 1 whose signature is owed; " },
     { V, EXIT_FINE, "shows only against a copy exported before: stillarm verify FILE." },
-    { V "S-002", EXIT_FINE, "1 sitting: 1 signed; 10 events, " },
+    { V "S-002", EXIT_FINE, "1 sitting: 1 signed; 9 events, " },
     { V "6", EXIT_FINE, "What nobody has signed is only replayed" },
     { V "S-099", EXIT_FILES, "no sitting S-099" },
     { V "1 --keys k.keys", EXIT_USAGE, "--keys goes with an exported file" },
