@@ -86,6 +86,13 @@ static void write_gap(const struct reading *r, int number, const char *prefix, F
                 (int)r->value_mmhg[POINT_FIRST], (int)r->gap_from_mmhg);
 }
 
+static void write_pair(const struct sitting *s, const struct protocol *p, int index, const char *prefix, FILE *out)
+{
+    char said[160];
+    if (guide_say_pair(s, p, index, said, sizeof said))
+        fprintf(out, "%sreading %d: %s\n", prefix, index + 1, said);
+}
+
 /* A fall in hundredths; a rise is a fall below zero. */
 static void say_fall(int32_t x100, char *out, size_t cap)
 {
@@ -112,6 +119,7 @@ void outcome_remarks(const struct sitting *s, const struct protocol *p, const ch
         const struct reading *r = &s->readings[i];
         char before[40];
         snprintf(before, sizeof before, "reading %d does not count, ", i + 1);
+        write_pair(s, p, i, prefix, out);
         write_bits(r->voids, GROUND_VOID, before, prefix, out);
         snprintf(before, sizeof before, "reading %d, ", i + 1);
         write_bits(r->notes, GROUND_READING_REMARK, before, prefix, out);

@@ -80,6 +80,22 @@ static enum status booth_measurer(struct workplace *w, struct guide_booth *b, st
     return status;
 }
 
+/* Whom a second listener may be picked from: any other id is typed. */
+static enum status booth_people(struct workplace *w, struct guide_booth *b, struct err *e)
+{
+    struct person people[GUIDE_PEOPLE_MAX];
+    int n = 0;
+    enum status status = store_people(w->store, false, people, GUIDE_PEOPLE_MAX, &n, e);
+    if (status != ST_OK)
+        return status;
+    b->person_count = n < GUIDE_PEOPLE_MAX ? n : GUIDE_PEOPLE_MAX;
+    for (int i = 0; i < b->person_count; i++) {
+        text_copy(b->people[i].id, sizeof b->people[i].id, people[i].id);
+        text_copy(b->people[i].name, sizeof b->people[i].name, people[i].name);
+    }
+    return ST_OK;
+}
+
 static enum status booth_kit(struct workplace *w, struct guide_booth *b, struct err *e)
 {
     struct gauge gauges[GUIDE_KIT_MAX];
@@ -165,6 +181,8 @@ enum status workplace_booth(struct workplace *w, struct guide_booth *b, struct e
         text_copy(b->default_protocol, sizeof b->default_protocol, b->protocols[0].id);
     booth_procedures(w, b);
     enum status status = booth_measurer(w, b, e);
+    if (status == ST_OK)
+        status = booth_people(w, b, e);
     return status == ST_OK ? booth_kit(w, b, e) : status;
 }
 

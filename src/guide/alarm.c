@@ -229,7 +229,7 @@ void page_severe(const struct scene *sc, struct page *pg)
     if (r == NULL)
         return;
     /* Covered, the screen does not tell whoever looks at it what the figure was. */
-    text_copy(pg->title, sizeof pg->title, sc->g->is_hidden ? "A value to answer" : alarm == ALARM_LOW ? "Low" : "Very high");
+    text_copy(pg->title, sizeof pg->title, sc->is_covered ? "A value to answer" : alarm == ALARM_LOW ? "Low" : "Very high");
     value_line(sc, pg, r);
     earlier_line(sc, pg);
     if (sc->s->is_standing && alarm == ALARM_LOW)

@@ -92,9 +92,11 @@ void guide_applied(struct guide *g, const struct sitting *s, const struct protoc
         g->scratch[SC_RAISED] = 0;
         g->scratch[SC_EDIT] = g->scratch[SC_THEN_EDIT];
         g->scratch[SC_REARM] = 0;
+        g->scratch[SC_PAIR_EDIT] = 0;
         g->scratch[SC_WAIVE_RULE] = RULE_NONE;
     }
     g->scratch[SC_THEN_EDIT] = 0;
+    pair_applied(g, s);
     if (why == NULL) {
         guide_open_view(g, VIEW_AUTO);
         return;
@@ -102,7 +104,7 @@ void guide_applied(struct guide *g, const struct sitting *s, const struct protoc
     if (sitting_is_witnessed(s) && (why->rule == RULE_STEP_NEEDS || why->rule == RULE_ITEM_OPEN))
         say_unsaid(why, p, g->refusal, sizeof g->refusal);
     else
-        say_refusal(why, p, g->is_hidden != 0, g->refusal, sizeof g->refusal);
+        say_refusal(why, p, g->is_hidden != 0 || pair_is_blind(s), g->refusal, sizeof g->refusal);
     g->scratch[SC_REFUSED] = (int32_t)why->rule;
     g->scratch[SC_REFUSED_KEY] = why->key;
     g->scratch[SC_FRESH] = rule_is_slip(why->rule) || why->rule == RULE_ESTIMATE_ORDER;

@@ -23,7 +23,6 @@ static const struct asked_text {
     { EV_BARRED, "This arm may not be used, because", "The reason stays beside it on the record." },
     { EV_FREED, "It may be used after all, because", "Both stay on the record." },
     { EV_RECENT, "What, and when?", "Such as: coffee and bread 40 minutes ago; one tablet at 7." },
-    { EV_LISTENER, "Who listens too?", "The second listener's id. Values are typed by each without seeing the other's." },
 };
 
 static const struct asked_text *asked(const struct scene *sc)
@@ -80,14 +79,8 @@ void page_text(const struct scene *sc, struct page *pg)
     page_key(pg, "esc", "back");
 }
 
-static bool text_is_sound(struct guide *g, enum event_kind kind)
+static bool text_is_sound(struct guide *g)
 {
-    if (kind == EV_LISTENER) {
-        if (is_item(g->entry))
-            return true;
-        say_no(g, "not yet: an id has 1 to 32 letters, digits, points or hyphens, and no blank.");
-        return false;
-    }
     if (is_plain_text(g->entry, EVENT_TEXT_MAX))
         return true;
     say_no(g, "not yet: a few words are needed, so that someone else can follow it later.");
@@ -108,7 +101,7 @@ bool key_text(const struct scene *sc, struct guide *g, const struct key *k, stru
     }
     if (kind == EV_LAPSE && g->entry[0] == '\0')
         text_copy(g->entry, sizeof g->entry, "not so"); /* there may be no time for more */
-    if (!text_is_sound(g, kind))
+    if (!text_is_sound(g))
         return true;
     if (kind == EV_STOP) {
         /* Kept in pending: the next page asks once more. */
@@ -118,10 +111,7 @@ bool key_text(const struct scene *sc, struct guide *g, const struct key *k, stru
     }
     ev = act(out, kind);
     *ev = g->pending[0];
-    if (kind == EV_LISTENER)
-        text_copy(ev->item, sizeof ev->item, g->entry);
-    else
-        text_copy(ev->text, sizeof ev->text, g->entry);
+    text_copy(ev->text, sizeof ev->text, g->entry);
     return true;
 }
 

@@ -24,7 +24,9 @@ static void say_piece(const struct scene *sc, int i, char *out, size_t cap)
 
     text_init(&t, out, cap);
     say_reading(sc, r, one);
-    if (one[0] == 'n' && r->has_value[POINT_FIRST] && !sc->g->is_hidden) /* no values, but for the first */
+    if (r->listener[0] != '\0' && !r->is_done) /* of two who typed unseen, not both came to it */
+        text_addf(&t, "%d:" GLUE "not" GLUE "compared", i + 1);
+    else if (one[0] == 'n' && r->has_value[POINT_FIRST] && !sc->g->is_hidden) /* no values, but for the first */
         text_addf(&t, "%d:" GLUE "first" GLUE "sound" GLUE "%d", i + 1, (int)r->value_mmhg[POINT_FIRST]);
     else if (one[0] == 'n')
         text_addf(&t, "%d:" GLUE "no" GLUE "values", i + 1);
@@ -90,6 +92,7 @@ static void verdict_notes(const struct scene *sc, struct page *pg)
     for (int i = first_shown(sc); i < sc->s->reading_count; i++) {
         const struct reading *r = &sc->s->readings[i];
 
+        pair_lines(sc, pg, i);
         for (int bit = 0; bit < VOID_REASON_COUNT; bit++)
             if (r->voids & (1u << bit))
                 page_line(pg, LINE_NOTE, "reading %d: %s", i + 1, void_words(bit));

@@ -102,9 +102,9 @@ static enum view view_of_entry(const struct scene *sc)
 {
     if (sc->g->scratch[SC_EDIT] == 0 && alarm_is_due(sc))
         return VIEW_SEVERE;
-    if (!entry_is_complete(sc))
+    if (!entry_is_complete(sc, false))
         return VIEW_ENTRY;
-    return gap_is_due(sc) ? VIEW_GAP : VIEW_READBACK;
+    return gap_is_due(sc) ? VIEW_GAP : pair_view(sc);
 }
 
 enum view view_derived(const struct scene *sc, enum step *step)

@@ -22,9 +22,9 @@ static const struct entry_field ALL[] = {
     { "sounds muffled", "as sounds were heard down to zero", EV_VALUE, POINT_MUFFLING, "muffling", false },
     { "silent from", "the line where sounds went away for a while", EV_VALUE, POINT_SILENT, "silent", true },
     { "sounds back at", "", EV_VALUE, POINT_RETURN, "return", true },
-    { "listener: first", "typed by the second listener, unseen", EV_PAIR, POINT_FIRST, "first", false },
-    { "listener: last", "", EV_PAIR, POINT_LAST, "last", false },
-    { "listener: muffled", "", EV_PAIR, POINT_MUFFLING, "muffling", false },
+    { "first sound", "", EV_PAIR, POINT_FIRST, "first", false },
+    { "last sound", "the line where the last one was heard", EV_PAIR, POINT_LAST, "last", false },
+    { "sounds muffled", "as sounds were heard down to zero", EV_PAIR, POINT_MUFFLING, "muffling", false },
 };
 _Static_assert(ARRAY_LEN(ALL) == ENTRY_FIELDS_MAX, "every field has its place");
 
@@ -53,15 +53,15 @@ static bool is_silence_asked(const struct scene *sc, const struct reading *r)
            (r->gap_answer == GAP_HEARD && sc->g->scratch[SC_GAP_SKIPPED] != reading);
 }
 
-/* The fields this reading asks for: silence only when marked or asked, the pair only with a second listener. */
-static int fields_of(const struct scene *sc, const struct reading *r, const struct entry_field *out[ENTRY_FIELDS_MAX])
+/* The fields this reading asks one of the two for: silence only when marked or asked. */
+static int fields_of(const struct scene *sc, const struct reading *r, bool is_listeners, const struct entry_field *out[ENTRY_FIELDS_MAX])
 {
     int n = 0;
 
     for (size_t i = 0; i < ARRAY_LEN(ALL); i++) {
         const struct entry_field *f = &ALL[i];
 
-        if (f->kind == EV_PAIR && r->listener[0] == '\0')
+        if ((f->kind == EV_PAIR) != is_listeners)
             continue;
         if (f->point == POINT_MUFFLING && !has(r, f) && !is_zero_last(r, f) && !(f->kind == EV_VALUE && r->has_mark[POINT_MUFFLING]))
             continue;
@@ -81,36 +81,37 @@ static bool is_owed(const struct reading *r, const struct entry_field *f)
 /* Index of the field being typed: given again, else the first that is owed (or asked for); -1: all are in. */
 static int field_now(const struct scene *sc, const struct reading *r, const struct entry_field *fields[], int n)
 {
-    int edit = sc->g->scratch[SC_EDIT] - 1;
+    bool is_listeners = n > 0 && fields[0]->kind == EV_PAIR;
+    int edit = sc->g->scratch[is_listeners ? SC_PAIR_EDIT : SC_EDIT] - 1;
 
     if (edit >= 0 && edit < n)
         return edit;
     for (int i = 0; i < n; i++)
         if (is_owed(r, fields[i]))
             return i;
-    if (is_silence_asked(sc, r))
+    if (!is_listeners && is_silence_asked(sc, r))
         for (int i = 0; i < n; i++)
             if (fields[i]->is_optional && !has(r, fields[i]))
                 return i;
     return -1;
 }
 
-bool entry_is_complete(const struct scene *sc)
+bool entry_is_complete(const struct scene *sc, bool is_listeners)
 {
     const struct entry_field *fields[ENTRY_FIELDS_MAX];
     const struct reading *r = sitting_current(sc->s);
 
-    return r == NULL || field_now(sc, r, fields, fields_of(sc, r, fields)) < 0;
+    return r == NULL || field_now(sc, r, fields, fields_of(sc, r, is_listeners, fields)) < 0;
 }
 
 int32_t entry_edit_slot(const struct scene *sc, enum point point)
 {
     const struct entry_field *fields[ENTRY_FIELDS_MAX];
     const struct reading *r = sitting_current(sc->s);
-    int n = r != NULL ? fields_of(sc, r, fields) : 0;
+    int n = r != NULL ? fields_of(sc, r, false, fields) : 0;
 
     for (int i = 0; i < n; i++)
-        if (fields[i]->kind != EV_PAIR && fields[i]->point == point)
+        if (fields[i]->point == point)
             return 1 + i;
     return 0;
 }
@@ -124,13 +125,52 @@ static void entry_line(const struct scene *sc, struct page *pg, const struct rea
     line->is_editing = is_now && sc->is_field;
     if (is_now && (sc->entry[0] != '\0' || !has(r, f))) {
         show_typed(sc, line);
+    } else if (has(r, f) && pair_is_blind(sc->s)) {
+        text_copy(line->value, sizeof line->value, "in, not shown");
     } else if (has(r, f)) {
         say_mmhg(sc, figure, value_of(r, f));
         text_copy(line->value, sizeof line->value, figure);
     }
 }
 
-void page_entry(const struct scene *sc, struct page *pg)
+static void entry_title(const struct scene *sc, struct page *pg, const struct reading *r, bool is_listeners)
+{
+    if (!pair_is_blind(sc->s))
+        text_copy(pg->title, sizeof pg->title, "What the needle showed");
+    else
+        snprintf(pg->title, sizeof pg->title, "%s types: what the needle showed", is_listeners ? r->listener : sc->s->measurer);
+}
+
+static void entry_note(const struct scene *sc, struct page *pg)
+{
+    if (pair_is_blind(sc->s))
+        page_line(pg, LINE_ROW, "What is typed here is shown to nobody before both are in.");
+    else
+        page_line(pg, LINE_NOTE, "%s", sc->s->reading_count > 1 ? "Earlier readings stay covered until all are in."
+                                                                : "To the nearest line of the dial.");
+}
+
+static void entry_keys(const struct scene *sc, struct page *pg, const struct reading *r, bool is_listeners)
+{
+    page_key(pg, "enter", "accept");
+    page_key(pg, "up", "line before");
+    page_key(pg, "esc", "other keys");
+    if (sc->s->is_standing)
+        page_key(pg, "f", "feels faint");
+    if (sc->is_field)
+        return;
+    if (is_listeners) {
+        page_key(pg, "b", "back to the hand over");
+        return;
+    }
+    page_key(pg, "x", "there was a silence");
+    if (!r->has_value[POINT_FIRST] && !r->has_value[POINT_LAST])
+        page_key(pg, "v", "give it up, because");
+    if (pair_may_join(sc))
+        page_key(pg, "l", r->listener[0] != '\0' ? "another listener" : "second listener");
+}
+
+static void entry_page(const struct scene *sc, struct page *pg, bool is_listeners)
 {
     const struct entry_field *fields[ENTRY_FIELDS_MAX];
     const struct reading *r = sitting_current(sc->s);
@@ -138,9 +178,9 @@ void page_entry(const struct scene *sc, struct page *pg)
 
     if (r == NULL)
         return;
-    n = fields_of(sc, r, fields);
+    n = fields_of(sc, r, is_listeners, fields);
     now = field_now(sc, r, fields, n);
-    text_copy(pg->title, sizeof pg->title, "What the needle showed");
+    entry_title(sc, pg, r, is_listeners);
     for (int i = 0; i < n; i++)
         entry_line(sc, pg, r, fields[i], i == now);
     page_line(pg, LINE_GAP, "%s", "");
@@ -148,21 +188,20 @@ void page_entry(const struct scene *sc, struct page *pg)
         page_line(pg, LINE_INSTRUCTION, "The very first one, above the silence. Enter keeps what stands.");
     else if (now >= 0 && fields[now]->note[0] != '\0')
         page_line(pg, LINE_INSTRUCTION, "%s", fields[now]->note);
-    if (r->has_value[POINT_TARGET] && r->value_mmhg[POINT_TARGET] < r->floor_mmhg && !sitting_is_witnessed(sc->s))
+    if (!is_listeners && r->has_value[POINT_TARGET] && r->value_mmhg[POINT_TARGET] < r->floor_mmhg && !sitting_is_witnessed(sc->s))
         page_line(pg, LINE_CAUTION, "That is below the figure shown before: this one will not count. Type on; it is kept.");
-    page_line(pg, LINE_NOTE, "%s", sc->s->reading_count > 1 ? "Earlier readings stay covered until all are in."
-                                                            : "To the nearest line of the dial.");
-    page_key(pg, "enter", "accept");
-    page_key(pg, "up", "line before");
-    page_key(pg, "esc", "other keys");
-    if (sc->s->is_standing)
-        page_key(pg, "f", "feels faint");
-    if (!sc->is_field) {
-        page_key(pg, "x", "there was a silence");
-        if (!r->has_value[POINT_FIRST] && !r->has_value[POINT_LAST])
-            page_key(pg, "v", "give it up, because");
-        page_key(pg, "l", "second listener");
-    }
+    entry_note(sc, pg);
+    entry_keys(sc, pg, r, is_listeners);
+}
+
+void page_entry(const struct scene *sc, struct page *pg)
+{
+    entry_page(sc, pg, false);
+}
+
+void page_pair_entry(const struct scene *sc, struct page *pg)
+{
+    entry_page(sc, pg, true);
 }
 
 static void act_value(struct guide_action *out, const struct entry_field *f, int64_t mmhg)
@@ -173,33 +212,47 @@ static void act_value(struct guide_action *out, const struct entry_field *f, int
     ev->value = mmhg;
 }
 
+void entry_ask_silence(const struct scene *sc, struct guide *g)
+{
+    g->scratch[SC_GAP_FIELDS] = sc->s->reading_count;
+    g->scratch[SC_GAP_SKIPPED] = 0;
+    g->scratch[SC_EDIT] = 0;
+    g->scratch[SC_OUT] = 0;
+}
+
 static bool entry_command(const struct scene *sc, struct guide *g, const struct key *k)
 {
     switch (key_letter(k)) {
     case 'x':
-        g->scratch[SC_GAP_FIELDS] = sc->s->reading_count;
-        g->scratch[SC_GAP_SKIPPED] = 0;
-        g->scratch[SC_EDIT] = 0;
-        g->scratch[SC_OUT] = 0;
+        entry_ask_silence(sc, g);
         return true;
     case 'v':
         ask_text(g, EV_VOID, "");
         return true;
     case 'l':
-        ask_text(g, EV_LISTENER, "");
-        return true;
+        return pair_ask(sc, g);
     default:
         return false;
     }
 }
 
+static bool listeners_command(struct guide *g, const struct key *k)
+{
+    if (key_letter(k) != 'b')
+        return false;
+    g->scratch[SC_HANDED] = g->scratch[SC_PAIR_EDIT] = 0;
+    return true;
+}
+
 static bool empty_enter(const struct scene *sc, struct guide *g, const struct key *k, const struct reading *r, const struct entry_field *f)
 {
+    int32_t *edit = &g->scratch[f->kind == EV_PAIR ? SC_PAIR_EDIT : SC_EDIT];
+
     if (k->code != KEY_ENTER || g->entry[0] != '\0')
         return false;
     /* Given before, or never owed: Enter leaves it as it is. */
-    if (has(r, f) && g->scratch[SC_EDIT] > 0) {
-        g->scratch[SC_EDIT] = 0;
+    if (has(r, f) && *edit > 0) {
+        *edit = 0;
         return true;
     }
     if (f->is_optional && !r->has_mark[f->point]) {
@@ -211,7 +264,7 @@ static bool empty_enter(const struct scene *sc, struct guide *g, const struct ke
     return false;
 }
 
-bool key_entry(const struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out)
+static bool entry_key(const struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out, bool is_listeners)
 {
     const struct entry_field *fields[ENTRY_FIELDS_MAX];
     const struct reading *r = sitting_current(sc->s);
@@ -221,11 +274,11 @@ bool key_entry(const struct scene *sc, struct guide *g, const struct key *k, str
 
     if (r == NULL)
         return false;
-    n = fields_of(sc, r, fields);
+    n = fields_of(sc, r, is_listeners, fields);
     now = field_now(sc, r, fields, n);
     if (now < 0)
         return false;
-    if (!sc->is_field && entry_command(sc, g, k))
+    if (!sc->is_field && (is_listeners ? listeners_command(g, k) : entry_command(sc, g, k)))
         return true;
     if (key_letter(k) == 'f' && faint_key(sc, g, out)) /* also within a figure, where a letter means nothing else */
         return true;
@@ -234,7 +287,7 @@ bool key_entry(const struct scene *sc, struct guide *g, const struct key *k, str
 
         /* Only to what is given already, or back to what is owed. */
         g->entry[0] = '\0';
-        g->scratch[SC_EDIT] = to >= 0 && to < n && has(r, fields[to]) ? 1 + to : 0;
+        g->scratch[is_listeners ? SC_PAIR_EDIT : SC_EDIT] = to >= 0 && to < n && has(r, fields[to]) ? 1 + to : 0;
         return true;
     }
     if (!sc->is_field)
@@ -246,6 +299,16 @@ bool key_entry(const struct scene *sc, struct guide *g, const struct key *k, str
     return true;
 }
 
+bool key_entry(const struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out)
+{
+    return entry_key(sc, g, k, out, false);
+}
+
+bool key_pair_entry(const struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out)
+{
+    return entry_key(sc, g, k, out, true);
+}
+
 void page_readback(const struct scene *sc, struct page *pg)
 {
     const struct entry_field *fields[ENTRY_FIELDS_MAX];
@@ -255,7 +318,7 @@ void page_readback(const struct scene *sc, struct page *pg)
 
     if (r == NULL)
         return;
-    n = fields_of(sc, r, fields);
+    n = fields_of(sc, r, false, fields);
     text_copy(pg->title, sizeof pg->title, "Is this what the needle showed?");
     say_reading(sc, r, said);
     if (strlen(said) < sizeof pg->big && !sc->g->is_hidden)

@@ -26,6 +26,9 @@ static const struct view_row VIEWS[VIEW_COUNT] = {
     [VIEW_MARKS] = { "marks", STEP_LISTENING, FIELD_NEVER, true, page_marks, key_marks },
     [VIEW_ENTRY] = { "entry", STEP_LISTENING, FIELD_ALWAYS, false, page_entry, key_entry },
     [VIEW_READBACK] = { "read-back", STEP_LISTENING, FIELD_NEVER, false, page_readback, key_readback },
+    [VIEW_HANDOVER] = { "hand-over", STEP_LISTENING, FIELD_NEVER, false, page_handover, key_handover },
+    [VIEW_PAIR_ENTRY] = { "pair-entry", STEP_LISTENING, FIELD_ALWAYS, false, page_pair_entry, key_pair_entry },
+    [VIEW_PAIR_READBACK] = { "pair-read-back", STEP_LISTENING, FIELD_NEVER, false, page_pair_readback, key_pair_readback },
     [VIEW_GAP] = { "gap", STEP_LISTENING, FIELD_NEVER, false, page_gap, key_gap },
     [VIEW_SEVERE] = { "very-high", STEP_LISTENING, FIELD_NEVER, false, page_severe, key_severe },
     [VIEW_NO_ARM] = { "no-arm", STEP_ARM, FIELD_NEVER, false, page_no_arm, key_no_arm },
@@ -49,6 +52,7 @@ static const struct view_row VIEWS[VIEW_COUNT] = {
     [VIEW_BARRED] = { "arm-barred", STEP_ARM, FIELD_NEVER, true, page_barred, key_barred },
     [VIEW_RECENT] = { "recent", STEP_NONE, FIELD_NEVER, true, page_recent, key_recent },
     [VIEW_FAINT] = { "faint", STEP_LISTENING, FIELD_NEVER, true, page_faint, key_faint },
+    [VIEW_LISTENER] = { "listener", STEP_LISTENING, FIELD_ALWAYS, true, page_listener, key_listener },
 };
 
 const struct view_row *view_row(enum view view)
@@ -106,6 +110,7 @@ void scene_make(struct scene *sc, const struct guide *g, const struct guide_boot
         if (sc->missing_count > MISSING_CAP)
             sc->missing_count = MISSING_CAP;
     }
+    sc->is_covered = g->is_hidden || pair_is_blind(s);
     sc->view = view_derived(sc, &step);
     sc->step = view_row(sc->view)->step != STEP_NONE ? view_row(sc->view)->step : step;
     sc->derived = sc->view;
@@ -252,7 +257,8 @@ static void common_keys(const struct scene *sc, struct page *pg)
 static bool is_always_whole(enum view view)
 {
     static const enum view LIST[] = { VIEW_SEVERE, VIEW_NO_ARM, VIEW_FAINT, VIEW_STOP_SURE, VIEW_WHY, VIEW_WORTH,
-                                      VIEW_WITNESS, VIEW_WITNESS_PULSE, VIEW_WITNESS_PASS };
+                                      VIEW_WITNESS, VIEW_WITNESS_PULSE, VIEW_WITNESS_PASS,
+                                      VIEW_LISTENER, VIEW_HANDOVER, VIEW_PAIR_READBACK };
 
     for (size_t i = 0; i < ARRAY_LEN(LIST); i++)
         if (LIST[i] == view)
@@ -384,6 +390,7 @@ void guide_page(const struct guide *g, const struct guide_booth *b, const struct
     common_keys(&sc, out);
     witness_leaves_key(&sc, out);
     less_help(&sc, out);
+    out->is_blind = pair_is_blind(s) && sitting_current(s)->is_empty && !sc.is_overlay;
     if (!refusal_is_over(&sc))
         text_copy(out->refusal, sizeof out->refusal, g->refusal);
 }
@@ -425,8 +432,7 @@ static bool common_key(const struct scene *sc, struct guide *g, const struct key
         if (digits_are_taken(sc))
             return false;
         if (sitting_is_witnessed(sc->s)) { /* the one at the keys is the second person already: this names a third */
-            ask_text(g, EV_LISTENER, "");
-            return true;
+            return pair_ask(sc, g);
         }
         g->has_second = !g->has_second;
         return true;
@@ -513,6 +519,10 @@ static bool swallows_habit(const struct scene *sc, struct guide *g, const struct
         return false;
     if (sc->view == VIEW_READBACK && g->refusal[0] == '\0')
         say_no(g, "Look at it once more: y or enter makes it final, u changes it.");
+    else if (sc->view == VIEW_HANDOVER)
+        say_no(g, "The values are in. space hands over, u gives them again.");
+    else if (sc->view == VIEW_PAIR_READBACK && g->refusal[0] == '\0')
+        say_no(g, "The values are in. y makes them final, and shows both.");
     else if (sc->view == VIEW_SEVERE)
         say_no(g, "The number is in. Ask quietly first: n none, p present.");
     return true;
@@ -537,6 +547,7 @@ void guide_key(struct guide *g, struct guide_booth *b, const struct sitting *s, 
         return;
     }
     scene_make(&sc, g, b, s, p, now_ms);
+    g->scratch[SC_BLIND] = pair_is_blind(s);
     if (swallows_habit(&sc, g, k))
         return;
     if (sc.view != VIEW_WHY) {

@@ -13,6 +13,7 @@
 #define GUIDE_EVENTS_MAX 40   /* events one key may ask for: a gauge with all cuffs and their bladders */
 #define GUIDE_PENDING_MAX 12  /* answers kept until there is a sitting for them */
 #define GUIDE_KIT_MAX 16
+#define GUIDE_PEOPLE_MAX 9
 #define GUIDE_FIELDS 9
 #define GUIDE_SCRATCH 40
 
@@ -41,6 +42,8 @@ struct guide_booth {
     char default_purpose[16];          /* practice, service or assessment; "" means practice */
     bool is_protocol_gone;             /* the usual one is not offered any more: the opening asks, nothing stands in for it */
     char default_help[8];              /* full, steps or none; "" means full */
+    struct { char id[ITEM_CAP], name[64]; } people[GUIDE_PEOPLE_MAX]; /* some of them, to pick a second listener from */
+    int person_count;
 };
 
 /** Refused attempts by rule, as counted while the program ran (or read back from the store by the caller). */
@@ -62,6 +65,7 @@ struct guide {
     int32_t scratch[GUIDE_SCRATCH];    /* private to guide/ */
     char note[240];                    /* said once, until the next key: what a restart cost */
     struct attempt_tally attempts;     /* for the page after the seal; guide_applied adds to it */
+    char listener[ITEM_CAP];           /* named before the squeeze that the second listener joins; "" nobody */
 };
 
 enum guide_wish {
@@ -105,5 +109,11 @@ void guide_resumed(struct guide *g, const struct sitting *before, const struct s
 /** What was good, what slipped (with published cost), what to practise next: lines for the page after seal and for print.
  *  t may be NULL. */
 void guide_debrief(const struct sitting *s, const struct protocol *p, const struct attempt_tally *t, struct page *out);
+
+/** How far the second listener's values lie above the measurer's, below where negative; false before both are final. */
+bool guide_pair_differs_by(const struct reading *r, int *systolic, int *diastolic);
+
+/** Both listeners' values of a reading, how far apart, and whether that is above the protocol's limit; false as above. */
+bool guide_say_pair(const struct sitting *s, const struct protocol *p, int index, char *out, size_t cap);
 
 #endif

@@ -148,7 +148,7 @@ bool number_key(struct guide *g, const struct key *k, int64_t top, int64_t *out)
         g->scratch[SC_AUTO] = is_auto;
         return true;
     }
-    text_copy(part, sizeof part, g->is_hidden ? "***" : g->entry);
+    text_copy(part, sizeof part, g->is_hidden || g->scratch[SC_BLIND] ? "***" : g->entry);
     say_no(g, "not yet: '%s' is not a number that fits here. Whole figures only, without sign or point, such as 124.", part);
     return false;
 }

@@ -36,6 +36,8 @@ void verdict_lines(const struct scene *sc, struct page *pg, bool with_figures)
         page_line(pg, LINE_ROW, "Reading %d%s%s does not count, take it again:", (int)sc->s->reading_count, with_figures ? ": " : "",
                   with_figures ? said : "");
     add_voids(pg, r);
+    if (with_figures)
+        pair_lines(sc, pg, (int)sc->s->reading_count - 1);
 }
 
 static int64_t wait_ms(const struct scene *sc)
@@ -130,6 +132,7 @@ void page_listen_before(const struct scene *sc, struct page *pg)
         page_waiting(sc, pg, left);
     else
         page_pump_to(sc, pg);
+    pair_named_line(sc, pg);
     page_key(pg, "space", "squeezing now");
     if (sc->s->is_standing)
         page_key(pg, "f", "feels faint");
@@ -140,6 +143,7 @@ void page_listen_before(const struct scene *sc, struct page *pg)
     if (sc->s->last_inflation == INFLATION_PALPATE)
         page_key(pg, "u", "change where it went");
     page_key(pg, "p", "feel the pulse again");
+    page_key(pg, "l", "second listener");
     if (sc->s->purpose == PURPOSE_PRACTICE)
         page_key(pg, "b", sc->g->is_pacing ? "no pace band" : "pace band");
 }
@@ -149,6 +153,7 @@ bool key_listen_before(const struct scene *sc, struct guide *g, const struct key
     switch (key_letter(k)) {
     case ' ':
         act_inflate(sc, out, "listen");
+        pair_act(sc, out);
         return true;
     case 'f':
         return faint_key(sc, g, out);
@@ -167,6 +172,8 @@ bool key_listen_before(const struct scene *sc, struct guide *g, const struct key
             return false;
         guide_open_view(g, VIEW_ESTIMATE_ENTRY);
         return true;
+    case 'l':
+        return pair_ask(sc, g);
     case 'p':
         act_inflate(sc, out, "palpate");
         return true;
@@ -214,6 +221,7 @@ void page_listening(const struct scene *sc, struct page *pg)
         page_key(pg, "f", "feels faint: all air out");
     page_key(pg, "i", "spoke");
     page_key(pg, "m", "moved");
+    page_key(pg, "l", "second listener");
     page_key(pg, "s", "stop here");
 }
 
@@ -223,6 +231,8 @@ bool key_cuff_up(const struct scene *sc, struct guide *g, const struct key *k, s
 
     if (letter == 'f' && faint_key(sc, g, out))
         return true;
+    if (letter == 'l' && sc->s->inflation == INFLATION_LISTEN)
+        return pair_ask(sc, g);
     /* Not Enter: the hand adds that by habit. */
     if (letter != ' ' && letter != 'e')
         return false;
@@ -297,6 +307,7 @@ void page_marks(const struct scene *sc, struct page *pg)
         page_key(pg, "f", "feels faint: all air out");
     page_key(pg, "i", "interrupted");
     page_key(pg, "o", "moved");
+    page_key(pg, "l", "second listener");
     page_key(pg, "s", "stop here");
 }
 
@@ -347,6 +358,8 @@ bool key_marks(const struct scene *sc, struct guide *g, const struct key *k, str
         return true;
     case 'f':
         return faint_key(sc, g, out);
+    case 'l':
+        return pair_ask(sc, g);
     case 'o':
         /* Elsewhere m says this; here that is the muffling. */
         act_text(out, EV_MOVED, "somebody moved");

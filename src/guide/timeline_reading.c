@@ -144,20 +144,17 @@ static bool is_apart(const struct timeline *t, int difference)
 static void pair_row(struct timeline *t, int32_t seq, const struct reading *r)
 {
     int first, last;
-    enum point low = r->has_pair[POINT_MUFFLING] && r->has_value[POINT_MUFFLING] && r->value_mmhg[POINT_LAST] == 0 ? POINT_MUFFLING : POINT_LAST;
 
     if (r->listener[0] == '\0')
         return;
     tell_unseen(t, seq);
-    if (!r->has_pair[POINT_FIRST] || !r->has_pair[low] || !r->has_value[POINT_FIRST] || !r->has_value[low]) {
+    if (!guide_pair_differs_by(r, &first, &last)) {
         row_add(t, seq, false, -1, "", "second listener %s: no values", r->listener);
         return;
     }
-    first = r->pair_mmhg[POINT_FIRST] - r->value_mmhg[POINT_FIRST];
-    last = r->pair_mmhg[low] - r->value_mmhg[low];
     row_add(t, seq, false, -1, is_apart(t, first) || is_apart(t, last) ? "further apart" : "together",
             "second listener %s: %d/%d, differs by %+d/%+d, up to %d asked", r->listener, (int)r->pair_mmhg[POINT_FIRST],
-            (int)r->pair_mmhg[low], first, last, (int)t->p->value[KEY_PAIR_OVER_MMHG]);
+            reading_diastolic_mmhg(r) + last, first, last, (int)t->p->value[KEY_PAIR_OVER_MMHG]);
 }
 
 static const char *rate_verdict(const struct timeline *t, int rate_x10)

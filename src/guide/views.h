@@ -12,9 +12,10 @@ enum view {
     VIEW_OPENING, VIEW_ITEMS, VIEW_ARM, VIEW_CIRCUMFERENCE, VIEW_WRAP, VIEW_REST, VIEW_KIT, VIEW_PULSE,
     VIEW_ESTIMATE, VIEW_PALPATING, VIEW_PALPATING_STEPS, VIEW_ESTIMATE_ENTRY,
     VIEW_LISTEN_BEFORE, VIEW_LISTENING, VIEW_MARKS, VIEW_ENTRY, VIEW_READBACK,
+    VIEW_HANDOVER, VIEW_PAIR_ENTRY, VIEW_PAIR_READBACK,
     VIEW_GAP, VIEW_SEVERE, VIEW_NO_ARM, VIEW_STAND, VIEW_CLOSING, VIEW_WITNESS, VIEW_DEBRIEF, VIEW_STOPPED,
     VIEW_ITEM_NO, VIEW_TEXT, VIEW_STOP_SURE, VIEW_CORRECT, VIEW_CORRECT_VALUE, VIEW_MENU, VIEW_REOPEN, VIEW_USUAL,
-    VIEW_WHY, VIEW_WORTH, VIEW_BARRED, VIEW_RECENT, VIEW_FAINT, VIEW_WITNESS_PULSE, VIEW_WITNESS_PASS,
+    VIEW_WHY, VIEW_WORTH, VIEW_BARRED, VIEW_RECENT, VIEW_FAINT, VIEW_WITNESS_PULSE, VIEW_WITNESS_PASS, VIEW_LISTENER,
     VIEW_COUNT
 };
 
@@ -51,6 +52,9 @@ enum scratch {
     SC_WITNESS_AT,     /* witnessed: 1 + the item that the cursor was put on, or that an act was about */
     SC_WITNESS_PICKED, /* and it was put there, so that it stays */
     SC_WITNESS_PUT_BY, /* the inflation whose marks or values were put by for other acts: see witness.c */
+    SC_HANDED,      /* the reading at which the screen was handed over to the second listener */
+    SC_PAIR_EDIT,   /* the listener's entry: 1 + the field being given again */
+    SC_BLIND,       /* two listeners have not both typed: no refusal may name what is typed */
     SC_COUNT
 };
 _Static_assert(SC_COUNT <= GUIDE_SCRATCH, "struct guide has a slot for each");
@@ -70,6 +74,7 @@ struct scene {
     enum step step;
     bool is_overlay;          /* put over the derived view by a key */
     bool is_field;            /* a text or number is typed here: letters are text */
+    bool is_covered;          /* figures are not to be shown: by the key, or as two listeners have not both typed */
     const char *entry;        /* what is typed in this view */
     struct missing missing[MISSING_CAP];
     int missing_count;
@@ -162,7 +167,9 @@ void act_inflate(const struct scene *sc, struct guide_action *out, const char *w
 void bladder_line(const struct scene *sc, struct page *pg, const struct cuff *c);
 
 /* entry.c */
-bool entry_is_complete(const struct scene *sc);
+bool entry_is_complete(const struct scene *sc, bool is_listeners);
+/** The measurer says that there was a silence: its fields are asked for. */
+void entry_ask_silence(const struct scene *sc, struct guide *g);
 /** What SC_EDIT holds while this point is given again. */
 int32_t entry_edit_slot(const struct scene *sc, enum point point);
 
@@ -188,6 +195,16 @@ void witness_rail(const struct scene *sc, enum step step, char out[8]);
 bool witness_leaves(const struct scene *sc, struct guide *g, const struct key *k);
 void witness_leaves_key(const struct scene *sc, struct page *pg);
 void witness_kept_lines(const struct scene *sc, struct page *pg);
+
+/* pair.c */
+bool pair_is_blind(const struct sitting *s);          /* a second listener is named, and nothing is final */
+enum view pair_view(const struct scene *sc);          /* once the measurer's values are in */
+bool pair_may_join(const struct scene *sc);
+bool pair_ask(const struct scene *sc, struct guide *g);
+void pair_act(const struct scene *sc, struct guide_action *out); /* behind the squeeze */
+void pair_applied(struct guide *g, const struct sitting *s);
+void pair_named_line(const struct scene *sc, struct page *pg);
+void pair_lines(const struct scene *sc, struct page *pg, int index);
 
 /* gap.c */
 bool gap_is_due(const struct scene *sc);
@@ -224,6 +241,10 @@ bool key_cuff_up(const struct scene *sc, struct guide *g, const struct key *k, s
 VIEW_PAIR(marks);
 VIEW_PAIR(entry);
 VIEW_PAIR(readback);
+VIEW_PAIR(handover);
+VIEW_PAIR(pair_entry);
+VIEW_PAIR(pair_readback);
+VIEW_PAIR(listener);
 VIEW_PAIR(correct);
 VIEW_PAIR(correct_value);
 VIEW_PAIR(severe);

@@ -150,7 +150,7 @@ static void low_lines(const struct scene *sc, struct page *pg)
 /* Covered, the page does not tell which of the two it was. */
 static void alarm_lines(const struct scene *sc, struct page *pg)
 {
-    bool is_low = sitting_alarm(sc->s, sc->p) == ALARM_LOW, is_hidden = sc->g->is_hidden != 0;
+    bool is_low = sitting_alarm(sc->s, sc->p) == ALARM_LOW, is_hidden = sc->is_covered;
 
     text_copy(pg->title, sizeof pg->title, is_hidden ? "Why: a value to answer" : is_low ? "Why: low" : "Why: very high");
     if (is_hidden || !is_low)

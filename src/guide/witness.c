@@ -117,12 +117,18 @@ enum view view_witnessed(const struct scene *sc, enum step *step)
         return VIEW_SEVERE;
     if (current == NULL || !current->is_empty || witness_has_put_by(sc))
         return VIEW_WITNESS;
-    return entry_is_complete(sc) ? VIEW_READBACK : VIEW_ENTRY;
+    return entry_is_complete(sc, false) ? pair_view(sc) : VIEW_ENTRY;
+}
+
+/* What the entry is made of, from the first figure to the last `y`. */
+static bool is_of_entry(enum view view)
+{
+    return view == VIEW_ENTRY || view == VIEW_READBACK || view == VIEW_HANDOVER || view == VIEW_PAIR_ENTRY || view == VIEW_PAIR_READBACK;
 }
 
 bool witness_leaves(const struct scene *sc, struct guide *g, const struct key *k)
 {
-    bool is_marks = sc->derived == VIEW_MARKS, is_entry = sc->derived == VIEW_ENTRY || sc->derived == VIEW_READBACK;
+    bool is_marks = sc->derived == VIEW_MARKS, is_entry = is_of_entry(sc->derived);
 
     if (!sitting_is_witnessed(sc->s) || sc->is_overlay || sc->is_field)
         return false;
@@ -138,7 +144,7 @@ bool witness_leaves(const struct scene *sc, struct guide *g, const struct key *k
 
 void witness_leaves_key(const struct scene *sc, struct page *pg)
 {
-    bool is_marks = sc->derived == VIEW_MARKS, is_entry = sc->derived == VIEW_ENTRY || sc->derived == VIEW_READBACK;
+    bool is_marks = sc->derived == VIEW_MARKS, is_entry = is_of_entry(sc->derived);
 
     if (!sitting_is_witnessed(sc->s) || sc->is_overlay || sc->is_field || !(is_marks || is_entry))
         return;
@@ -244,6 +250,9 @@ void page_witness(const struct scene *sc, struct page *pg)
     record_line(sc, pg);
     if (current != NULL && current->is_empty)
         page_line(pg, LINE_ROW, "Reading %d: its values are still to be written.", (int)sc->s->reading_count);
+    pair_named_line(sc, pg);
+    if (sc->s->inflation == INFLATION_NONE && sc->s->last_inflation == INFLATION_LISTEN && sc->s->reading_count > 0)
+        pair_lines(sc, pg, (int)sc->s->reading_count - 1);
     if (alarm_is_open(sc))
         page_line(pg, LINE_CAUTION, "Reading %d: an answer about it is still to be written: !", (int)sc->s->alarm_reading);
     page_line(pg, LINE_GAP, "%s", "");

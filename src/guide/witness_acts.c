@@ -135,6 +135,7 @@ PRESS(listen)
 {
     UNUSED(g);
     squeeze(sc, out, "listen");
+    pair_act(sc, out);
 }
 
 PRESS(empty)
@@ -167,10 +168,7 @@ PRESS(back)
 PRESS(listener)
 {
     UNUSED(out);
-    if (has_current(sc))
-        ask_text(g, EV_LISTENER, "");
-    else
-        say_no(g, "A second listener is named once the cuff is up: l first.");
+    pair_ask(sc, g);
 }
 
 PRESS(correct)
@@ -249,7 +247,7 @@ static const struct act_row {
     { 'g', "g", "pulse felt, gone", IN_KEYS, has_palpated, NULL, VIEW_WITNESS_PULSE, STEP_NONE },
     { 'v', "v", "the marks", IN_KEYS, has_marks, press_back, VIEW_AUTO, STEP_NONE },
     { 'v', "v", "the values", IN_KEYS, has_values_owed, press_back, VIEW_AUTO, STEP_NONE },
-    { '2', "2", "second listener", IN_KEYS, has_current, press_listener, VIEW_AUTO, STEP_NONE },
+    { '2', "2", "second listener", IN_KEYS, pair_may_join, press_listener, VIEW_AUTO, STEP_NONE },
     { 'x', "x", "correct the last", IN_KEYS, has_done, press_correct, VIEW_AUTO, STEP_NONE },
     { '!', "!", "the open answer", IN_KEYS, has_alarm, press_alarm, VIEW_AUTO, STEP_NONE },
     { 'c', "c", "comment", IN_KEYS, always, press_comment, VIEW_AUTO, STEP_NONE },

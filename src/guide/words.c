@@ -35,7 +35,7 @@ void say_mm(char out[24], int32_t mm)
 
 void say_mmhg(const struct scene *sc, char out[16], int32_t mmhg)
 {
-    if (sc->g->is_hidden)
+    if (sc->is_covered)
         snprintf(out, 16, "---");
     else
         snprintf(out, 16, "%d", (int)mmhg);
@@ -43,7 +43,7 @@ void say_mmhg(const struct scene *sc, char out[16], int32_t mmhg)
 
 void say_reading(const struct scene *sc, const struct reading *r, char out[24])
 {
-    if (sc->g->is_hidden)
+    if (sc->is_covered)
         snprintf(out, 24, "---/---");
     else
         reading_print(r, out, 24);
@@ -53,6 +53,11 @@ void say_reading(const struct scene *sc, const struct reading *r, char out[24])
 
 void show_typed(const struct scene *sc, struct page_line *line)
 {
+    /* Of two listeners' figures even how many digits there are would tell something. */
+    if (pair_is_blind(sc->s)) {
+        text_copy(line->value, sizeof line->value, sc->entry[0] != '\0' ? "typed, not shown" : "");
+        return;
+    }
     text_copy(line->value, sizeof line->value, sc->entry);
     for (char *c = line->value; sc->g->is_hidden && *c != '\0'; c++)
         *c = '*';
@@ -114,7 +119,7 @@ const char *note_words(int bit)
         "corrected after entry; both are on the log",
         "a silent gap: sounds were heard, lost, and came back",
         "taken later after standing up than asked",
-        "the second listener heard it further off than the protocol's limit",
+        "the two listeners heard it further apart than the protocol's limit",
     };
     return WORDS[bit];
 }

@@ -15,6 +15,7 @@
 
 #define LINE_CAP 4096 /* bytes of one line of input; what is beyond is longer than any field anyway */
 #define LAST_STRETCH_MS 10000
+#define NO_KEY 0xFFFDu /* a character that no page has a use for: it answers that it does nothing */
 
 struct plain {
     struct page page, said; /* the last one asked for, and the last one printed */
@@ -249,8 +250,8 @@ static enum key_code control_code(uint32_t c)
 }
 
 /* A line that is just the name of a key the page offers (`space`, `esc`, `y`) is that key: there is no other
- * way to press it. */
-static bool enqueue_named(struct plain *p, const char *line)
+ * way to press it. Of one that it does not offer no letter is taken: `esc` is not `e`. */
+static bool enqueue_named(struct plain *p, const char *line, bool has_field)
 {
     static const struct {
         const char *name;
@@ -260,7 +261,7 @@ static bool enqueue_named(struct plain *p, const char *line)
         {"space", KEY_CHARACTER, ' '},   {"enter", KEY_ENTER, 0},
         {"esc", KEY_ESCAPE, 0},          {"tab", KEY_TAB, 0},
         {"up", KEY_UP_ARROW, 0},         {"down", KEY_DOWN_ARROW, 0},
-        {"backspace", KEY_BACKSPACE, 0},
+        {"backspace", KEY_BACKSPACE, 0}, {"ctrl-u", KEY_CHARACTER, KEY_ERASE_ALL},
     };
     uint32_t c = 0;
     bool is_offered = false;
@@ -268,8 +269,11 @@ static bool enqueue_named(struct plain *p, const char *line)
     for (int i = 0; i < p->page.key_count; i++)
         is_offered = is_offered || strcmp(p->page.keys[i].name, line) == 0;
     for (size_t i = 0; i < ARRAY_LEN(NAMES); i++)
-        if (is_offered && strcmp(NAMES[i].name, line) == 0) {
-            enqueue(p, NAMES[i].code, NAMES[i].c);
+        if (strcmp(NAMES[i].name, line) == 0 && (is_offered || !has_field)) {
+            if (is_offered)
+                enqueue(p, NAMES[i].code, NAMES[i].c);
+            else
+                enqueue(p, KEY_CHARACTER, NO_KEY);
             return true;
         }
     if (!is_offered || utf8_decode(line, strlen(line), &c) != strlen(line))
@@ -288,7 +292,7 @@ static void enqueue_line(struct plain *p, const char *line, size_t len)
     drop_queue(p);
     text_copy(p->queue_page, sizeof p->queue_page, p->page.id);
     p->has_key_come = true;
-    if (strlen(line) == len && enqueue_named(p, line))
+    if (strlen(line) == len && enqueue_named(p, line, has_field))
         return;
     while (at < len && (has_field || at == 0)) {
         uint32_t c;

@@ -527,11 +527,11 @@ START_TEST(guide_second_listener_types_blind_values)
     press(&h, " ");
     pass(&h, 45);
     press(&h, " \033l");
-    ck_page(&h, "reason");
+    ck_page(&h, "listener");
     press(&h, "ben\n16012478");
-    ck_page(&h, "entry");
-    press(&h, "12676");
-    ck_page(&h, "read-back");
+    ck_page(&h, "hand-over");
+    press(&h, " 12676");
+    ck_page(&h, "pair-read-back");
     press(&h, "y");
     ck_assert_int_eq(h.sitting.readings[0].pair_mmhg[POINT_FIRST], 126);
     ck_assert_int_eq(h.sitting.readings[0].is_entered, 1);
