@@ -2,23 +2,35 @@
 /** @file held.c  Which sittings are held, and the words for it. */
 #include "command/held.h"
 
-static bool is_held(enum review review, const char *witness)
+#include <string.h>
+
+static bool is_witnessed(const char *witness, const char *purpose)
 {
-    return witness[0] && (review == REVIEW_HELD || review == REVIEW_UNSIGNED || review == REVIEW_OPEN);
+    return witness[0] && strcmp(purpose, "assessment") == 0;
+}
+
+static bool is_held(enum review review, const char *witness, const char *purpose)
+{
+    return is_witnessed(witness, purpose) && (review == REVIEW_HELD || review == REVIEW_UNSIGNED || review == REVIEW_OPEN);
 }
 
 bool held_is(const struct queue_entry *q)
 {
-    return is_held(q->review, q->witness);
+    return is_held(q->review, q->witness, q->purpose);
 }
 
 enum status held_check(struct store *store, int64_t id, struct err *e)
 {
     struct kept_sitting k;
     enum status status = store_kept_sitting(store, id, &k, e);
-    if (status != ST_OK || !is_held(k.review, k.witness))
+    if (status != ST_OK || !is_held(k.review, k.witness, k.purpose))
         return status;
     return err_set(e, ST_PERMISSION,
                    "S-%03d is held by %s, its witness, until %s releases it. stillarm review S-%03d shows it to the witness.",
                    (int)id, k.witness, k.witness, (int)id);
+}
+
+const char *held_keeper(const struct kept_sitting *k)
+{
+    return is_witnessed(k->witness, k->purpose) ? k->witness : k->head.measurer;
 }

@@ -9,5 +9,7 @@
 bool held_is(const struct queue_entry *q);
 /** ST_OK: to be shown. ST_PERMISSION: held, and by whom, in words. */
 enum status held_check(struct store *store, int64_t id, struct err *e) MUST_USE;
+/** Who signs its end: the measurer, of a witnessed sitting the witness; "" where nobody was named. */
+const char *held_keeper(const struct kept_sitting *k);
 
 #endif

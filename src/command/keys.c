@@ -1,38 +1,16 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /** @file keys.c  The verb `keys`: signing keys, who vouches for them, the course's key, the public ones as a file. */
-#include <errno.h>
-#include <fcntl.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
 
+#include "command/new_file.h"
 #include "command/pin.h"
 #include "command/proof.h"
 #include "command/workplace.h"
 
 #define USAGE "See stillarm keys --help."
-
-/* ---- files ---- */
-
-/* A new file, whole and on the disk, or none. */
-static enum status write_new(const char *path, const char *text, size_t len, mode_t mode, struct err *e)
-{
-    int fd = open(path, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, mode), number = errno;
-    if (fd < 0 && number == EEXIST)
-        return err_set(e, ST_EXISTS, "%.200s is there already and is not touched. Name another file.", path);
-    if (fd < 0)
-        return err_set(e, ST_IO, "%.200s cannot be made: %s.", path, strerror(number));
-    ssize_t n = write(fd, text, len);
-    bool is_kept = n == (ssize_t)len && fsync(fd) == 0;
-    number = n >= 0 && n < (ssize_t)len ? ENOSPC : errno;
-    is_kept = close(fd) == 0 && is_kept;
-    if (is_kept)
-        return ST_OK;
-    unlink(path);
-    return err_set(e, number == ENOSPC ? ST_FULL : ST_IO, "%.200s cannot be written whole: %s. It was taken away again.", path,
-                   strerror(number));
-}
 
 /* ---- list ---- */
 
@@ -69,7 +47,7 @@ static enum status make_course_key(const char *path, struct err *e)
     struct pin *pin = NULL;
     char text[KEY_FILE_CAP], id[12];
     if (access(path, F_OK) == 0) /* before a PIN is asked for in vain */
-        return err_set(e, ST_EXISTS, "%.200s is there already and is not touched. Name another file.", path);
+        return err_set(e, ST_EXISTS, "%.200s is there already and was left as it is. Give another name.", path);
     enum status status = trust_init(e);
     if (status == ST_OK)
         status = pin_new(&pin, e);
@@ -79,7 +57,7 @@ static enum status make_course_key(const char *path, struct err *e)
         status = key_make(pin, &key, NULL, e);
     pin_free(pin);
     if (status == ST_OK)
-        status = write_new(path, text, key_file_print(&key, text), 0600, e);
+        status = new_file_write(path, text, key_file_print(&key, text), 0600, e);
     if (status != ST_OK)
         return status;
     trust_short(key.id, id);
@@ -107,7 +85,7 @@ static enum status write_public(struct store *store, const char *path, struct er
     size_t len = 0;
     enum status status = export_keys(store, &text, &len, e);
     if (status == ST_OK && path)
-        status = write_new(path, text, len, 0666, e);
+        status = new_file_write(path, text, len, 0666, e);
     else if (status == ST_OK)
         fwrite(text, 1, len, stdout); /* whether it arrived is seen when the program ends */
     free(text);

@@ -2,6 +2,7 @@
 /** @file sign.c  The verb `sign`: the signature that is owed for a sitting that ended without one. */
 #include <stdio.h>
 
+#include "command/held.h"
 #include "command/pin.h"
 #include "command/workplace.h"
 #include "stillarm/text.h"
@@ -15,7 +16,7 @@ static enum status check_owed(const struct kept_sitting *k, struct err *e)
         return err_set(e, ST_CONFLICT, "S-%03d ended before this store could sign, so no signature is owed for it.", id);
     if (k->review != REVIEW_UNSIGNED)
         return err_set(e, ST_CONFLICT, "S-%03d is signed already (%s).", id, REVIEW_WORDS[k->review]);
-    if (!k->witness[0] && !k->head.measurer[0])
+    if (!held_keeper(k)[0])
         return err_set(e, ST_CONFLICT, "S-%03d was stopped before a measurer was named, so there is nobody to sign it.", id);
     return ST_OK;
 }
@@ -29,7 +30,7 @@ static enum status sign_it(struct store *store, int64_t id, struct err *e)
     if (status == ST_OK)
         status = check_owed(&kept, e);
     if (status == ST_OK)
-        text_copy(keeper, sizeof keeper, kept.witness[0] ? kept.witness : kept.head.measurer);
+        text_copy(keeper, sizeof keeper, held_keeper(&kept));
     if (status == ST_OK)
         status = pin_read_for(store, keeper, &signer, e);
     if (status == ST_OK) {
