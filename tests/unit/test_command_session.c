@@ -196,6 +196,93 @@ START_TEST(session_resume_refuses_a_sitting_that_has_ended)
 }
 END_TEST
 
+/* ---- the end, signed ---- */
+
+static struct signer *begin_key(const char *person)
+{
+    struct person one = { .role = ROLE_TRAINEE };
+    struct pin *pin = NULL;
+    struct signer *signer = NULL;
+    struct err e = { 0 };
+    snprintf(one.id, sizeof one.id, "%s", person);
+    snprintf(one.name, sizeof one.name, "%s", person);
+    ck_assert_msg(store_person_add(store, &one, &e) == ST_OK, "%s", e.text);
+    ck_assert_int_eq(trust_init(&e), ST_OK);
+    ck_assert_int_eq(pin_new(&pin, &e), ST_OK);
+    for (const char *c = "hazel 41"; *c; c++)
+        ck_assert(pin_add(pin, (unsigned char)*c));
+    ck_assert_msg(store_key_begin(store, person, pin, "2031-03-02T14:04:10+01:00", &signer, &e) == ST_OK, "%s", e.text);
+    pin_free(pin);
+    return signer;
+}
+
+/* One of ana's that could be stopped. */
+static struct session *ana_s(void)
+{
+    static struct session x;
+    session_begin(&x, store, &loaded);
+    must_accept(&x, "0.000 protocol us-adult");
+    must_accept(&x, "0.000 date \"2031-03-02T14:04:10+01:00\"");
+    must_accept(&x, "0.000 measurer ana");
+    return &x;
+}
+
+static enum session_answer stop(struct session *x, const struct signer *signer, struct err *e)
+{
+    struct refusal why = { 0 };
+    struct event ev;
+    static const char LINE[] = "9.000 stop \"called away\"";
+    ck_assert_int_eq(event_parse(LINE, sizeof LINE - 1, &ev, NULL), PARSED_EVENT);
+    ck_assert(session_is_end(&ev) && session_would_accept(x, &ev));
+    return session_end(x, &ev, signer, NULL, NULL, &why, e);
+}
+
+static enum review review_of(const struct session *x)
+{
+    struct kept_sitting kept;
+    struct err e = { 0 };
+    ck_assert_msg(store_kept_sitting(store, x->id, &kept, &e) == ST_OK, "%s", e.text);
+    return kept.review;
+}
+
+START_TEST(session_end_keeps_the_end_and_the_keeper_s_signature_together)
+{
+    struct err e = { 0 };
+    struct signer *ana = begin_key("ana");
+    struct session *x = ana_s();
+    ck_assert_str_eq(session_keeper(x), "ana");
+    ck_assert_msg(stop(x, ana, &e) == SESSION_ACCEPTED, "%s", e.text);
+    ck_assert_int_eq(review_of(x), REVIEW_WAITING);
+    signer_free(ana);
+}
+END_TEST
+
+START_TEST(session_end_without_a_key_owes_the_signature)
+{
+    struct err e = { 0 };
+    struct session *x = ana_s();
+    ck_assert_msg(stop(x, NULL, &e) == SESSION_ACCEPTED, "%s", e.text);
+    ck_assert_int_eq(x->sitting.phase, PHASE_STOPPED);
+    ck_assert_int_eq(review_of(x), REVIEW_UNSIGNED);
+}
+END_TEST
+
+START_TEST(session_end_by_another_s_key_changes_nothing)
+{
+    struct err e = { 0 };
+    struct signer *ben = begin_key("ben");
+    struct session *x = ana_s();
+    const int32_t before = x->seq;
+    ck_assert_int_eq(stop(x, ben, &e), SESSION_FAILED);
+    ck_assert_int_eq(e.code, ST_PERMISSION);
+    ck_assert_int_eq(x->sitting.phase, PHASE_OPEN);
+    ck_assert_int_eq(x->seq, before);
+    ck_assert_int_eq(review_of(x), REVIEW_OPEN);
+    ck_assert_msg(stop(x, NULL, &e) == SESSION_ACCEPTED, "%s", e.text);
+    signer_free(ben);
+}
+END_TEST
+
 int main(void)
 {
     struct err e = { 0 };
@@ -214,6 +301,9 @@ int main(void)
     tcase_add_test(t, session_resume_leaves_room_to_stop_however_often_the_clock_jumped);
     tcase_add_test(t, session_resume_takes_a_clock_set_back_as_a_negative_gap);
     tcase_add_test(t, session_resume_refuses_a_sitting_that_has_ended);
+    tcase_add_test(t, session_end_keeps_the_end_and_the_keeper_s_signature_together);
+    tcase_add_test(t, session_end_without_a_key_owes_the_signature);
+    tcase_add_test(t, session_end_by_another_s_key_changes_nothing);
     suite_add_tcase(s, t);
     SRunner *r = srunner_create(s);
     srunner_run_all(r, CK_NORMAL);
