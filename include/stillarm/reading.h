@@ -69,6 +69,8 @@ struct reading {
 
 /** A reading that counts. */
 bool reading_is_counted(const struct reading *r);
+/** A second listener is named whose values are not whole yet. */
+bool reading_lacks_pair(const struct reading *r);
 int reading_systolic_mmhg(const struct reading *r);
 /** The diastolic that counts: the muffling where sounds were heard down to zero, else the last sound. */
 int reading_diastolic_mmhg(const struct reading *r);

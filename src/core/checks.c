@@ -204,7 +204,8 @@ static enum rule ask_reading(struct question *q)
 
 static enum rule ask_marks(struct question *q)
 {
-    if (q->ev->kind == EV_VOID) {
+    /* A second listener who does not come to it would keep the reading open for good. */
+    if (q->ev->kind == EV_VOID && !reading_lacks_pair(sitting_current(q->s))) {
         const struct reading *r = sitting_current(q->s);
         for (int i = POINT_FIRST; i < POINT_COUNT; i++) {
             if (r->has_value[i])

@@ -26,9 +26,7 @@ enum rule ask_done(struct question *q)
                                 r->has_value[POINT_FIRST] ? "last" : "first");
     if (lacks_muffling(r, q->ev))
         return object_have_need(q, RULE_MUFFLING_MISSING, "last 0, no muffling", "muffling");
-    if (is_done && r->listener[0] != '\0' &&
-        !(r->has_pair[POINT_FIRST] && r->has_pair[POINT_LAST] &&
-          (r->pair_mmhg[POINT_LAST] != 0 || r->has_pair[POINT_MUFFLING])))
+    if (is_done && reading_lacks_pair(r))
         return object_have_need(q, RULE_PAIR_MISSING, "second listener's values missing",
                                 "pair first, pair last");
     return RULE_NONE;

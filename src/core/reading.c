@@ -19,6 +19,13 @@ bool reading_is_counted(const struct reading *r)
     return r->is_entered && r->voids == 0;
 }
 
+bool reading_lacks_pair(const struct reading *r)
+{
+    const bool is_whole = r->has_pair[POINT_FIRST] && r->has_pair[POINT_LAST] &&
+                          (r->pair_mmhg[POINT_LAST] != 0 || r->has_pair[POINT_MUFFLING]);
+    return r->listener[0] != '\0' && !is_whole;
+}
+
 int reading_systolic_mmhg(const struct reading *r)
 {
     return r->value_mmhg[POINT_FIRST];

@@ -124,7 +124,7 @@ static bool was_repeated(const struct scene *sc, const struct reading *r, enum a
 
 static void value_line(const struct scene *sc, struct page *pg, const struct reading *r)
 {
-    bool is_first_alone = !r->has_value[POINT_LAST] && r->has_value[POINT_FIRST];
+    bool is_first_alone = !pair_is_unshown(r) && !r->has_value[POINT_LAST] && r->has_value[POINT_FIRST];
     char said[24];
 
     say_reading(sc, r, said);
@@ -231,6 +231,8 @@ void page_severe(const struct scene *sc, struct page *pg)
     /* Covered, the screen does not tell whoever looks at it what the figure was. */
     text_copy(pg->title, sizeof pg->title, sc->is_covered ? "A value to answer" : alarm == ALARM_LOW ? "Low" : "Very high");
     value_line(sc, pg, r);
+    if (pair_is_blind(sc->s))
+        page_line(pg, LINE_ROW, "This is for %s to answer, before the screen changes hands.", sc->s->measurer);
     earlier_line(sc, pg);
     if (sc->s->is_standing && alarm == ALARM_LOW)
         page_line(pg, LINE_INSTRUCTION, "First let the subject sit or lie down: f.");

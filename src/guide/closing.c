@@ -24,9 +24,7 @@ static void say_piece(const struct scene *sc, int i, char *out, size_t cap)
 
     text_init(&t, out, cap);
     say_reading(sc, r, one);
-    if (r->listener[0] != '\0' && !r->is_done) /* of two who typed unseen, not both came to it */
-        text_addf(&t, "%d:" GLUE "not" GLUE "compared", i + 1);
-    else if (one[0] == 'n' && r->has_value[POINT_FIRST] && !sc->g->is_hidden) /* no values, but for the first */
+    if (one[0] == 'n' && r->has_value[POINT_FIRST] && !sc->g->is_hidden) /* no values, but for the first */
         text_addf(&t, "%d:" GLUE "first" GLUE "sound" GLUE "%d", i + 1, (int)r->value_mmhg[POINT_FIRST]);
     else if (one[0] == 'n')
         text_addf(&t, "%d:" GLUE "no" GLUE "values", i + 1);
@@ -78,7 +76,7 @@ static void gap_line(const struct scene *sc, struct page *pg, int i)
 
     if (!(r->notes & NOTE_GAP_HEARD))
         return;
-    if (sc->g->is_hidden)
+    if (sc->g->is_hidden || pair_is_unshown(r))
         page_line(pg, LINE_ROW, "reading %d: a silent gap, its range covered", i + 1);
     else if (r->has_value[POINT_SILENT] && r->has_value[POINT_RETURN])
         page_line(pg, LINE_ROW, "reading %d: a silent gap from %d to %d; next time pump above it", i + 1,

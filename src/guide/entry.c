@@ -160,11 +160,12 @@ static void entry_keys(const struct scene *sc, struct page *pg, const struct rea
     if (sc->is_field)
         return;
     if (is_listeners) {
-        page_key(pg, "b", "back to the hand over");
+        if (reading_lacks_pair(r))
+            page_key(pg, "v", "give it up, because");
         return;
     }
     page_key(pg, "x", "there was a silence");
-    if (!r->has_value[POINT_FIRST] && !r->has_value[POINT_LAST])
+    if (reading_lacks_pair(r) || (!r->has_value[POINT_FIRST] && !r->has_value[POINT_LAST]))
         page_key(pg, "v", "give it up, because");
     if (pair_may_join(sc))
         page_key(pg, "l", r->listener[0] != '\0' ? "another listener" : "second listener");
@@ -238,9 +239,9 @@ static bool entry_command(const struct scene *sc, struct guide *g, const struct 
 
 static bool listeners_command(struct guide *g, const struct key *k)
 {
-    if (key_letter(k) != 'b')
+    if (key_letter(k) != 'v')
         return false;
-    g->scratch[SC_HANDED] = g->scratch[SC_PAIR_EDIT] = 0;
+    ask_text(g, EV_VOID, "");
     return true;
 }
 
@@ -363,7 +364,7 @@ void page_correct(const struct scene *sc, struct page *pg)
     for (size_t i = 0; i < ARRAY_LEN(CORRECTABLE); i++) {
         struct page_line *line = page_line(pg, LINE_ROW, "%d  %s", (int)i + 1, point_words(CORRECTABLE[i]));
 
-        if (!r->has_value[CORRECTABLE[i]])
+        if (!r->has_value[CORRECTABLE[i]] || pair_is_unshown(r))
             continue;
         say_mmhg(sc, figure, r->value_mmhg[CORRECTABLE[i]]);
         text_copy(line->value, sizeof line->value, figure);

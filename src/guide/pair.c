@@ -18,6 +18,11 @@ bool pair_is_blind(const struct sitting *s)
     return s->phase == PHASE_OPEN && r != NULL && r->listener[0] != '\0';
 }
 
+bool pair_is_unshown(const struct reading *r)
+{
+    return r->listener[0] != '\0' && !r->is_entered;
+}
+
 static bool has_any(const struct reading *r)
 {
     return r->has_pair[POINT_FIRST] || r->has_pair[POINT_LAST] || r->has_pair[POINT_MUFFLING];
@@ -209,6 +214,7 @@ void page_handover(const struct scene *sc, struct page *pg)
     page_key(pg, "u", "give my own again");
     page_key(pg, "x", "there was a silence");
     page_key(pg, "l", "another listener");
+    page_key(pg, "v", "give it up, because");
     if (sc->s->is_standing)
         page_key(pg, "f", "feels faint");
 }
@@ -237,6 +243,9 @@ bool key_handover(const struct scene *sc, struct guide *g, const struct key *k, 
         return true;
     case 'l':
         return pair_ask(sc, g);
+    case 'v':
+        ask_text(g, EV_VOID, "");
+        return true;
     case 'f':
         return faint_key(sc, g, out);
     default:

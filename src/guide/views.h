@@ -198,6 +198,7 @@ void witness_kept_lines(const struct scene *sc, struct page *pg);
 
 /* pair.c */
 bool pair_is_blind(const struct sitting *s);          /* a second listener is named, and nothing is final */
+bool pair_is_unshown(const struct reading *r);        /* it has a second listener, and never came to be final */
 enum view pair_view(const struct scene *sc);          /* once the measurer's values are in */
 bool pair_may_join(const struct scene *sc);
 bool pair_ask(const struct scene *sc, struct guide *g);

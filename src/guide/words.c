@@ -43,7 +43,7 @@ void say_mmhg(const struct scene *sc, char out[16], int32_t mmhg)
 
 void say_reading(const struct scene *sc, const struct reading *r, char out[24])
 {
-    if (sc->is_covered)
+    if (sc->is_covered || pair_is_unshown(r))
         snprintf(out, 24, "---/---");
     else
         reading_print(r, out, 24);
