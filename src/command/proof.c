@@ -90,17 +90,20 @@ static struct dossier *find(void *user, int64_t id)
     return NULL;
 }
 
-/* Numbers are given one after the other, and no row is ever deleted. */
+/* Since this store signs, numbers are given one after the other and no row is ever deleted; before, nobody can say. */
 static void check_numbers(struct whole *w)
 {
-    int64_t next = 1;
-    for (size_t i = 0; i < w->count; next = w->list[i++].id + 1)
-        if (w->list[i].id != next)
-            proof_wrong(&w->f, NULL, "S-%03lld is missing: the sittings go on with S-%03lld", (long long)next,
-                        (long long)w->list[i].id);
-    if (w->unsigned_until >= next)
-        proof_wrong(&w->f, NULL, "S-%03lld is missing: this store had %lld sittings when it began to sign", (long long)next,
-                    (long long)w->unsigned_until);
+    int64_t next = w->unsigned_until;
+    if (next && !find(w, next))
+        proof_wrong(&w->f, NULL, "S-%03lld is missing: it was the last when this store began to sign", (long long)next);
+    next++;
+    for (size_t i = 0; i < w->count; i++) {
+        int64_t id = w->list[i].id;
+        if (id > next)
+            proof_wrong(&w->f, NULL, "S-%03lld is missing: the sittings go on with S-%03lld", (long long)next, (long long)id);
+        if (id >= next)
+            next = id + 1;
+    }
 }
 
 static enum status take_sittings(struct whole *w)

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /** @file test_proof.c  What verify says of a store: right, wrong and where, and what nobody has signed. */
+#include "command/session.h"
 #include "fault/store_hand.h"
 #include "unit/proof_hand.h"
 
@@ -65,6 +66,60 @@ START_TEST(owed_and_open_are_said_and_not_wrong)
     ck_assert_int_eq(p.unsigned_sittings, 1);
     ck_assert_int_eq(p.open_sittings, 1);
     ck_assert_int_eq(p.signed_sittings, 0);
+}
+END_TEST
+
+/* A fresh folder with what an older version left. */
+static struct store *open_older(int version, enum store_mode mode)
+{
+    desk_close(&desk);
+    hand_teardown();
+    hand_setup();
+    hand_put_version(version);
+    /* its open one was kept with a text that is no protocol */
+    hand_spoil("UPDATE sittings SET protocol_text = (SELECT protocol_text FROM sittings WHERE phase <> 'open') WHERE phase = 'open'");
+    return hand_open(mode);
+}
+
+/* Read as it is, and carried forward. */
+START_TEST(a_store_from_before_signing_is_replayed_and_said_to_be_older)
+{
+    struct proof p;
+    const int version = 1 + _i / 2;
+    struct store *st = open_older(version, _i % 2 ? STORE_WRITE : STORE_READ);
+    desk_wrong(st, &p);
+    ck_assert_msg(p.wrong == 0, "%s", p.first);
+    ck_assert_int_eq(p.before_sittings, 2);
+    ck_assert_int_eq(p.open_sittings, version == 2);
+    ck_assert_int_eq(p.signed_sittings + p.unsigned_sittings, 0);
+    store_close(st);
+}
+END_TEST
+
+START_TEST(a_sitting_that_an_older_version_began_is_signed_at_its_end)
+{
+    static struct session x; /* large */
+    struct proof p;
+    struct sitting_head head;
+    struct signer *signer = NULL;
+    struct refusal why;
+    struct store *st = open_older(2, STORE_WRITE);
+    struct pin *pin = hand_pin();
+    NEED(store_sitting_open_latest(st, &head, &hand_err));
+    NEED(session_load(&x, st, NULL, head.id, &hand_err));
+    NEED(store_key_begin(st, head.measurer, pin, HAND_AT, &signer, &hand_err));
+    struct event stop = {.t_ms = x.sitting.now_ms + 1000, .kind = EV_STOP, .text = "called away"};
+    ck_assert(sitting_apply(&x.sitting, &x.protocol, &stop, &why));
+    NEED(store_append_end(st, head.id, x.seq + 1, &stop, &x.sitting, &HAND_MOMENT, signer, HAND_AT, &hand_err));
+    desk_wrong(st, &p);
+    ck_assert_msg(p.wrong == 0, "%s", p.first);
+    ck_assert_int_eq(p.signed_sittings, 1);
+    hand_spoil("UPDATE events SET t_ms = t_ms + 1 WHERE seq = 5 AND chain IS NULL AND sitting = (SELECT max(id) FROM sittings)");
+    desk_wrong(st, &p);
+    ck_assert_msg(p.wrong > 0 && strstr(p.first, "event 6 is not what was recorded"), "%s", p.first);
+    signer_free(signer);
+    pin_free(pin);
+    store_close(st);
 }
 END_TEST
 
@@ -207,6 +262,8 @@ int main(void)
     tcase_add_test(t, a_week_at_the_desk_is_right);
     tcase_add_test(t, a_store_without_a_sitting_is_right);
     tcase_add_test(t, owed_and_open_are_said_and_not_wrong);
+    tcase_add_loop_test(t, a_store_from_before_signing_is_replayed_and_said_to_be_older, 0, 4);
+    tcase_add_test(t, a_sitting_that_an_older_version_began_is_signed_at_its_end);
     tcase_add_test(t, one_sitting_alone_is_proved);
     tcase_add_test(t, a_changed_event_is_named_with_its_number);
     tcase_add_test(t, a_chain_made_anew_is_not_what_was_signed);
