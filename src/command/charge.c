@@ -11,7 +11,7 @@
 
 #define PEOPLE_MAX 500
 #define CHARGE_MAX 60
-#define LAST_SIGNER "preceptor" /* the setting that offers who signed last */
+#define READER "reviewer" /* the setting of the review desk: who read there last is offered */
 
 /* Those who could sign, as a list to choose from. */
 struct charge {
@@ -111,7 +111,7 @@ static int choose_signer(struct ui *ui, const struct charge *c, const char *why)
     snprintf(note, sizeof note, "%.100s", why);
     for (int i = 0; i < c->count; i++)
         text_copy(l.rows[i], LIST_ROW_CAP, c->words[i]);
-    if (store_setting_get(ui->w->store, LAST_SIGNER, last, sizeof last, &e) == ST_OK && index_of(c, last) > 0)
+    if (store_setting_get(ui->w->store, READER, last, sizeof last, &e) == ST_OK && index_of(c, last) > 0)
         l.at = index_of(c, last);
     for (;;) {
         struct page pg;
@@ -131,7 +131,6 @@ static enum status ask_signer(struct ui *ui, enum needed needed, const char *why
                               struct signer **out, struct err *e)
 {
     static struct charge c;
-    struct err ignored;
     *out = NULL;
     enum status status = find_charge(ui->w->store, needed, &c, e);
     if (status != ST_OK)
@@ -140,11 +139,7 @@ static enum status ask_signer(struct ui *ui, enum needed needed, const char *why
     if (at < 0)
         return err_set(e, ST_USAGE, "%s", "Nobody signed, so nothing was changed.");
     text_copy(person, ITEM_CAP, c.id[at]);
-    status = pin_ask(ui, person, why, NULL, out, e);
-    /* Only offered the next time: that it cannot be kept must not undo a signature. */
-    if (status == ST_OK && c.count > 1 && store_setting_set(ui->w->store, LAST_SIGNER, person, &ignored) != ST_OK)
-        return ST_OK;
-    return status;
+    return pin_ask(ui, person, why, NULL, out, e);
 }
 
 enum status preceptor_ask(struct ui *ui, const char *why, char person[ITEM_CAP], struct signer **out, struct err *e)
@@ -199,16 +194,21 @@ static enum status name_signer(const struct charge *c, const char *by, const cha
     return ST_OK;
 }
 
-static enum status act_by(struct store *store, enum needed needed, const char *by, const struct act *a, struct err *e)
+static enum status read_signer(struct store *store, enum needed needed, const char *by, struct signer **out, struct err *e)
 {
     static struct charge c;
     const char *person = NULL;
-    struct signer *signer = NULL;
+    *out = NULL;
     enum status status = find_charge(store, needed, &c, e);
     if (status == ST_OK)
         status = name_signer(&c, by, &person, e);
-    if (status == ST_OK)
-        status = pin_read_for(store, person, &signer, e);
+    return status == ST_OK ? pin_read_for(store, person, out, e) : status;
+}
+
+static enum status act_by(struct store *store, enum needed needed, const char *by, const struct act *a, struct err *e)
+{
+    struct signer *signer = NULL;
+    enum status status = read_signer(store, needed, by, &signer, e);
     return status == ST_OK ? act_with(store, a, signer, e) : status;
 }
 
@@ -249,13 +249,43 @@ static enum status open_course_key(const char *path, struct signer **out, struct
     return status;
 }
 
+/* Both at once: only to take in a course's key that is new here. */
+static enum status check_who(struct store *store, const char *by, const char *course, const struct act *a, struct err *e)
+{
+    struct ring *ring = NULL;
+    enum status status = ST_OK;
+    if ((!by && !course) || (by && course && a->kind != SAYS_VOUCH))
+        return err_set(e, ST_USAGE, "Say who does it: --by PERSON, a preceptor, or --course FILE, the course's key.");
+    if (by && course)
+        status = store_ring(store, &ring, e);
+    const bool is_known = status == ST_OK && ring && ring_course(ring);
+    ring_free(ring);
+    if (is_known)
+        return err_set(e, ST_USAGE, "A course's key is known here, and vouches by itself: --course FILE or --by PERSON, not both.");
+    return status;
+}
+
+static enum status course_acts(struct store *store, const char *host_id, const char *course, const struct act *a,
+                               struct err *e)
+{
+    struct signer *signer = NULL, *host = NULL;
+    struct act whole = *a;
+    enum status status = open_course_key(course, &signer, e);
+    if (status == ST_OK && host_id)
+        status = read_signer(store, NEEDS_PRECEPTOR, host_id, &host, e);
+    whole.host = host;
+    if (status == ST_OK)
+        status = act_with(store, &whole, signer, e);
+    else
+        signer_free(signer);
+    signer_free(host);
+    return status;
+}
+
 enum status preceptor_act_by(struct store *store, const char *by, const char *course, const struct act *a, struct err *e)
 {
-    struct signer *signer = NULL;
-    if ((by != NULL) == (course != NULL))
-        return err_set(e, ST_USAGE, "Say who does it: --by PERSON, a preceptor, or --course FILE, the course's key.");
-    if (by)
-        return act_by(store, NEEDS_PRECEPTOR, by, a, e);
-    enum status status = open_course_key(course, &signer, e);
-    return status == ST_OK ? act_with(store, a, signer, e) : status;
+    enum status status = check_who(store, by, course, a, e);
+    if (status != ST_OK)
+        return status;
+    return course ? course_acts(store, by, course, a, e) : act_by(store, NEEDS_PRECEPTOR, by, a, e);
 }

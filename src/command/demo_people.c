@@ -45,12 +45,13 @@ static enum status add_one(struct store *store, const struct person *who, const 
 }
 
 /* The course's key lives for a moment: nobody can vouch with it again. */
-static enum status vouch_once(struct store *store, const char *person, const char *at, struct err *e)
+static enum status vouch_once(struct store *store, const struct demo_people *people, const char *person, const char *at,
+                              struct err *e)
 {
     struct pin *pin = NULL;
     struct sealed_key key;
     struct signer *course = NULL;
-    const struct act a = { .kind = SAYS_VOUCH, .of = person, .at = at };
+    const struct act a = { .kind = SAYS_VOUCH, .of = person, .at = at, .host = demo_signer(people, person) };
     enum status status = known_pin(COURSE_PERSON, &pin, e);
     if (status == ST_OK)
         status = key_make(pin, &key, &course, e);
@@ -69,7 +70,7 @@ enum status demo_people_add(struct store *store, struct demo_people *out, struct
     enum status status = trust_init(e);
     for (size_t i = 0; i < ARRAY_LEN(PEOPLE) && status == ST_OK; i++)
         status = add_one(store, &PEOPLE[i], at, out, e);
-    return status == ST_OK ? vouch_once(store, DEMO_PRECEPTOR, at, e) : status;
+    return status == ST_OK ? vouch_once(store, out, DEMO_PRECEPTOR, at, e) : status;
 }
 
 void demo_people_done(struct demo_people *p)

@@ -63,7 +63,8 @@ static enum status make_course_key(const char *path, struct err *e)
     trust_short(key.id, id);
     printf("%s holds the course's key %s, sealed by its PIN.\n"
            "Keep it off the booths, and a copy of it elsewhere. At a booth it vouches for a preceptor:\n"
-           "stillarm keys vouch PERSON --course %s\n",
+           "stillarm keys vouch PERSON --course %s\n"
+           "A preceptor who is at home there takes the key in, the first time: --by PRECEPTOR beside it.\n",
            path, id, path);
     return ST_OK;
 }
@@ -75,7 +76,7 @@ static enum status vouch(struct store *store, const struct command_line *line, s
     const struct act a = { .kind = SAYS_VOUCH, .of = line->words[1] };
     enum status status = preceptor_act_by(store, line->value[OPTION_BY], line->value[OPTION_COURSE], &a, e);
     if (status == ST_OK)
-        printf("%s vouches for %s.\n", line->value[OPTION_BY] ? line->value[OPTION_BY] : "The course", line->words[1]);
+        printf("%s vouches for %s.\n", line->value[OPTION_COURSE] ? "The course" : line->value[OPTION_BY], line->words[1]);
     return status;
 }
 

@@ -29,7 +29,7 @@ enum status pin_read_for(struct store *store, const char *person, struct signer 
 
 /* ---- charge.c: who may do what is not everybody's ---- */
 
-/** Which of the preceptors who have standing signs? The one who signed last is offered; one alone is not asked. */
+/** Which of the preceptors who have standing signs? Who read last at the review desk is offered; one alone is not asked. */
 enum status preceptor_ask(struct ui *ui, const char *why, char person[ITEM_CAP], struct signer **out, struct err *e) MUST_USE;
 
 /** Do what only who is in charge may do: retire, another usual protocol. Asks on pages who it is and for the PIN.
@@ -39,7 +39,8 @@ enum status charge_act(struct ui *ui, const struct act *a, const char *why, stru
 enum status preceptor_act(struct ui *ui, const struct act *a, const char *why, struct err *e) MUST_USE;
 /** For a verb: by may be NULL where only one person can be meant. ST_USAGE names those who could. */
 enum status charge_act_by(struct store *store, const char *by, const struct act *a, struct err *e) MUST_USE;
-/** The key of a preceptor (by) or of the course (the file course), one of which is given; and the act, signed by it. */
+/** The act, signed by the key of a preceptor (by) or of the course (the file course). Both for a vouch: the course's key is new
+ *  here, and that preceptor takes it in. */
 enum status preceptor_act_by(struct store *store, const char *by, const char *course, const struct act *a,
                              struct err *e) MUST_USE;
 

@@ -124,11 +124,12 @@ const struct command_row COMMANDS[] = {
               "until vouched for.\n"
               "course: makes the course's key, once, in a file that its PIN seals. It needs no store; keep it off the booths.\n"
               "vouch: says that this preceptor's key is hers, with the course's key (--course FILE) or as another preceptor "
-              "(--by PERSON).\n"
+              "(--by PERSON). Both at once where the course's key is new to a store that has a preceptor with standing: that "
+              "preceptor takes it in.\n"
               "export: the public keys with the statements about them, for `verify --keys` elsewhere; to standard output "
               "unless FILE is given. Existing files are not touched.",
-      .examples = "stillarm keys\nstillarm keys course course.key\nstillarm keys vouch eva --course course.key\n"
-                  "stillarm keys vouch eva --by ina\nstillarm keys export booth2.keys",
+      .examples = "stillarm keys\nstillarm keys course course.key\nstillarm keys vouch eva --course course.key --by eva\n"
+                  "stillarm keys vouch ina --by eva\nstillarm keys export booth2.keys",
       .options = BIT(OPTION_BY) | BIT(OPTION_COURSE), .words_max = 2, .run = verb_keys },
     { .name = "export", .arguments = "SITTING [FILE]", .summary = "write a sitting with its signatures into a file",
       .help = "Writes one sitting that has ended, with its protocol, its refused attempts and everything signed about it, in the "

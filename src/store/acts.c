@@ -186,6 +186,40 @@ static bool may_be_course(const struct store *st, const struct act *a, const str
            !ring_course(st->ring);
 }
 
+/** Is there anybody whose PIN a course's key that is new here can be asked of? */
+static enum status has_standing(struct store *st, bool *has, struct err *e)
+{
+    enum status status = ST_OK;
+    const struct ring_key *k;
+    *has = false;
+    for (int i = 0; status == ST_OK && !*has && (k = ring_at(st->ring, i)) != NULL; i++) {
+        struct person who;
+        if (k->role != SIGNS_PRECEPTOR || k->ended || k->standing == TRUST_NONE)
+            continue;
+        status = store_person_get(st, k->person, &who, e);
+        *has = status == ST_OK && !who.is_retired;
+    }
+    return status;
+}
+
+/** Anybody can make a key and call it the course's, and a preceptor of it: those who are preceptors here have a say. */
+static enum status may_take_in(struct store *st, const struct act *a, struct err *e)
+{
+    struct statement s = {.kind = SAYS_COMMENT}; /* of what any preceptor with standing may */
+    const struct kept_sitting none = {.review = REVIEW_OPEN};
+    bool has = false;
+    enum status status = has_standing(st, &has, e);
+    if (status != ST_OK || !has)
+        return status;
+    if (!a->host)
+        return err_set(e, ST_PERMISSION,
+                       "Nothing was signed: this course's key is new in the store %s, whose preceptors decide whether it is "
+                       "taken in. Name one who does with --by PERSON.",
+                       st->shown);
+    status = fill_signer(st, &s, a->host, a->at, e);
+    return status == ST_OK ? may(st, &s, &none, e) : status;
+}
+
 static enum status check_kind(const struct act *a, struct err *e)
 {
     if ((unsigned)a->kind >= SAYS_COUNT || a->kind == SAYS_KEY || a->kind == SAYS_SEAL || a->kind == SAYS_STOP)
@@ -200,7 +234,9 @@ enum status store_may(struct store *st, const struct act *a, const struct signer
     enum status status = check_kind(a, e);
     if (status == ST_OK)
         status = store_renew_ring(st, e);
-    if (status != ST_OK || may_be_course(st, a, signer))
+    if (status == ST_OK && may_be_course(st, a, signer))
+        return may_take_in(st, a, e);
+    if (status != ST_OK)
         return status;
     status = fill_act(st, a, signer, &s, &kept, e);
     return status == ST_OK ? may(st, &s, &kept, e) : status;
@@ -326,6 +362,8 @@ static enum status do_act(struct store *st, const struct act *a, const struct si
     enum status status = store_renew_ring(st, e);
     const bool is_course = status == ST_OK && may_be_course(st, a, signer);
     if (is_course)
+        status = may_take_in(st, a, e);
+    if (is_course && status == ST_OK)
         status = begin_course(st, signer, a->at, e);
     if (status != ST_OK || (is_course && a->kind == SAYS_COURSE))
         return status;
@@ -385,7 +423,7 @@ static enum status fill_close(struct store *st, struct statement *s, const struc
 enum status store_sign_end(struct store *st, int64_t id, const struct signer *signer, const char *at, struct err *e)
 {
     struct statement s = {.kind = SAYS_SEAL};
-    struct kept_sitting kept;
+    struct kept_sitting kept = {.review = REVIEW_OPEN};
     enum review next = REVIEW_OPEN;
     enum status status = store_renew_ring(st, e);
     if (status == ST_OK)

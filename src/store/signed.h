@@ -50,6 +50,7 @@ struct act {
     int64_t open_ms;
     int64_t seen;             /* number of the last statement about the sitting that the signer has seen; 0: not asked */
     const char *at;           /* wall clock, ISO 8601 */
+    const struct signer *host;/* who takes in a course's key that is new here: a preceptor with standing; NULL */
 };
 /**
  * Say it: signed and done in one transaction, so that the statement and what follows from it (the review's state, the
@@ -57,7 +58,8 @@ struct act {
  * ST_PERMISSION: this key may not (words say why); ST_CONFLICT: somebody else was quicker, or the sitting is not in a state
  * that this can follow; ST_NOT_FOUND; ST_RANGE.
  * SAYS_VOUCH by the course's key registers that key first (SAYS_COURSE) where the store has none; another course's key than
- * the store's is ST_PERMISSION.
+ * the store's is ST_PERMISSION. Anybody can make a key and call it the course's: while a preceptor here has standing, one of
+ * them takes it in (host), else ST_PERMISSION.
  */
 enum status store_act(struct store *, const struct act *, const struct signer *, struct err *) MUST_USE;
 

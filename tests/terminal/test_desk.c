@@ -87,9 +87,9 @@ static void open_desk(void)
     run_well("people add eva \"Eva Lind\" --role preceptor");
     snprintf(words, sizeof words, "keys course %s/course.key", booth_folder);
     run_with(COURSE_PIN "\n" COURSE_PIN "\n", words);
-    snprintf(words, sizeof words, "keys vouch eva --course %s/course.key", booth_folder);
+    snprintf(words, sizeof words, "keys vouch eva --by eva --course %s/course.key", booth_folder);
     run_with(EVA_PIN "\n" EVA_PIN "\n", "people pin eva");
-    run_with(COURSE_PIN "\n", words);
+    run_with(COURSE_PIN "\n" EVA_PIN "\n", words);
     struct store *st = open_store();
     must(store_setting_set(st, "measurer", "tia", &e), &e);
     store_close(st);

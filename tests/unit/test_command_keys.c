@@ -52,12 +52,27 @@ START_TEST(a_line_of_vouching_is_shown_wherever_a_key_is)
     must_list("eva", "self-declared");
     must(TYPE(EVA, "keys vouch ina --by eva"));
     must_list("ina", "vouched for by eva (self-declared line)");
-    must(TYPE(COURSE, "keys vouch eva --course c.key"));
+    must(TYPE(COURSE " " EVA, "keys vouch eva --course c.key --by eva"));
     must_list("eva", "vouched for by the course");
     must_list("ina", "eva (course)");
     must_list("course", "course");
     must_print("$S --db s.db people | grep ^eva", BY_COURSE);
     must("$S --db s.db verify");
+}
+END_TEST
+
+/* Anybody can make a key and call it the course's: who is a preceptor here takes it in, or it stays outside. */
+START_TEST(a_course_s_key_comes_in_by_a_preceptor_alone)
+{
+    preceptors();
+    ck_assert_int_eq(run(TYPE(COURSE, "keys vouch ina --course c.key"), out, sizeof out), EXIT_FILES);
+    ck_assert_msg(strstr(out, "--by PERSON"), "%s", out);
+    ck_assert_int_eq(run(TYPE(COURSE " " INA, "keys vouch ina --course c.key --by ina"), out, sizeof out), EXIT_FILES);
+    ck_assert_int_eq(run(TYPE(COURSE " " INA, "keys vouch ina --course c.key --by eva"), out, sizeof out), EXIT_USAGE);
+    must_list("ina", "not vouched for");
+    ck_assert_int_ne(run("$S --db s.db keys | grep ^course", out, sizeof out), 0);
+    must(TYPE(COURSE " " EVA, "keys vouch ina --course c.key --by eva"));
+    must_list("ina", "vouched for by the course");
 }
 END_TEST
 
@@ -81,7 +96,7 @@ START_TEST(another_key_vouches_for_nobody)
 {
     static char before[8000], after[8000];
     preceptors();
-    must(TYPE(COURSE, "keys vouch eva --course c.key"));
+    must(TYPE(COURSE " " EVA, "keys vouch eva --course c.key --by eva"));
     ck_assert_int_eq(run("$S --db s.db keys", before, sizeof before), 0);
     run_check(&FILES[_i]);
     ck_assert_int_eq(run("$S --db s.db keys", after, sizeof after), 0);
@@ -106,6 +121,7 @@ int main(void)
     TCase *t = run_case_new("keys at the command line", 120);
     tcase_add_test(t, the_course_s_key_is_made_once_and_for_its_owner_alone);
     tcase_add_test(t, a_line_of_vouching_is_shown_wherever_a_key_is);
+    tcase_add_test(t, a_course_s_key_comes_in_by_a_preceptor_alone);
     tcase_add_loop_test(t, another_key_vouches_for_nobody, 0, (int)(sizeof FILES / sizeof FILES[0]));
     tcase_add_test(t, the_public_keys_go_into_a_new_file_that_holds_no_secret);
     return run_case(t);

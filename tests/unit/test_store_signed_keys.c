@@ -44,11 +44,57 @@ START_TEST(first_preceptor_is_self_declared_and_the_next_waits_for_a_vouch)
 }
 END_TEST
 
-START_TEST(course_registers_its_key_with_its_first_vouch)
+/** What a course's key that is new here says; a preceptor of the store takes it in. */
+static enum status course_says(struct store *st, const struct signer *course, enum statement_kind kind, const char *of,
+                               enum who host)
+{
+    return store_act(st, &(struct act){.kind = kind, .of = of, .at = HAND_AT, .host = hand_signers[host]}, course, &e);
+}
+
+/* Anybody can make a key and call it the course's: it must not make a second id of a trainee's a preceptor. */
+START_TEST(course_that_no_preceptor_takes_in_is_refused)
 {
     struct store *st = hand_open(STORE_WRITE);
     struct signer *course = make_course();
     const struct act una = {.kind = SAYS_VOUCH, .of = "una", .at = HAND_AT};
+    const int64_t before = hand_prove(st);
+    ck_assert_int_eq(store_may(st, &una, course, &e), ST_PERMISSION);
+    ck_assert_int_eq(store_act(st, &una, course, &e), ST_PERMISSION);
+    ck_assert_msg(strstr(e.text, "--by") != NULL, "%s", e.text);
+    ck_assert_int_eq(store_act(st, &(struct act){.kind = SAYS_COURSE, .at = HAND_AT}, course, &e), ST_PERMISSION);
+    for (int by = UNA; by < WHO_COUNT; by++)
+        ck_assert_int_eq(course_says(st, course, SAYS_VOUCH, "una", (enum who)by), ST_PERMISSION);
+    ck_assert_int_eq(store_act(st, &(struct act){.kind = SAYS_VOUCH, .of = "una", .at = HAND_AT, .host = course}, course, &e),
+                     ST_PERMISSION);
+    ck_assert_int_eq(hand_prove(st), before);
+    OK(hand_act(st, EVA, &(struct act){.kind = SAYS_RETIRE, .of = "ina", .word = "person"}, &e));
+    ck_assert_int_eq(course_says(st, course, SAYS_VOUCH, "una", INA), ST_PERMISSION);
+    OK(course_says(st, course, SAYS_VOUCH, "una", EVA));
+    signer_free(course);
+    store_close(st);
+}
+END_TEST
+
+/* Where nobody with standing is left, the course is the way back. */
+START_TEST(course_needs_nobody_where_no_preceptor_has_standing)
+{
+    struct store *st = hand_open(STORE_WRITE);
+    struct signer *course = make_course();
+    OK(hand_act(st, EVA, &(struct act){.kind = SAYS_END, .of = "ina", .said = "lost"}, &e));
+    OK(hand_act(st, EVA, &(struct act){.kind = SAYS_RETIRE, .of = "eva", .word = "person"}, &e));
+    OK(store_act(st, &(struct act){.kind = SAYS_VOUCH, .of = "una", .at = HAND_AT}, course, &e));
+    ck_assert_int_eq(standing_of(st, UNA, COURSE_PERSON), TRUST_COURSE);
+    hand_prove(st);
+    signer_free(course);
+    store_close(st);
+}
+END_TEST
+
+START_TEST(course_registers_its_key_with_its_first_vouch)
+{
+    struct store *st = hand_open(STORE_WRITE);
+    struct signer *course = make_course();
+    const struct act una = {.kind = SAYS_VOUCH, .of = "una", .at = HAND_AT, .host = hand_signers[INA]};
     const int64_t before = hand_prove(st);
     OK(store_may(st, &una, course, &e));
     OK(store_act(st, &una, course, &e));
@@ -68,7 +114,7 @@ START_TEST(course_can_be_registered_by_itself)
 {
     struct store *st = hand_open(STORE_WRITE);
     struct signer *course = make_course();
-    const struct act a = {.kind = SAYS_COURSE, .at = HAND_AT};
+    const struct act a = {.kind = SAYS_COURSE, .at = HAND_AT, .host = hand_signers[EVA]};
     const int64_t before = hand_prove(st);
     OK(store_act(st, &a, course, &e));
     ck_assert_int_eq(hand_prove(st), before + 1);
@@ -84,7 +130,7 @@ START_TEST(another_course_is_refused_and_leaves_nothing)
     struct store *st = hand_open(STORE_WRITE);
     struct signer *course = make_course(), *other = make_course();
     const struct act una = {.kind = SAYS_VOUCH, .of = "una", .at = HAND_AT};
-    OK(store_act(st, &(struct act){.kind = SAYS_VOUCH, .of = "eva", .at = HAND_AT}, course, &e));
+    OK(course_says(st, course, SAYS_VOUCH, "eva", EVA));
     const int64_t before = hand_prove(st);
     ck_assert_int_eq(store_may(st, &una, other, &e), ST_PERMISSION);
     ck_assert_int_eq(store_act(st, &una, other, &e), ST_PERMISSION);
@@ -101,11 +147,11 @@ START_TEST(course_that_vouches_for_nobody_is_not_registered)
     struct store *st = hand_open(STORE_WRITE);
     struct signer *course = make_course();
     const int64_t before = hand_prove(st);
-    ck_assert_int_eq(store_act(st, &(struct act){.kind = SAYS_VOUCH, .of = "zoe", .at = HAND_AT}, course, &e), ST_NOT_FOUND);
-    ck_assert_int_eq(store_act(st, &(struct act){.kind = SAYS_VOUCH, .of = "tec", .at = HAND_AT}, course, &e), ST_PERMISSION);
+    ck_assert_int_eq(course_says(st, course, SAYS_VOUCH, "zoe", EVA), ST_NOT_FOUND);
+    ck_assert_int_eq(course_says(st, course, SAYS_VOUCH, "tec", EVA), ST_PERMISSION);
     ck_assert_int_eq(hand_prove(st), before);
     ck_assert_int_eq(hand_number("SELECT count(*) FROM keys WHERE role = 'course'"), 0);
-    OK(store_act(st, &(struct act){.kind = SAYS_VOUCH, .of = "una", .at = HAND_AT}, course, &e));
+    OK(course_says(st, course, SAYS_VOUCH, "una", EVA));
     signer_free(course);
     store_close(st);
 }
@@ -118,7 +164,7 @@ START_TEST(course_may_reset_a_pin_but_not_countersign)
     const int64_t id = hand_sealed(st, ANA, NULL, ANA);
     const struct act end = {.kind = SAYS_END, .of = "eva", .said = "forgotten", .at = HAND_AT};
     ck_assert_int_eq(store_act(st, &end, course, &e), ST_PERMISSION); /* not known here yet */
-    OK(store_act(st, &(struct act){.kind = SAYS_VOUCH, .of = "eva", .at = HAND_AT}, course, &e));
+    OK(course_says(st, course, SAYS_VOUCH, "eva", EVA));
     OK(store_act(st, &end, course, &e));
     const struct act countersign = {.kind = SAYS_COUNTERSIGN, .sitting = id, .word = "reviewed", .at = HAND_AT};
     ck_assert_int_eq(store_act(st, &countersign, course, &e), ST_PERMISSION);
@@ -200,6 +246,8 @@ int main(void)
     Suite *suite = suite_create("store_signed_keys");
     TCase *c = hand_signed_case(suite, "keys");
     tcase_add_test(c, first_preceptor_is_self_declared_and_the_next_waits_for_a_vouch);
+    tcase_add_test(c, course_that_no_preceptor_takes_in_is_refused);
+    tcase_add_test(c, course_needs_nobody_where_no_preceptor_has_standing);
     tcase_add_test(c, course_registers_its_key_with_its_first_vouch);
     tcase_add_test(c, course_can_be_registered_by_itself);
     tcase_add_test(c, another_course_is_refused_and_leaves_nothing);
