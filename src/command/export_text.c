@@ -156,36 +156,33 @@ static enum status may_leave(const struct kept_sitting *k, struct err *e)
     return ST_OK;
 }
 
-struct export_job { struct store *st; struct growing *g; struct err *e; enum status status; bool has_run; };
-
-static enum status write_sitting(struct export_job *j, const struct kept_sitting *k)
+static enum status write_sitting(struct growing *g, struct store *st, const struct kept_sitting *k, struct err *e)
 {
     char store[STORE_ID_CAP];
     int64_t id = k->head.id;
-    enum status status = may_leave(k, j->e);
+    enum status status = may_leave(k, e);
     if (status == ST_OK)
-        status = store_id(j->st, store, j->e);
+        status = store_id(st, store, e);
     if (status != ST_OK)
         return status;
-    addf(j->g, EXPORT_SITTING_LINE "\nstore %s\nsitting %" PRId64 "\n", store, id);
-    status = add_protocol(j->g, j->st, id, j->e);
-    addf(j->g, "events %d\n", (int)k->head.event_count);
+    addf(g, EXPORT_SITTING_LINE "\nstore %s\nsitting %" PRId64 "\n", store, id);
+    status = add_protocol(g, st, id, e);
+    addf(g, "events %d\n", (int)k->head.event_count);
     if (status == ST_OK)
-        status = store_kept_events(j->st, id, add_event, j->g, j->e);
-    addf(j->g, "attempts %d\n", (int)k->head.attempt_count);
+        status = store_kept_events(st, id, add_event, g, e);
+    addf(g, "attempts %d\n", (int)k->head.attempt_count);
     if (status == ST_OK)
-        status = store_kept_attempts(j->st, id, add_attempt, j->g, j->e);
-    return status == ST_OK ? add_statements(j->g, j->st, id, j->e) : status;
+        status = store_kept_attempts(st, id, add_attempt, g, e);
+    return status == ST_OK ? add_statements(g, st, id, e) : status;
 }
 
 enum status export_sitting(struct store *st, int64_t id, char **out, size_t *len, struct err *e)
 {
     struct growing g = { 0 };
     struct kept_sitting k;
-    struct export_job j = { .st = st, .g = &g, .e = e };
     enum status status = store_kept_sitting(st, id, &k, e);
     if (status == ST_OK)
-        status = write_sitting(&j, &k);
+        status = write_sitting(&g, st, &k, e);
     return finish(&g, status, out, len, e);
 }
 
