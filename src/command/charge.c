@@ -11,7 +11,7 @@
 
 #define PEOPLE_MAX 500
 #define CHARGE_MAX 60
-#define READER "reviewer" /* the setting of the review desk: who read there last is offered */
+#define READER "reviewer" /* the setting of the review desk */
 
 /* Those who could sign, as a list to choose from. */
 struct charge {
@@ -99,20 +99,30 @@ static int index_of(const struct charge *c, const char *person)
 
 /* ---- on pages ---- */
 
+/* Who was chosen last at this terminal, else who read last at the review desk. */
+static char chosen_last[ITEM_CAP];
+
+static int offered(struct store *store, const struct charge *c)
+{
+    char reader[ITEM_CAP];
+    int at = chosen_last[0] ? index_of(c, chosen_last) : -1;
+    if (at < 0 && store_setting_get(store, READER, reader, sizeof reader, NULL) == ST_OK)
+        at = index_of(c, reader);
+    return at < 0 ? 0 : at;
+}
+
 /* -1: left. */
 static int choose_signer(struct ui *ui, const struct charge *c, const char *why)
 {
     static struct list l; /* large, and one at a time */
-    char last[ITEM_CAP], note[120];
-    struct err e;
+    char note[120];
     if (c->count == 1)
         return 0;
     l = (struct list){ .id = "who-signs", .title = "Who signs?", .note = note, .row_count = c->count };
     snprintf(note, sizeof note, "%.100s", why);
     for (int i = 0; i < c->count; i++)
         text_copy(l.rows[i], LIST_ROW_CAP, c->words[i]);
-    if (store_setting_get(ui->w->store, READER, last, sizeof last, &e) == ST_OK && index_of(c, last) > 0)
-        l.at = index_of(c, last);
+    l.at = offered(ui->w->store, c);
     for (;;) {
         struct page pg;
         list_page(&l, &pg);
@@ -139,6 +149,7 @@ static enum status ask_signer(struct ui *ui, enum needed needed, const char *why
     if (at < 0)
         return err_set(e, ST_USAGE, "%s", "Nobody signed, so nothing was changed.");
     text_copy(person, ITEM_CAP, c.id[at]);
+    text_copy(chosen_last, sizeof chosen_last, person);
     return pin_ask(ui, person, why, NULL, out, e);
 }
 

@@ -29,7 +29,7 @@ enum status pin_read_for(struct store *store, const char *person, struct signer 
 
 /* ---- charge.c: who may do what is not everybody's ---- */
 
-/** Which of the preceptors who have standing signs? Who read last at the review desk is offered; one alone is not asked. */
+/** Which of the preceptors who have standing signs? Who was chosen last, or read last at the desk, is offered; one alone is not asked. */
 enum status preceptor_ask(struct ui *ui, const char *why, char person[ITEM_CAP], struct signer **out, struct err *e) MUST_USE;
 
 /** Do what only who is in charge may do: retire, another usual protocol. Asks on pages who it is and for the PIN.
