@@ -8,6 +8,8 @@
 #include "stillarm/text.h"
 #include "terminal/clock.h"
 
+#define PEOPLE_MAX 256 /* looked through for preceptors */
+
 const char *const PHASE_WORDS[] = {
     [PHASE_EMPTY] = "open", [PHASE_OPEN] = "open", [PHASE_SEALED] = "sealed", [PHASE_STOPPED] = "stopped"
 };
@@ -80,12 +82,21 @@ static enum status booth_measurer(struct workplace *w, struct guide_booth *b, st
     return status;
 }
 
-/* Whom a second listener may be picked from: any other id is typed. */
+static void add_preceptor(struct guide_booth *b, const struct person *who)
+{
+    if (who->role != ROLE_PRECEPTOR)
+        return;
+    if (b->preceptor_count < GUIDE_PRECEPTORS_MAX)
+        text_copy(b->preceptors[b->preceptor_count], ITEM_CAP, who->id);
+    b->preceptor_count++;
+}
+
+/* Whom a second listener may be picked from: any other id is typed. And who may look on to an assessment. */
 static enum status booth_people(struct workplace *w, struct guide_booth *b, struct err *e)
 {
-    struct person people[GUIDE_PEOPLE_MAX];
+    static struct person people[PEOPLE_MAX];
     int n = 0;
-    enum status status = store_people(w->store, false, people, GUIDE_PEOPLE_MAX, &n, e);
+    enum status status = store_people(w->store, false, people, PEOPLE_MAX, &n, e);
     if (status != ST_OK)
         return status;
     b->person_count = n < GUIDE_PEOPLE_MAX ? n : GUIDE_PEOPLE_MAX;
@@ -93,6 +104,10 @@ static enum status booth_people(struct workplace *w, struct guide_booth *b, stru
         text_copy(b->people[i].id, sizeof b->people[i].id, people[i].id);
         text_copy(b->people[i].name, sizeof b->people[i].name, people[i].name);
     }
+    for (int i = 0; i < n && i < PEOPLE_MAX; i++)
+        add_preceptor(b, &people[i]);
+    if (n > PEOPLE_MAX) /* there may be more of them */
+        b->preceptor_count += GUIDE_PRECEPTORS_MAX;
     return ST_OK;
 }
 

@@ -14,6 +14,7 @@
 #define GUIDE_PENDING_MAX 12  /* answers kept until there is a sitting for them */
 #define GUIDE_KIT_MAX 16
 #define GUIDE_PEOPLE_MAX 9
+#define GUIDE_PRECEPTORS_MAX 32
 #define GUIDE_FIELDS 9
 #define GUIDE_SCRATCH 40
 
@@ -44,6 +45,8 @@ struct guide_booth {
     char default_help[8];              /* full, steps or none; "" means full */
     struct { char id[ITEM_CAP], name[64]; } people[GUIDE_PEOPLE_MAX]; /* some of them, to pick a second listener from */
     int person_count;
+    char preceptors[GUIDE_PRECEPTORS_MAX][ITEM_CAP]; /* who may look on to an assessment */
+    int preceptor_count;               /* above the most: not all of them are here, and who is named is taken as known */
 };
 
 /** Refused attempts by rule, as counted while the program ran (or read back from the store by the caller). */

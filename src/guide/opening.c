@@ -66,6 +66,77 @@ static bool is_wanted(const struct scene *sc, int f)
     }
 }
 
+/* ---- who looks on ---- */
+
+static const char *measurer_now(const struct scene *sc)
+{
+    return is_given(sc, F_MEASURER) ? sc->s->measurer : sc->g->fields[F_MEASURER];
+}
+
+static int preceptors_listed(const struct scene *sc)
+{
+    int n = sc->b->preceptor_count;
+
+    return n < GUIDE_PRECEPTORS_MAX ? n : GUIDE_PRECEPTORS_MAX;
+}
+
+static bool may_look_on(const struct scene *sc, int n)
+{
+    return strcmp(sc->b->preceptors[n], measurer_now(sc)) != 0;
+}
+
+/* The one after this, past the last the first; NULL: nobody but the measurer, if anybody. */
+static const char *preceptor_after(const struct scene *sc, const char *id)
+{
+    int count = preceptors_listed(sc), at = -1;
+
+    for (int n = 0; n < count; n++)
+        if (strcmp(sc->b->preceptors[n], id) == 0)
+            at = n;
+    for (int n = 1; n <= count; n++)
+        if (may_look_on(sc, (at + n) % count))
+            return sc->b->preceptors[(at + n) % count];
+    return NULL;
+}
+
+/* As typed or picked; where only one can be meant, that one is offered. */
+static const char *witness_now(const struct scene *sc)
+{
+    const char *typed = sc->g->fields[F_WITNESS], *first = preceptor_after(sc, "");
+
+    if (typed[0] != '\0' || first == NULL || sc->b->preceptor_count > GUIDE_PRECEPTORS_MAX)
+        return typed;
+    return strcmp(preceptor_after(sc, first), first) == 0 ? first : "";
+}
+
+static bool is_known_preceptor(const struct scene *sc, const char *id)
+{
+    if (sc->b->preceptor_count > GUIDE_PRECEPTORS_MAX)
+        return is_item(id);
+    for (int n = 0; n < preceptors_listed(sc); n++)
+        if (strcmp(sc->b->preceptors[n], id) == 0)
+            return true;
+    return false;
+}
+
+/* Named, so that nobody has to know them by heart. */
+static void preceptors_line(const struct scene *sc, struct page *pg)
+{
+    char said[120];
+    struct text t;
+
+    text_init(&t, said, sizeof said);
+    for (int n = 0; n < preceptors_listed(sc) && t.len + ITEM_CAP + 4 < sizeof said; n++)
+        if (may_look_on(sc, n))
+            text_addf(&t, "%s%s", t.len > 0 ? ", " : "", sc->b->preceptors[n]);
+    if (t.len > 0)
+        page_line(pg, LINE_NOTE, "known here: %s", said);
+    else
+        page_line(pg, LINE_NOTE, "No preceptor but the measurer is known here: People on the home page adds one.");
+}
+
+/* ---- the fields ---- */
+
 /* Fields that still can be answered here. */
 static bool is_asked(const struct scene *sc, int f)
 {
@@ -143,9 +214,13 @@ static void field_line(const struct scene *sc, struct page *pg, int f, int curre
         value = "looked up by the code";
     if (f == F_SUBJECT && value[0] == '\0' && sc->b->next_code[0] != '\0' && f != current)
         value = sc->b->next_code;
+    if (f == F_WITNESS)
+        value = witness_now(sc);
     text_copy(line->value, sizeof line->value, value);
     line->is_current = f == current;
     line->is_editing = f == current && sc->is_field;
+    if (f == F_WITNESS && f == current)
+        preceptors_line(sc, pg);
 }
 
 static int protocol_at(const struct scene *sc)
@@ -269,7 +344,9 @@ void page_opening(const struct scene *sc, struct page *pg)
     page_key(pg, "up", "line before");
     if (is_asked(sc, F_HELP))
         page_key(pg, "tab", HELP_NEXT[help_at(sc)]);
-    if (!is_text_field(current))
+    if (current == F_WITNESS && preceptor_after(sc, "") != NULL)
+        page_key(pg, "space", "the next one known");
+    else if (!is_text_field(current))
         page_key(pg, "space", "change");
     if (!sc->is_field && sc->p == NULL)
         page_key(pg, "?", "why");
@@ -294,6 +371,16 @@ static void cycle(const struct scene *sc, struct guide *g, int f)
     set_field(g, f, choices[(at + 1) % n]);
     if (f == F_PURPOSE)
         set_help(g, sc->b);
+}
+
+/* No id holds a blank, so that the key is free for it. */
+static void pick_next_preceptor(const struct scene *sc, struct guide *g)
+{
+    const char *next = preceptor_after(sc, witness_now(sc));
+
+    if (next != NULL)
+        set_field(g, F_WITNESS, next);
+    g->scratch[SC_FRESH] = 1;
 }
 
 static void move(const struct scene *sc, struct guide *g, int by)
@@ -333,20 +420,28 @@ static bool place_is_sound(struct guide *g)
 static bool witness_is_sound(const struct scene *sc, struct guide *g)
 {
     const struct protocol *p = opening_protocol(sc);
-    const char *measurer = is_given(sc, F_MEASURER) ? sc->s->measurer : g->fields[F_MEASURER];
+    const char *who = witness_now(sc);
 
     if (p != NULL && p->value[KEY_LAPSES_MAX] < 0) {
         g->field = F_PROTOCOL;
         say_no(g, "not yet: %s says nothing of assessments. Another protocol, or another purpose.", p->id);
         return false;
     }
-    if (is_item(g->fields[F_WITNESS]) && strcmp(g->fields[F_WITNESS], measurer) != 0)
+    if (is_known_preceptor(sc, who) && strcmp(who, measurer_now(sc)) != 0)
         return true;
     g->field = F_WITNESS;
-    if (strcmp(g->fields[F_WITNESS], measurer) == 0)
-        say_no(g, "not yet: %s measures. In an assessment another person looks on and keeps the keys: who?", measurer);
+    if (sc->b->preceptor_count == 0)
+        say_no(g, "not yet: in an assessment a preceptor looks on and keeps the keys. Nobody here is one yet; People on the home page "
+                  "adds one.");
+    else if (preceptor_after(sc, "") == NULL)
+        say_no(g, "not yet: %.32s measures, and is the only preceptor here. In an assessment another one looks on and keeps the keys: "
+                  "People on the home page adds one.", sc->b->preceptors[0]);
+    else if (who[0] == '\0')
+        say_no(g, "not yet: who looks on? In an assessment that is a preceptor, who keeps the keys.");
+    else if (strcmp(who, measurer_now(sc)) == 0)
+        say_no(g, "not yet: %.32s measures. In an assessment another person looks on and keeps the keys: who?", who);
     else
-        say_no(g, "not yet: who looks on? In an assessment that is a preceptor, who keeps the keys. Type the id.");
+        say_no(g, "not yet: %.32s is no preceptor known here. Pick one with space, or add one first: People on the home page.", who);
     return false;
 }
 
@@ -365,7 +460,7 @@ static void act_answers(const struct scene *sc, struct guide *g, struct guide_ac
     if (!is_given(sc, F_PRIOR) && is_return(sc))
         act_item(out, EV_PRIOR_ARM, g->fields[F_PRIOR][0] != '\0' ? g->fields[F_PRIOR] : "unknown");
     if (is_asked(sc, F_WITNESS))
-        act_item(out, EV_WITNESS, g->fields[F_WITNESS]);
+        act_item(out, EV_WITNESS, witness_now(sc));
     if (!is_given(sc, F_PURPOSE))
         act_item(out, EV_PURPOSE, g->fields[F_PURPOSE]);
     if (!is_given(sc, F_PLACE))
@@ -430,6 +525,8 @@ bool key_opening(const struct scene *sc, struct guide *g, const struct key *k, s
         cycle(sc, g, F_HELP);
     else if (k->code == KEY_DOWN_ARROW || k->code == KEY_TAB)
         move(sc, g, 1);
+    else if (f == F_WITNESS && key_letter(k) == ' ')
+        pick_next_preceptor(sc, g);
     else if (sc->is_field)
         type_field(g, f, k);
     else if (key_letter(k) == ' ' && !is_text_field(f))

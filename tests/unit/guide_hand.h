@@ -58,6 +58,9 @@ static inline void hand_begin(struct hand *h, const char *protocol)
     text_copy(h->booth.next_code, sizeof h->booth.next_code, "k7-032");
     text_copy(h->booth.stamp, sizeof h->booth.stamp, "2031-03-02T14:04:10+01:00");
     text_copy(h->booth.wall, sizeof h->booth.wall, "14:04");
+    h->booth.preceptor_count = 2;
+    text_copy(h->booth.preceptors[0], ITEM_CAP, "eva");
+    text_copy(h->booth.preceptors[1], ITEM_CAP, "ina");
     h->booth.today = 20310302;
     h->booth.gauge_count = 1;
     text_copy(h->booth.gauges[0].id, ITEM_CAP, "g2");
