@@ -39,13 +39,21 @@ static int first_item(const struct scene *sc)
     return first;
 }
 
-/* From this one on, itself included; -1 where nothing is open. */
+/* From this one on, itself included, the last step's after all others: what another arm opened anew comes before the cuff
+ * is off. -1 where nothing is open. */
 static int open_from(const struct scene *sc, int at)
 {
-    for (int n = 0; n < sc->p->item_count; n++, at = neighbour(sc, at, 1))
-        if (sc->s->items[at] == ITEM_OPEN)
+    int closing = -1;
+
+    for (int n = 0; n < sc->p->item_count; n++, at = neighbour(sc, at, 1)) {
+        if (sc->s->items[at] != ITEM_OPEN)
+            continue;
+        if (sc->p->items[at].step != STEP_CLOSING)
             return at;
-    return -1;
+        if (closing < 0)
+            closing = at;
+    }
+    return closing;
 }
 
 int witness_item(const struct scene *sc)

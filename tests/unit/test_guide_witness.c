@@ -46,6 +46,65 @@ START_TEST(opening_of_an_assessment_asks_who_looks_on)
 }
 END_TEST
 
+static void only_preceptor(const char *id)
+{
+    h.booth.preceptor_count = 1;
+    text_copy(h.booth.preceptors[0], ITEM_CAP, id);
+}
+
+START_TEST(opening_offers_the_only_preceptor)
+{
+    only_preceptor("ina");
+    press(&h, "k7-031\n\n");
+    ck_page(&h, "witness");
+    ck_assert_str_eq(h.sitting.witness, "ina");
+}
+END_TEST
+
+START_TEST(opening_goes_through_the_preceptors_by_one_key)
+{
+    press(&h, "k7-031\n\n");
+    ck_assert(page_says(&h.page, "eva, ina"));
+    press(&h, "  \n");
+    ck_page(&h, "witness");
+    ck_assert_str_eq(h.sitting.witness, "ina");
+}
+END_TEST
+
+START_TEST(opening_takes_nobody_as_witness_who_is_no_preceptor)
+{
+    press(&h, "k7-031\n\nben\n");
+    ck_page(&h, "opening");
+    ck_assert_int_eq(h.accepted, 0);
+    ck_assert_msg(strstr(h.page.refusal, "ben is no preceptor") != NULL, "%s", h.page.refusal);
+}
+END_TEST
+
+START_TEST(opening_says_where_there_is_no_other_preceptor)
+{
+    only_preceptor("ana");
+    press(&h, "k7-031\n\n");
+    ck_assert_msg(strstr(h.page.refusal, "ana measures, and is the only preceptor") != NULL, "%s", h.page.refusal);
+    ck_assert(page_says(&h.page, "No preceptor but the measurer"));
+    h.booth.preceptor_count = 0;
+    press(&h, "\n");
+    ck_assert_msg(strstr(h.page.refusal, "Nobody here is one yet") != NULL, "%s", h.page.refusal);
+    ck_assert_int_eq(h.accepted, 0);
+}
+END_TEST
+
+/* More than the booth holds: a known one may be beyond them. */
+START_TEST(opening_takes_any_name_where_it_does_not_know_all)
+{
+    h.booth.preceptor_count = GUIDE_PRECEPTORS_MAX + 1;
+    for (int n = 2; n < GUIDE_PRECEPTORS_MAX; n++)
+        snprintf(h.booth.preceptors[n], ITEM_CAP, "p%d", n);
+    press(&h, "k7-031\n\nzoe\n");
+    ck_page(&h, "witness");
+    ck_assert_str_eq(h.sitting.witness, "zoe");
+}
+END_TEST
+
 START_TEST(opening_of_a_practice_asks_nobody_to_look_on)
 {
     begin();
@@ -281,6 +340,19 @@ START_TEST(witnessed_cursor_goes_on_to_the_next_open_item)
 }
 END_TEST
 
+/* Else `seen` after a change of the arm would say that the cuff is off already. */
+START_TEST(witnessed_cursor_comes_to_the_last_step_when_nothing_else_is_open)
+{
+    open_witnessed();
+    make_ready("yyyyyyyy", "yyyy", "yyy");
+    ck_assert(page_says(&h.page, "Cuff off"));
+    press(&h, "ar");
+    press(&h, "y");
+    expect("arm.usable", ITEM_CONFIRMED);
+    expect("close.removed", ITEM_OPEN);
+}
+END_TEST
+
 START_TEST(witnessed_item_can_be_said_otherwise_after)
 {
     open_witnessed();
@@ -507,6 +579,11 @@ int main(void)
     tcase_add_checked_fixture(tc, begin_witnessed, NULL);
     tcase_set_timeout(tc, 120);
     tcase_add_test(tc, opening_of_an_assessment_asks_who_looks_on);
+    tcase_add_test(tc, opening_offers_the_only_preceptor);
+    tcase_add_test(tc, opening_goes_through_the_preceptors_by_one_key);
+    tcase_add_test(tc, opening_takes_nobody_as_witness_who_is_no_preceptor);
+    tcase_add_test(tc, opening_says_where_there_is_no_other_preceptor);
+    tcase_add_test(tc, opening_takes_any_name_where_it_does_not_know_all);
     tcase_add_test(tc, opening_of_a_practice_asks_nobody_to_look_on);
     tcase_add_test(tc, opening_refuses_an_assessment_by_a_protocol_that_knows_of_none);
     tcase_add_test(tc, witnessed_sitting_ends_with_the_six_departures_planted);
@@ -517,6 +594,7 @@ int main(void)
     tcase_add_test(tc, witnessed_page_names_every_act);
     tcase_add_test(tc, witnessed_act_says_that_something_before_it_is_still_unsaid);
     tcase_add_test(tc, witnessed_cursor_goes_on_to_the_next_open_item);
+    tcase_add_test(tc, witnessed_cursor_comes_to_the_last_step_when_nothing_else_is_open);
     tcase_add_test(tc, witnessed_item_can_be_said_otherwise_after);
     tcase_add_test(tc, witnessed_tab_goes_from_step_to_step);
     tcase_add_test(tc, witnessed_finish_goes_to_what_nothing_is_said_of);
