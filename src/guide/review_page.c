@@ -195,10 +195,14 @@ void queue_row(const struct queue_words *q, char out[LIST_ROW_CAP])
 {
     char opened[24], id[16], count[16], words[60], by[60] = "";
     bool is_witnessed = given(q->witness)[0] != '\0';
+    bool is_kept_back = is_witnessed && strcmp(given(q->review), "released") != 0;
 
     say_opened(q->opened, opened);
     snprintf(id, sizeof id, "S-%03lld", (long long)(q->id < 0 ? 0 : q->id > 99999999 ? 99999999 : q->id));
-    snprintf(count, sizeof count, "%d of %d", (int)q->counted % 1000, (int)q->readings % 1000);
+    if (is_kept_back) /* how many count is a figure, too */
+        text_copy(count, sizeof count, "-");
+    else
+        snprintf(count, sizeof count, "%d of %d", (int)q->counted % 1000, (int)q->readings % 1000);
     if (strcmp(given(q->review), "held") == 0 && is_witnessed)
         snprintf(by, sizeof by, " by %.32s", q->witness);
     else if (given(q->last_by)[0] != '\0' && (strcmp(given(q->review), "returned") == 0 || strcmp(given(q->review), "countersigned") == 0))

@@ -236,6 +236,24 @@ START_TEST(a_row_says_who_when_what_and_how_it_stands)
 }
 END_TEST
 
+/* How many of them count is the witness's to know until the result is given. */
+START_TEST(a_row_keeps_back_what_a_witnessed_sitting_came_to)
+{
+    static const struct { const char *review, *count; } ROWS[] = { { "open", "-     " }, { "unsigned", "-     " }, { "held", "-     " },
+                                                                   { "released", "2 of 3" } };
+
+    for (size_t i = 0; i < ARRAY_LEN(ROWS); i++) {
+        struct queue_words q = EXAMPLE;
+        char out[LIST_ROW_CAP];
+
+        q.witness = "ina";
+        q.review = ROWS[i].review;
+        queue_row(&q, out);
+        ck_assert_msg(strncmp(out + 41, ROWS[i].count, 6) == 0, "%s: %s", ROWS[i].review, out);
+    }
+}
+END_TEST
+
 START_TEST(each_state_of_a_review_has_its_words)
 {
     static const struct { const char *review, *by, *witness, *said; } ROWS[] = {
@@ -312,6 +330,7 @@ int main(void)
     tcase_add_test(page, a_drawing_under_the_cursor_is_in_view_on_both_screens);
     tcase_add_test(page, an_act_is_named_by_its_words_and_its_time);
     tcase_add_test(queue, a_row_says_who_when_what_and_how_it_stands);
+    tcase_add_test(queue, a_row_keeps_back_what_a_witnessed_sitting_came_to);
     tcase_add_test(queue, each_state_of_a_review_has_its_words);
     tcase_add_test(queue, the_longest_row_is_no_wider_than_the_screen);
     tcase_add_test(queue, a_title_names_the_filters_that_hold);
