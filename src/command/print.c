@@ -62,6 +62,9 @@ static void print_outcome(const struct sitting *s, const struct protocol *p)
         outcome_lines(&pg, COMMENT, false, stdout);
     }
     outcome_remarks(s, p, COMMENT, stdout);
+    page_init(&pg, PAGE_OPEN, "witnessed");
+    guide_witnessed_lines(s, p, &pg);
+    outcome_lines(&pg, COMMENT, false, stdout);
 }
 
 static enum status print_sitting(struct workplace *w, const struct sitting_head *head, struct err *e)

@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "guide/views.h"
+#include "guide/worth_page.h"
 
 #define PRACTISE_MAX 3
 
@@ -166,29 +167,40 @@ static void lapse_line(struct page *pg, const struct protocol *p, const struct l
         page_line(pg, LINE_ROW, "lapse: %s (%s: %s, asked for %s)", rule_words(rule), rule, l->have, l->need);
 }
 
-/* How it came out before a witness, by the protocol's own data. Shown once the witness has released it. */
-static void witnessed(struct debrief *d, const struct sitting *s, const struct protocol *p)
+static int lapses_kept(const struct sitting *s)
 {
-    int kept = s->lapse_count < LAPSES_MAX ? s->lapse_count : LAPSES_MAX;
+    return s->lapse_count < LAPSES_MAX ? s->lapse_count : LAPSES_MAX;
+}
+
+void guide_witnessed_lines(const struct sitting *s, const struct protocol *p, struct page *out)
+{
+    int kept = lapses_kept(s);
     struct assessment a;
 
     if (!sitting_is_witnessed(s))
         return;
     if (sitting_assess(s, p, &a))
-        page_line(d->pg, LINE_ROW, "%s, before %s: %d lapse%s, %d of them critical; not seen: %d", a.has_passed ? "passed" : "not passed",
+        page_line(out, LINE_ROW, "%s, before %s: %d lapse%s, %d of them critical; not seen: %d", a.has_passed ? "passed" : "not passed",
                   s->witness, a.lapses, a.lapses == 1 ? "" : "s", a.critical, a.unseen);
-    for (int i = 0; i < kept; i++) {
+    for (int i = 0; i < kept; i++)
+        lapse_line(out, p, &s->lapses[i]);
+    if (s->lapse_count > kept)
+        page_line(out, LINE_ROW, "and %d more, which the log has", s->lapse_count - kept);
+    for (int i = 0; i < p->item_count; i++)
+        if (s->items[i] == ITEM_UNSEEN)
+            page_line(out, LINE_ROW, "not seen: %s", p->items[i].say);
+}
+
+/* Each is something to practise, too. */
+static void witnessed(struct debrief *d, const struct sitting *s, const struct protocol *p)
+{
+    guide_witnessed_lines(s, p, d->pg);
+    for (int i = 0; sitting_is_witnessed(s) && i < lapses_kept(s); i++) {
         const struct rule_cost *cost = rule_cost((enum rule)s->lapses[i].rule);
 
-        lapse_line(d->pg, p, &s->lapses[i]);
         practise(d, cost != NULL ? cost->practise : NULL);
         d->slip_count++;
     }
-    if (s->lapse_count > kept)
-        page_line(d->pg, LINE_ROW, "and %d more, which the log has", s->lapse_count - kept);
-    for (int i = 0; i < p->item_count; i++)
-        if (s->items[i] == ITEM_UNSEEN)
-            page_line(d->pg, LINE_ROW, "not seen: %s", p->items[i].say);
 }
 
 void guide_debrief(const struct sitting *s, const struct protocol *p, const struct attempt_tally *t, struct page *out)

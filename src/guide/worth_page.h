@@ -35,6 +35,10 @@ void guide_result_rest_lines(const struct sitting *s, const struct protocol *p, 
 /** All of these as plain text, for which `category: ` stands before the category. */
 void guide_result_lines(const struct sitting *s, const struct protocol *p, enum arm arm, struct page *out);
 
+/** Append how a sitting before a witness came out by the protocol's own data, and what was noted. Nothing for any other. For whoever
+ *  may know it: the witness, and everybody once it is released. */
+void guide_witnessed_lines(const struct sitting *s, const struct protocol *p, struct page *out);
+
 /** The arm whose average is the result: the one in use, else the first that has an average; ARM_NONE without any. */
 enum arm guide_result_arm(const struct sitting *s, const struct protocol *p);
 
