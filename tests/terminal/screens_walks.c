@@ -2,8 +2,12 @@
 /* The walks. Nobody in them exists. */
 #include "screens_walks.h"
 
+#include <check.h>
+
 #include "booth_kit.h"
 #include "guide/views.h"
+#include "stillarm/err.h"
+#include "store/store.h"
 
 #define KEYS(wait, see, keys) {wait, see, keys, NULL, VIEW_AUTO, NULL}
 #define SHOT(view, page, wait, see, keys, must) {wait, see, keys, page, view, must}
@@ -337,12 +341,24 @@ static const struct walk_move LESS_HELP[] = {
     KEYS(0, "ready.toilet", "q"),
 };
 
+static void add_preceptors(void)
+{
+    static const struct person TWO[] = {{.id = "eva", .name = "Eva Lind", .role = ROLE_PRECEPTOR},
+                                        {.id = "ina", .name = "Ina Roth", .role = ROLE_PRECEPTOR}};
+    struct store *st = NULL;
+    struct err e = {0};
+    ck_assert_int_eq(store_open("store.db", STORE_WRITE, &st, &e), ST_OK);
+    for (size_t i = 0; i < ARRAY_LEN(TWO); i++)
+        ck_assert_int_eq(store_person_add(st, &TWO[i], &e), ST_OK);
+    store_close(st);
+}
+
 /* One measures, another keeps the record: whatever happens, in whatever order. */
 static const struct walk_move WITNESSED[] = {
     KEYS(0, "Who is here?", "\r"), KEYS(0, "Enter opens the sitting", DOWN DOWN), KEYS(0, "change", " "),
     KEYS(0, "service", " "),
     SHOT(VIEW_OPENING, "opening-assessment", 0, "who looks on", "\r", "assessment"),
-    SHOT(VIEW_OPENING, "opening-assessment-who", 0, "not yet: who looks on?", "ina\r", "preceptor keys"),
+    SHOT(VIEW_OPENING, "opening-assessment-who", 0, "not yet: who looks on?", "ina\r", "preceptor keys known eva ina"),
     SHOT(VIEW_WITNESS, "witness", 0, "keeps the record", "yyn", "seen not so not seen rest begins told 8 open"),
     SHOT(VIEW_TEXT, "witness-not-so", 0, "what was seen", "not asked\r", "Not so No exercise"),
     KEYS(0, "Been to the toilet", "yyyyual"),
@@ -393,7 +409,7 @@ const struct walk WALKS[] = {
     {"site protocol", SIT, true, false, copy_protocol, "STILLARM_PROTOCOLS=protocols", MOVES(SITE_PROTOCOL)},
     {"open sitting", HOME, true, false, NULL, NULL, MOVES(OPEN_SITTING)},
     {"less help", SIT, true, false, NULL, NULL, MOVES(LESS_HELP)},
-    {"witnessed", SIT, true, false, NULL, NULL, MOVES(WITNESSED)},
+    {"witnessed", SIT, true, false, add_preceptors, NULL, MOVES(WITNESSED)},
     {"demo", SHOW_DEMO, false, true, NULL, NULL, MOVES(DEMO)},
     {"demo played", PLAY, false, true, NULL, NULL, MOVES(DEMO_PLAY)},
 };
