@@ -28,7 +28,8 @@ static enum status take_apart(struct exported *x, const char *text, size_t len, 
     struct err inner = { 0 };
     enum status status = export_parse_sitting(text, len, &x->parts, &inner);
     if (status == ST_OK && !x->parts.is_end_right)
-        proof_wrong(&x->f, NULL, "the file of the sitting was changed after it was written: its last line does not fit the rest");
+        proof_wrong(&x->f, NULL,
+                    "the file of the sitting was changed after it was written: its last line does not fit the rest");
     x->is_whole = status == ST_OK;
     if (status != ST_NOT_A_STORE && status != ST_NEWER) {
         if (status != ST_OK)
@@ -184,6 +185,10 @@ enum status proof_export(const char *text, size_t len, const char *keys, size_t 
         status = take_apart(x, text, len, e);
     if (status == ST_OK && x->is_whole)
         status = prove_by_keys(x, e);
+    /* Whoever takes the signatures out of a file can write anything into it. */
+    if (status == ST_OK && x->is_whole && !p->signed_sittings && !p->before_sittings)
+        proof_wrong(&x->f, &x->d, "nobody's signature of its end is in the file: by the keys alone nothing shows that it is what "
+                                  "was recorded");
     end(x);
     return status;
 }

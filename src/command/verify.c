@@ -12,8 +12,8 @@
 
 #define FILE_MAX (64 * 1024 * 1024) /* more than any sitting can come to */
 
-static const char *const NEWEST =
-    "That the newest sittings or signatures were taken out whole shows only against a copy exported before: stillarm verify FILE.\n";
+static const char *const NEWEST = "That the newest sittings or signatures were taken out whole shows only against a copy exported "
+                                  "before: stillarm verify FILE.\n";
 
 static enum status read_failed(const char *name, const char *why, struct err *e)
 {
@@ -98,9 +98,11 @@ static int say_summary(const struct proof *p, bool is_store)
 {
     say_sittings(p);
     say_unsigned(p);
+    char where[60] = "";
+    if (p->wrong_sittings)
+        snprintf(where, sizeof where, ", in %" PRId64 " sitting%s", p->wrong_sittings, p->wrong_sittings == 1 ? "" : "s");
     if (p->wrong)
-        printf("%" PRId64 " thing%s wrong, in %" PRId64 " sitting%s. The first: %s\n", p->wrong, p->wrong == 1 ? " is" : "s are",
-               p->wrong_sittings, p->wrong_sittings == 1 ? "" : "s", p->first);
+        printf("%" PRId64 " thing%s wrong%s. The first: %s\n", p->wrong, p->wrong == 1 ? " is" : "s are", where, p->first);
     else
         printf("Every chain, signature, state and reading is as recorded.\n");
     if (is_store)
