@@ -192,17 +192,30 @@ static int32_t wait_after_s(int32_t wrong)
     return wait < PIN_WAIT_MOST_S ? wait : PIN_WAIT_MOST_S;
 }
 
+/** As far as the numbers reach: what is kept may have been changed from outside. */
+static int64_t difference(int64_t a, int64_t b)
+{
+    if (b < 0 && a > INT64_MAX + b)
+        return INT64_MAX;
+    return b > 0 && a < INT64_MIN + b ? INT64_MIN : a - b;
+}
+
 /** Since the last try; negative where the clock that has to be asked was set back. */
 static int64_t elapsed_ms(const struct tries *t, const struct moment *now)
 {
     const bool is_same_boot = now->boot[0] && strcmp(now->boot, t->last.boot) == 0;
-    return is_same_boot ? now->boot_ms - t->last.boot_ms : now->unix_ms - t->last.unix_ms;
+    return is_same_boot ? difference(now->boot_ms, t->last.boot_ms) : difference(now->unix_ms, t->last.unix_ms);
 }
 
 static enum status say_wait(const char *person, int32_t wait_s, struct err *e)
 {
     return err_set(e, ST_PIN, "After wrong PINs, %s can try again in %d second%s.", person, (int)wait_s,
                    wait_s == 1 ? "" : "s");
+}
+
+static int32_t one_more(const struct tries *t)
+{
+    return t->wrong < INT32_MAX ? t->wrong + 1 : INT32_MAX;
 }
 
 /** Write the try down before it is made; ST_PIN with *wait_s when it is too soon. before: as it was. The caller holds the
@@ -216,7 +229,7 @@ static enum status count_try(struct store *st, const char *person, const struct 
     const int64_t wait_ms = 1000 * (int64_t)wait_after_s(before->wrong), passed = elapsed_ms(before, now);
     if (passed >= wait_ms || wait_ms == 0) {
         *is_written = true;
-        return put_tries(st, person, before->wrong < INT32_MAX ? before->wrong + 1 : INT32_MAX, now, e);
+        return put_tries(st, person, one_more(before), now, e);
     }
     *wait_s = (int32_t)((wait_ms - (passed > 0 ? passed : 0) + 999) / 1000);
     if (passed < 0) {
@@ -242,13 +255,32 @@ static enum status begin_try(struct store *st, const char *person, const struct 
     return err_set(e, ended, "%s", failed.text);
 }
 
-/** It was the right one, or none was tried: the count goes back to what it then is. */
-static enum status take_back(struct store *st, const char *person, int32_t wrong, const struct moment *at, struct err *e)
+static bool is_same_moment(const struct moment *a, const struct moment *b)
+{
+    return a->unix_ms == b->unix_ms && a->boot_ms == b->boot_ms && strcmp(a->boot, b->boot) == 0;
+}
+
+/** It was the right one: nothing is held against her any more. */
+static enum status forget_tries(struct store *st, const char *person, struct err *e)
 {
     enum status status = store_begin(st, THE_TRY, e);
     if (status != ST_OK)
         return status;
-    return store_finish(st, put_tries(st, person, wrong, at, e), THE_TRY, e);
+    return store_finish(st, put_tries(st, person, 0, NULL, e), THE_TRY, e);
+}
+
+/** None was tried after all: it is as it was before, unless somebody tried meanwhile. */
+static enum status take_back(struct store *st, const char *person, const struct tries *before, const struct moment *now,
+                             struct err *e)
+{
+    struct tries there;
+    enum status status = store_begin(st, THE_TRY, e);
+    if (status != ST_OK)
+        return status;
+    status = read_tries(st, person, &there, e);
+    if (status == ST_OK && there.wrong == one_more(before) && is_same_moment(&there.last, now))
+        status = put_tries(st, person, before->wrong, &before->last, e);
+    return store_finish(st, status, THE_TRY, e);
 }
 
 enum status store_unlock(struct store *st, const char *person, const struct pin *pin, const struct moment *now,
@@ -269,16 +301,16 @@ enum status store_unlock(struct store *st, const char *person, const struct pin 
     if (status != ST_OK)
         return status;
     status = key_unlock(&key, pin, out, e);
-    if (status == ST_PIN) {
-        *wait_s = wait_after_s(before.wrong + 1);
+    if (status == ST_PIN)
+        *wait_s = wait_after_s(one_more(&before));
+    else if (status != ST_OK && take_back(st, person, &before, now, NULL) != ST_OK)
         return status;
-    }
-    const bool is_right = status == ST_OK;
-    enum status back = take_back(st, person, is_right ? 0 : before.wrong, is_right ? now : &before.last,
-                                 is_right ? e : NULL);
-    if (is_right && back != ST_OK) {
+    if (status != ST_OK)
+        return status;
+    status = forget_tries(st, person, e);
+    if (status != ST_OK) {
         signer_free(*out);
         *out = NULL;
     }
-    return is_right ? back : status;
+    return status;
 }

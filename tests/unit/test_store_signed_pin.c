@@ -215,6 +215,20 @@ START_TEST(key_that_was_damaged_is_said_and_counts_as_no_try)
 }
 END_TEST
 
+/* Whoever owns the file may have written anything there. */
+START_TEST(count_that_was_changed_from_outside_is_taken_as_it_is)
+{
+    hand_spoil("INSERT INTO tries VALUES ('ana', 2147483647, -9223372036854775807 - 1, -9223372036854775807 - 1,"
+               " '0a1b2c3d-0000-4000-8000-00000000000a')");
+    struct moment now = at(UNIX, UP, BOOT_A);
+    int32_t wait_s = 0;
+    ck_assert_int_eq(try_pin("wrong-4711", &now, &wait_s), ST_PIN);
+    ck_assert_int_eq(wait_s, PIN_WAIT_MOST_S);
+    now.boot_ms += 1000 * (int64_t)wait_s;
+    OK(try_pin(HAND_PIN, &now, &wait_s));
+}
+END_TEST
+
 /* ---- change and reset ---- */
 
 START_TEST(changed_pin_opens_the_same_key_and_the_old_one_opens_nothing)
@@ -413,6 +427,7 @@ int main(void)
     tcase_add_test(c, two_windows_that_try_at_once_have_one_count);
     tcase_add_test(c, who_has_no_key_has_nothing_to_unlock);
     tcase_add_test(c, key_that_was_damaged_is_said_and_counts_as_no_try);
+    tcase_add_test(c, count_that_was_changed_from_outside_is_taken_as_it_is);
     tcase_add_test(c, changed_pin_opens_the_same_key_and_the_old_one_opens_nothing);
     tcase_add_test(c, pin_is_changed_only_by_its_own_key_and_to_one_that_will_do);
     tcase_add_test(c, reset_ends_the_key_and_lets_a_new_one_begin);
