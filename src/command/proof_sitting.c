@@ -61,6 +61,8 @@ static void check_chain(struct sitting_check *c, const struct kept_event *k)
     chain_event(&c->chain, line, len, k->has_moment ? k->unix_ms : INT64_MIN, k->has_moment ? k->boot_ms : INT64_MIN);
     if (!k->has_moment) {
         c->without_moment++;
+        if (c->is_stored && (k->unix_ms != INT64_MIN || k->boot_ms != INT64_MIN))
+            proof_wrong(c->f, c->d, "event %d has clocks beside it from before clocks were kept", (int)k->seq);
         if (c->has_moment && !c->is_chain_broken) {
             proof_wrong(c->f, c->d, "event %d has lost the clocks beside it", (int)k->seq);
             c->is_chain_broken = true;
@@ -107,6 +109,22 @@ int sitting_check_finished(const struct sitting *s, int *counted)
     return n;
 }
 
+/* What stands in no reading's line. */
+static bool check_inflation(struct sitting_check *c, const struct stored_reading *r, const struct reading *replayed)
+{
+    bool has_target = replayed->has_value[POINT_TARGET] != 0;
+    bool is_right = true;
+    if (r->has_target != has_target || (has_target && r->target_mmhg != replayed->value_mmhg[POINT_TARGET])) {
+        proof_wrong(c->f, c->d, "the target of reading %d is not stored as the events give it", (int)r->n);
+        is_right = false;
+    }
+    if (r->inflate_ms != replayed->inflate_ms) {
+        proof_wrong(c->f, c->d, "the inflation of reading %d is not stored as the events give it", (int)r->n);
+        is_right = false;
+    }
+    return is_right;
+}
+
 bool sitting_check_reading(struct sitting_check *c, const struct stored_reading *r)
 {
     char line[sizeof r->line];
@@ -119,7 +137,7 @@ bool sitting_check_reading(struct sitting_check *c, const struct stored_reading 
     }
     store_reading_line(&c->sitting, index, line, sizeof line);
     if (strcmp(line, r->line) == 0)
-        return true;
+        return check_inflation(c, r, &c->sitting.readings[index]);
     if (is_held(c->d))
         proof_wrong(c->f, c->d, "reading %d is not stored as the events give it", (int)r->n);
     else

@@ -116,7 +116,10 @@ enum status store_readings(struct store *st, int64_t id, store_reading_fn fn, vo
             l.has[i] = sqlite3_column_type(s, 2 + i) != SQLITE_NULL;
             l.mmhg[i] = sqlite3_column_int(s, 2 + i);
         }
-        struct stored_reading row = {.n = l.n};
+        struct stored_reading row = {.n = l.n,
+                                     .has_target = sqlite3_column_type(s, 8) != SQLITE_NULL,
+                                     .target_mmhg = sqlite3_column_int(s, 8),
+                                     .inflate_ms = sqlite3_column_int64(s, 9)};
         print_line(&l, row.line, sizeof row.line);
         if (!fn(user, &row))
             break;

@@ -50,8 +50,8 @@ static const char *const SQL[] = {
         " IS NOT (excluded.arm, excluded.target_mmhg, excluded.first_mmhg, excluded.muffling_mmhg,"
         " excluded.last_mmhg, excluded.inflate_ms, excluded.is_counted, excluded.reasons, excluded.remarks)",
     [Q_READINGS_TRIM] = "DELETE FROM readings WHERE sitting = ?1 AND n > ?2",
-    [Q_READINGS] = "SELECT n, arm, first_mmhg, muffling_mmhg, last_mmhg, is_counted, reasons, remarks"
-                   " FROM readings WHERE sitting = ?1 ORDER BY n",
+    [Q_READINGS] = "SELECT n, arm, first_mmhg, muffling_mmhg, last_mmhg, is_counted, reasons, remarks,"
+                   " target_mmhg, inflate_ms FROM readings WHERE sitting = ?1 ORDER BY n",
     [Q_ATTEMPT_PUT] = "INSERT INTO attempts (sitting, n, after_seq, t_ms, unix_ms, line, rule, have, need, is_slip)"
                       " VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)",
     [Q_ATTEMPT_COUNT] = "UPDATE sittings SET attempt_count = ?2 WHERE id = ?1",

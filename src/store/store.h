@@ -121,7 +121,8 @@ enum status store_subject_seen(struct store *, const char *code, bool *seen, cha
 enum status store_subject_erase(struct store *, const char *code, int *sittings, struct err *) MUST_USE;
 
 /** A reading as it stands in the derived table, for verify. */
-struct stored_reading { int32_t n; char line[400]; /* tab-separated as replay prints it, without the word reading */ };
+struct stored_reading { int32_t n; char line[400]; /* tab-separated as replay prints it, without the word reading */
+                        bool has_target; int32_t target_mmhg; int64_t inflate_ms; /* in no line, but derived all the same */ };
 typedef bool (*store_reading_fn)(void *user, const struct stored_reading *);
 enum status store_readings(struct store *, int64_t id, store_reading_fn, void *user, struct err *) MUST_USE;
 /** The one line a reading is compared and printed by: N ARM FIRST MUFFLING LAST counted|void REASONS REMARKS, tabs between. */

@@ -117,6 +117,10 @@ START_TEST(a_sitting_that_an_older_version_began_is_signed_at_its_end)
     hand_spoil("UPDATE events SET t_ms = t_ms + 1 WHERE seq = 5 AND chain IS NULL AND sitting = (SELECT max(id) FROM sittings)");
     desk_wrong(st, &p);
     ck_assert_msg(p.wrong > 0 && strstr(p.first, "event 6 is not what was recorded"), "%s", p.first);
+    hand_spoil("UPDATE events SET t_ms = t_ms - 1 WHERE seq = 5 AND chain IS NULL AND sitting = (SELECT max(id) FROM sittings);"
+               "UPDATE events SET unix_ms = 1 WHERE seq = 5 AND chain IS NULL AND sitting = (SELECT max(id) FROM sittings)");
+    desk_wrong(st, &p);
+    ck_assert_msg(p.wrong > 0 && strstr(p.first, "clocks"), "%s", p.first);
     signer_free(signer);
     pin_free(pin);
     store_close(st);
@@ -183,6 +187,8 @@ static const struct spoil_row {
     {"UPDATE sittings SET last_unix_ms = last_unix_ms - 60000 WHERE id = 1", "the wall clock of the last event"},
     {"UPDATE facts SET unsigned_until = 2", "statement 1 is not the first of this store"},
     {"UPDATE readings SET first_mmhg = first_mmhg + 2 WHERE sitting = 1 AND n = 1", "reading 1 is stored as"},
+    {"UPDATE readings SET target_mmhg = target_mmhg + 2 WHERE sitting = 1 AND n = 1", "the target of reading 1"},
+    {"UPDATE readings SET inflate_ms = inflate_ms + 1 WHERE sitting = 1 AND n = 1", "the inflation of reading 1"},
     {"UPDATE kit SET is_retired = 0 WHERE id = 'g9'", "g9 was taken out of use"},
     {"DELETE FROM attempts WHERE sitting = 1", "refused attempts"},
 };
