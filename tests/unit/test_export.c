@@ -264,13 +264,35 @@ START_TEST(open_and_held_ones_stay_here)
 }
 END_TEST
 
-START_TEST(one_whose_signature_is_owed_is_said_to_be_so)
+/* A file that nobody signed can say anything: only the store it came from can tell. */
+START_TEST(one_whose_signature_is_owed_is_proved_by_its_store_alone)
 {
     int64_t id = play_whole(&desk, ANA, NULL, 130);
     take(id);
-    ck_assert_msg(is_proved(text, text_len, keys, keys_len), "%s%s", why.text, proof.first);
+    ck_assert(!is_proved(text, text_len, keys, keys_len));
+    ck_assert_msg(strstr(proof.first, "nobody's signature"), "%s%s", why.text, proof.first);
+    ck_assert_int_eq(proof.unsigned_sittings, 1);
+    NEED(proof_export_here(desk.st, text, text_len, NULL, &proof, &hand_err));
+    ck_assert_msg(proof.wrong == 0, "%s", proof.first);
     ck_assert_int_eq(proof.signed_sittings, 0);
     ck_assert_int_eq(proof.unsigned_sittings, 1);
+}
+END_TEST
+
+START_TEST(signatures_taken_out_of_a_file_are_missed)
+{
+    static const char END[] = "statements 0\nend 0000000000000000000000000000000000000000000000000000000000000000\n";
+    take(1);
+    char *from = NULL;
+    for (size_t i = 0; i + 12 < text_len && !from; i++)
+        if (memcmp(text + i, "\nstatements ", 12) == 0)
+            from = text + i + 1;
+    ck_assert_ptr_nonnull(from);
+    memcpy(from, END, sizeof END - 1);
+    const size_t len = (size_t)(from - text) + sizeof END - 1;
+    fit_end(text, len);
+    ck_assert(!is_proved(text, len, keys, keys_len));
+    ck_assert_msg(strstr(proof.first, "nobody's signature"), "%s%s", why.text, proof.first);
 }
 END_TEST
 
@@ -304,7 +326,8 @@ int main(void)
     tcase_add_test(t, newer_forms_and_other_files_are_told_apart);
     tcase_add_test(t, a_fault_is_said_with_its_line);
     tcase_add_test(t, open_and_held_ones_stay_here);
-    tcase_add_test(t, one_whose_signature_is_owed_is_said_to_be_so);
+    tcase_add_test(t, one_whose_signature_is_owed_is_proved_by_its_store_alone);
+    tcase_add_test(t, signatures_taken_out_of_a_file_are_missed);
     tcase_add_test(t, no_subjects_code_leaves_the_store);
     suite_add_tcase(s, t);
     SRunner *r = srunner_create(s);
