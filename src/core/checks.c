@@ -104,7 +104,8 @@ static enum rule ask_inflate_needs(struct question *q)
 static enum rule ask_within_step(struct question *q, enum step step)
 {
     const struct event *ev = q->ev;
-    if (step == STEP_ARM && is_on_item(ev) && q->s->arm == ARM_NONE)
+    const bool is_of_arm = step == STEP_ARM || step == STEP_CUFF || step == STEP_ESTIMATE;
+    if (is_of_arm && is_on_item(ev) && q->s->arm == ARM_NONE) /* an answer given before would be lifted with the arm's choice */
         return object_have_need(q, RULE_STEP_NEEDS, "no arm chosen", "arm");
     if (ev->kind == EV_CONFIRM && strcmp(ev->item, "cuff.index") == 0 && q->s->wrapped < 0)
         return object_have_need(q, RULE_STEP_NEEDS, "no cuff wrapped", "wrap");
@@ -113,7 +114,7 @@ static enum rule ask_within_step(struct question *q, enum step step)
     return RULE_NONE;
 }
 
-/* Before a witness, what was done out of its order was done all the same. The record still needs its opening, and a
+/* Before a witness, what was done or seen out of its order was all the same. The record still needs its opening, and a
  * squeeze its arm and its gauge. */
 static enum rule ask_step_seen(struct question *q, enum step step)
 {
@@ -147,7 +148,7 @@ static enum rule ask_step(struct question *q)
     struct missing first;
     if (is_under_way(q))
         return RULE_NONE;
-    if (sitting_is_witnessed(q->s) && (!is_on_item(q->ev) || step == STEP_CLOSING))
+    if (sitting_is_witnessed(q->s))
         return ask_step_seen(q, step);
     if (q->ev->kind == EV_INFLATE)
         return q->s->inflation == INFLATION_NONE ? ask_inflate_needs(q) : RULE_NONE;

@@ -70,7 +70,7 @@ static bool look_at_own(struct look *look, struct question *q, enum step step)
     return false;
 }
 
-/* A step behind one that lacks something is not judged: its items could not be answered yet. */
+/* A step behind one that lacks something is not judged yet: out of order once is one lapse. */
 static bool look_at_step(struct look *look, struct question *q, enum step step)
 {
     bool is_ready = true;
