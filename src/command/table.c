@@ -18,7 +18,8 @@ const struct command_row COMMANDS[] = {
       .help = "Goes straight to a sitting. If one was left open - the program was stopped, the terminal closed, the "
               "machine slept - it is taken up at the step where it was. Leaving with q keeps it open (exit status 1).\n"
               "At its end the measurer's PIN signs it, of a witnessed sitting the witness's; Tab ends it all the same and "
-              "leaves the signature owed (stillarm sign).\n"
+              "leaves the signature owed (stillarm sign). At the opening Tab sets how much help a practice shows; the purpose "
+              "assessment has a preceptor look on, who keeps the keys.\n"
               "The keys that work stand at the foot of each page; ? tells why a step is there and who says so; PageUp and "
               "PageDown show what does not fit a page.",
       .examples = "stillarm sit\nstillarm sit --plain\nstillarm --db booth.db sit", .run = verb_sit },
@@ -32,13 +33,14 @@ const struct command_row COMMANDS[] = {
     { .name = "print", .arguments = "SITTING", .summary = "print a sitting's event log",
       .help = "Writes the accepted events of one sitting to standard output, in the text form that `replay` reads. "
               "Comment lines name the protocol, where it goes its own way, and the subject at the top; at the end the "
-              "result and what it is worth, remarks, and every attempt that was refused, with its rule.",
+              "result and what it is worth, remarks, and every attempt that was refused, with its rule; of a witnessed sitting its "
+              "lapses and how it came out. Nothing is printed of one whose result the witness has not released (exit status 3).",
       .examples = "stillarm print S-014\nstillarm print 14 > s14.log", .words_min = 1, .words_max = 1,
       .run = verb_print },
     { .name = "list", .arguments = "", .summary = "list the sittings, newest first",
       .help = "One sitting a line: number, opening, measurer, subject, protocol, state, readings that count of all "
-              "taken, attempts that were refused, and where its review stands: before (it ended before this store could sign), "
-              "unsigned, waiting, returned, countersigned, held (by its witness), released.",
+              "taken, attempts that were refused, and where its review stands: open, before (it ended before this store could "
+              "sign), unsigned, waiting, returned, countersigned, held (by its witness), released.",
       .examples = "stillarm list\nstillarm list | grep open", .run = verb_list },
     { .name = "worth", .arguments = "SITTING", .summary = "what a sitting's readings and its average are worth",
       .help = "Prints where an average lies, how exact it is, the whole uncertainty budget, what pulls it one way and is "
