@@ -121,7 +121,7 @@ enum status key_make(const struct pin *pin, struct sealed_key *out, struct signe
     enum status status = trust_init(e);
     if (status == ST_OK)
         status = signer_new(&s, e);
-    if (status != ST_OK)
+    if (status != ST_OK || !s)
         return status;
     (void)crypto_sign_keypair(s->public_key, s->secret);
     key_id_of(s->public_key, s->id);

@@ -37,7 +37,7 @@ static struct part behind(struct part p, size_t n)
 
 enum status lines_begin(struct lines *l, const char *what, const char *text, size_t len, struct err *e)
 {
-    struct part line;
+    struct part line = {"", 0};
     int64_t version = 0;
     *l = (struct lines){.at = text, .end = text + len, .what = what};
     enum status status = take_line(l, &line, e);
@@ -58,7 +58,7 @@ enum status lines_begin(struct lines *l, const char *what, const char *text, siz
 
 enum status lines_next(struct lines *l, const char *name, struct part *value, struct err *e)
 {
-    struct part line;
+    struct part line = {"", 0};
     enum status status = take_line(l, &line, e);
     if (status != ST_OK)
         return status;
