@@ -87,6 +87,8 @@ static void gap_line(const struct scene *sc, struct page *pg, int i)
 
 static void verdict_notes(const struct scene *sc, struct page *pg)
 {
+    static const uint32_t said_already = NOTE_GAP_HEARD | NOTE_PAIR_DIFFERS; /* in lines of their own */
+
     for (int i = first_shown(sc); i < sc->s->reading_count; i++) {
         const struct reading *r = &sc->s->readings[i];
 
@@ -96,7 +98,7 @@ static void verdict_notes(const struct scene *sc, struct page *pg)
                 page_line(pg, LINE_NOTE, "reading %d: %s", i + 1, void_words(bit));
         gap_line(sc, pg, i);
         for (int bit = 0; bit < READING_REMARK_COUNT; bit++)
-            if ((r->notes & ~(uint32_t)NOTE_GAP_HEARD) & (1u << bit))
+            if ((r->notes & ~said_already) & (1u << bit))
                 page_line(pg, LINE_NOTE, "reading %d, note: %s", i + 1, note_words(bit));
     }
 }

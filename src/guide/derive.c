@@ -130,6 +130,8 @@ enum view view_derived(const struct scene *sc, enum step *step)
         return view_of_entry(sc);
     if (alarm_is_due(sc))
         return VIEW_SEVERE;
+    if (pair_is_to_be_shown(sc))
+        return VIEW_PAIR_SHOWN;
     view = view_of_preparation(sc, step);
     if (view != VIEW_AUTO)
         return view;

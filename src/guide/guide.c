@@ -29,6 +29,7 @@ static const struct view_row VIEWS[VIEW_COUNT] = {
     [VIEW_HANDOVER] = { "hand-over", STEP_LISTENING, FIELD_NEVER, false, page_handover, key_handover },
     [VIEW_PAIR_ENTRY] = { "pair-entry", STEP_LISTENING, FIELD_ALWAYS, false, page_pair_entry, key_pair_entry },
     [VIEW_PAIR_READBACK] = { "pair-read-back", STEP_LISTENING, FIELD_NEVER, false, page_pair_readback, key_pair_readback },
+    [VIEW_PAIR_SHOWN] = { "pair-shown", STEP_LISTENING, FIELD_NEVER, false, page_pair_shown, key_pair_shown },
     [VIEW_GAP] = { "gap", STEP_LISTENING, FIELD_NEVER, false, page_gap, key_gap },
     [VIEW_SEVERE] = { "very-high", STEP_LISTENING, FIELD_NEVER, false, page_severe, key_severe },
     [VIEW_NO_ARM] = { "no-arm", STEP_ARM, FIELD_NEVER, false, page_no_arm, key_no_arm },

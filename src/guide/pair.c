@@ -40,6 +40,17 @@ enum view pair_view(const struct scene *sc)
     return entry_is_complete(sc, true) ? VIEW_PAIR_READBACK : VIEW_PAIR_ENTRY;
 }
 
+/* What comes next may have nothing to do with this reading: both are shown on a page of their own. A witness's page has them
+ * beside its acts. */
+bool pair_is_to_be_shown(const struct scene *sc)
+{
+    int n = (int)sc->s->reading_count;
+    int systolic, diastolic;
+
+    return n > 0 && sc->s->last_inflation == INFLATION_LISTEN && sc->g->scratch[SC_PAIR_SEEN] != n &&
+           guide_pair_differs_by(&sc->s->readings[n - 1], &systolic, &diastolic);
+}
+
 /* ---- who listens too ---- */
 
 /* Another pair of ears means nothing once the values of the first were there to be seen. */
@@ -79,7 +90,7 @@ static const char *name_of(const struct scene *sc, const char *id)
     return "";
 }
 
-/* Named for this inflation or the next, else the one of the inflation before. */
+/* Named for this inflation or the next, else whoever listened last. */
 static const char *named_so_far(const struct scene *sc)
 {
     const struct reading *r = sitting_current(sc->s);
@@ -88,7 +99,10 @@ static const char *named_so_far(const struct scene *sc)
         return r->listener;
     if (sc->g->listener[0] != '\0')
         return sc->g->listener;
-    return sc->s->reading_count > 0 ? sc->s->readings[sc->s->reading_count - 1].listener : "";
+    for (int i = sc->s->reading_count; i > 0; i--)
+        if (sc->s->readings[i - 1].listener[0] != '\0')
+            return sc->s->readings[i - 1].listener;
+    return "";
 }
 
 /* 0: nobody is under the cursor; the one named so far comes first. */
@@ -295,6 +309,31 @@ bool key_pair_readback(const struct scene *sc, struct guide *g, const struct key
 }
 
 /* ---- what came out ---- */
+
+void page_pair_shown(const struct scene *sc, struct page *pg)
+{
+    text_copy(pg->title, sizeof pg->title, "What each heard");
+    verdict_lines(sc, pg, true);
+    page_line(pg, LINE_NOTE, "Both stay on the record as they were heard; nothing is corrected.");
+    page_key(pg, "space", "go on");
+    page_key(pg, "c", "correct the measurer's");
+    page_key(pg, "h", sc->g->is_hidden ? "show figures" : "cover figures");
+}
+
+bool key_pair_shown(const struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out)
+{
+    (void)out;
+    switch (key_letter(k)) {
+    case ' ':
+        g->scratch[SC_PAIR_SEEN] = sc->s->reading_count;
+        return true;
+    case 'c':
+        guide_open_view(g, VIEW_CORRECT);
+        return true;
+    default:
+        return is_typed_on(g, k, "space goes on.");
+    }
+}
 
 static int pair_diastolic(const struct reading *r)
 {

@@ -12,7 +12,7 @@ enum view {
     VIEW_OPENING, VIEW_ITEMS, VIEW_ARM, VIEW_CIRCUMFERENCE, VIEW_WRAP, VIEW_REST, VIEW_KIT, VIEW_PULSE,
     VIEW_ESTIMATE, VIEW_PALPATING, VIEW_PALPATING_STEPS, VIEW_ESTIMATE_ENTRY,
     VIEW_LISTEN_BEFORE, VIEW_LISTENING, VIEW_MARKS, VIEW_ENTRY, VIEW_READBACK,
-    VIEW_HANDOVER, VIEW_PAIR_ENTRY, VIEW_PAIR_READBACK,
+    VIEW_HANDOVER, VIEW_PAIR_ENTRY, VIEW_PAIR_READBACK, VIEW_PAIR_SHOWN,
     VIEW_GAP, VIEW_SEVERE, VIEW_NO_ARM, VIEW_STAND, VIEW_CLOSING, VIEW_WITNESS, VIEW_DEBRIEF, VIEW_STOPPED,
     VIEW_ITEM_NO, VIEW_TEXT, VIEW_STOP_SURE, VIEW_CORRECT, VIEW_CORRECT_VALUE, VIEW_MENU, VIEW_REOPEN, VIEW_USUAL,
     VIEW_WHY, VIEW_WORTH, VIEW_BARRED, VIEW_RECENT, VIEW_FAINT, VIEW_WITNESS_PULSE, VIEW_WITNESS_PASS, VIEW_LISTENER,
@@ -54,6 +54,7 @@ enum scratch {
     SC_WITNESS_PUT_BY, /* the inflation whose marks or values were put by for other acts: see witness.c */
     SC_HANDED,      /* the reading at which the screen was handed over to the second listener */
     SC_PAIR_EDIT,   /* the listener's entry: 1 + the field being given again */
+    SC_PAIR_SEEN,   /* the reading whose two values were looked at */
     SC_BLIND,       /* two listeners have not both typed: no refusal may name what is typed */
     SC_COUNT
 };
@@ -200,6 +201,7 @@ void witness_kept_lines(const struct scene *sc, struct page *pg);
 bool pair_is_blind(const struct sitting *s);          /* a second listener is named, and nothing is final */
 bool pair_is_unshown(const struct reading *r);        /* it has a second listener, and never came to be final */
 enum view pair_view(const struct scene *sc);          /* once the measurer's values are in */
+bool pair_is_to_be_shown(const struct scene *sc);      /* both are final, and nobody has looked yet */
 bool pair_may_join(const struct scene *sc);
 bool pair_ask(const struct scene *sc, struct guide *g);
 void pair_act(const struct scene *sc, struct guide_action *out); /* behind the squeeze */
@@ -245,6 +247,7 @@ VIEW_PAIR(readback);
 VIEW_PAIR(handover);
 VIEW_PAIR(pair_entry);
 VIEW_PAIR(pair_readback);
+VIEW_PAIR(pair_shown);
 VIEW_PAIR(listener);
 VIEW_PAIR(correct);
 VIEW_PAIR(correct_value);

@@ -395,6 +395,33 @@ static const struct walk_move DEMO_PLAY[] = {
 static const char *const HOME[] = {NULL}, *const SIT[] = {"sit", NULL}, *const SHOW_DEMO[] = {"demo", NULL},
                          *const PLAY[] = {"demo", "--play", NULL};
 
+/* Two listeners of one fall: compared, with the result, and one in which there is something to answer. */
+static const struct walk_move TWO_LISTENERS[] = {
+    PREPARED("130"), KEYS(30000, "Pump to", "l"),
+    SHOT(VIEW_LISTENER, "listener", 0, "Who listens too", "ana\r", "id stethoscope with two heads that one esc back"),
+    SHOT(VIEW_LISTENER, "listener-refused", 0, "not yet:", BACK BACK BACK "ben\r", "ana measures another person"),
+    SHOT(VIEW_LISTEN_BEFORE, "listening-before-pair", 0, "ben listens too", " ", "Each types unseen squeezing now second listener"),
+    KEYS(50000, "listening", " "),
+    SHOT(VIEW_ENTRY, "entry-unseen", 2000, "ana types", "164", "pumped to shown to nobody before both are in"),
+    KEYS(0, "in, not shown", "127"),
+    SHOT(VIEW_ENTRY, "entry-unseen-odd", 0, "not yet:", "12678", "typed, not shown even"),
+    SHOT(VIEW_HANDOVER, "hand-over", 0, "Hand over to ben", " ", "Turn the screen given, not shown the other one is here give my own again"),
+    SHOT(VIEW_PAIR_ENTRY, "pair-entry", 0, "ben types", "13284", "first sound last sound shown to nobody before both are in"),
+    SHOT(VIEW_PAIR_READBACK, "pair-read-back", 0, "Both have typed", "y", "ana: given, not shown ben: final: show both ana again ben again"),
+    SHOT(VIEW_PAIR_SHOWN, "pair-shown", 0, "What each heard", " ",
+         "126/78 counts ana 126/78, ben 132/84: apart by 6 and 6, more than the limit of 4 Both stay on the record go on"),
+    SHOT(VIEW_LISTEN_BEFORE, "listening-wait-pair", 2000, "Until the next reading", "",
+         "126/78 counts ana 126/78, ben 132/84: apart by 6 and 6, more than the limit of 4"),
+    LISTENED(58000, "160"), KEYS(0, "160", "124"), KEYS(0, "124", "76"), READ_BACK,
+    SHOT(VIEW_CLOSING, "result-pair", 2000, "The result", "+", "126/78 noted 124/76"),
+    KEYS(60000, "Pump to", "l"), KEYS(0, "Who listens too", DOWN "\r"), KEYS(0, "ben listens too", " "),
+    KEYS(50000, "listening", " "), KEYS(2000, "ana types", "222190"),
+    SHOT(VIEW_SEVERE, "very-high-unseen", 0, "A value to answer", "n", "---/--- Ask quietly This is for ana to answer none of these"),
+    KEYS(0, "No symptoms", "\r"), KEYS(0, "last sound", "78"), KEYS(0, "Hand over to ben", "v"),
+    KEYS(0, "Give this one up, because", "ben is called away\r"),
+    SHOT(VIEW_LISTEN_BEFORE, "listening-wait-given-up", 2000, "Until the next reading", "q", "---/--- does not count given up"),
+};
+
 #define MOVES(table) table, ARRAY_LEN(table)
 const struct walk WALKS[] = {
     {"first run", HOME, false, false, NULL, NULL, MOVES(FIRST_RUN)},
@@ -410,6 +437,7 @@ const struct walk WALKS[] = {
     {"open sitting", HOME, true, false, NULL, NULL, MOVES(OPEN_SITTING)},
     {"less help", SIT, true, false, NULL, NULL, MOVES(LESS_HELP)},
     {"witnessed", SIT, true, false, add_preceptors, NULL, MOVES(WITNESSED)},
+    {"two listeners", SIT, true, false, NULL, NULL, MOVES(TWO_LISTENERS)},
     {"demo", SHOW_DEMO, false, true, NULL, NULL, MOVES(DEMO)},
     {"demo played", PLAY, false, true, NULL, NULL, MOVES(DEMO_PLAY)},
 };

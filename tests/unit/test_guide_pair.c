@@ -352,7 +352,7 @@ START_TEST(listener_of_the_last_reading_is_offered_for_the_next)
 {
     squeeze_with("ruth");
     give_both();
-    press(&h, "y");
+    press(&h, "y ");
     pass(&h, 70);
     press(&h, "l");
     hand_code(&h, KEY_DOWN_ARROW);
@@ -433,7 +433,9 @@ START_TEST(pair_stands_with_the_result)
 {
     squeeze_with("ben");
     give_both();
-    press(&h, "y");
+    press(&h, "y\n1");
+    ck_page(&h, "pair-shown"); /* neither a habit nor a hand that types on leads past it */
+    press(&h, " ");
     pass(&h, 70);
     listen(&h, "160", "124", "76");
     ck_page(&h, "result");
@@ -573,6 +575,29 @@ START_TEST(pair_begun_anew_lands_at_the_same_page)
 }
 END_TEST
 
+START_TEST(pair_that_nobody_looked_at_is_shown_after_a_restart)
+{
+    squeeze_with("ben");
+    give_both();
+    press(&h, "y");
+    begin_anew();
+    ck_page(&h, "pair-shown");
+    ck_assert(page_says(&h.page, "ana 126/78, ben 132/84"));
+    press(&h, " ");
+    ck_page(&h, "listening-wait");
+}
+END_TEST
+
+START_TEST(pair_is_shown_with_a_correction_of_the_measurers)
+{
+    squeeze_with("ben");
+    give_both();
+    press(&h, "yc1130\nmisread\n");
+    ck_page(&h, "pair-shown");
+    ck_assert(page_says(&h.page, "ana 130/78, ben 132/84: apart by 2 and 6"));
+}
+END_TEST
+
 /* ---- any keys ---- */
 
 START_TEST(pair_shows_no_digit_whatever_is_pressed)
@@ -615,6 +640,7 @@ int main(void)
         pair_of_a_reading_that_does_not_count_is_compared_all_the_same, pair_is_covered_with_the_other_figures,
         pair_stands_with_the_result, very_high_value_asks_at_once_and_shows_no_figure,
         very_high_value_with_symptoms_leads_to_the_procedure_at_once, very_high_value_of_the_listener_alone_asks_once_both_are_in,
+        pair_that_nobody_looked_at_is_shown_after_a_restart, pair_is_shown_with_a_correction_of_the_measurers,
         pair_goes_on_after_somebody_spoke, reading_that_is_broken_off_asks_no_listener,
     };
     Suite *suite = suite_create("guide: two listeners");
