@@ -7,6 +7,7 @@
 
 #include "command/pin.h"
 #include "command/review_desk.h"
+#include "command/review_protocol.h"
 #include "stillarm/text.h"
 #include "terminal/clock.h"
 
@@ -175,13 +176,33 @@ static void add_keys(const struct desk *d, struct page *pg)
         insert_key(pg, pg->key_count - 1, "p", label); /* before the one that leaves */
 }
 
+/* Below those that stay in view. */
+static void pin_line(struct page *pg, const char *words)
+{
+    if (pg->line_count == PAGE_LINES_MAX)
+        return;
+    for (int i = pg->line_count; i > pg->pinned; i--)
+        pg->lines[i] = pg->lines[i - 1];
+    pg->line_count++;
+    pg->lines[pg->pinned] = (struct page_line){ .role = LINE_ROW };
+    text_copy(pg->lines[pg->pinned++].text, sizeof pg->lines[0].text, words);
+}
+
+static void add_protocol(const struct desk *d, struct page *pg)
+{
+    char note[PROTOCOL_NOTE_CAP];
+    protocol_note(d->ui->w->has_protocols ? &d->ui->w->protocols : NULL, &d->r->kept, note);
+    if (note[0])
+        pin_line(pg, note);
+}
+
 /* What it came to, in view wherever the cursor is. Not while it goes on: two listeners may not have compared yet. */
 static void add_readings(const struct desk *d, struct page *pg)
 {
     const struct sitting *s = &d->r->timeline.sitting;
     struct text t;
     char words[200];
-    if (s->reading_count == 0 || d->view.is_live || pg->line_count == PAGE_LINES_MAX)
+    if (s->reading_count == 0 || d->view.is_live)
         return;
     text_init(&t, words, sizeof words);
     for (int i = 0; i < s->reading_count; i++) {
@@ -192,11 +213,7 @@ static void add_readings(const struct desk *d, struct page *pg)
         text_addf(&t, "%s%s%s%s%s", i ? ", " : "", is_other_arm ? ARM_WORDS[r->arm] : "", is_other_arm ? " " : "",
                   values[0] ? values : "no values", reading_is_counted(r) ? "" : " not counted");
     }
-    for (int i = pg->line_count; i > pg->pinned; i--)
-        pg->lines[i] = pg->lines[i - 1];
-    pg->line_count++;
-    pg->lines[pg->pinned] = (struct page_line){ .role = LINE_ROW };
-    text_copy(pg->lines[pg->pinned++].text, sizeof pg->lines[0].text, words);
+    pin_line(pg, words);
 }
 
 static void draw(struct desk *d, struct page *pg)
@@ -217,6 +234,7 @@ static void draw(struct desk *d, struct page *pg)
     act_offer(d, v);
     timeline_page(&d->r->timeline, v, pg);
     add_readings(d, pg);
+    add_protocol(d, pg);
     add_keys(d, pg);
 }
 
@@ -322,6 +340,15 @@ void review_run(struct ui *ui, int64_t id)
     ring_free(d.ring);
 }
 
+/* Only to be compared with: what was recorded can be read without them. */
+static void load_protocols(struct workplace *w, const struct command_line *line)
+{
+    struct err ignored;
+    w->has_protocols = protocols_load(line->value[OPTION_PROTOCOL_DIR], &w->protocols, &ignored) == ST_OK;
+    if (!w->has_protocols)
+        protocols_free(&w->protocols);
+}
+
 int verb_review(const struct command_line *line)
 {
     struct workplace w;
@@ -338,6 +365,7 @@ int verb_review(const struct command_line *line)
         return command_fail(&e);
     }
     int status = EXIT_TERMINAL;
+    load_protocols(&w, line);
     if (ui_open(&ui, &w, line, &e) == ST_OK) {
         review_run(&ui, id);
         ui_close(&ui);

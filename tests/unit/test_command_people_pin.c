@@ -220,6 +220,20 @@ START_TEST(a_page_takes_kit_and_people_out_of_use_by_that_pin)
 }
 END_TEST
 
+/* A folder of somebody's own under the same names: whoever reads the sitting with the usual one is told. */
+START_TEST(another_text_of_its_protocol_is_told_where_a_sitting_is_read)
+{
+    run_fill_store(NULL);
+    must("cp -r " TEST_SOURCE_DIR "/assets/protocols lax && for f in lax/*.protocol; do echo '# laxer' >> $f; done");
+    ck_assert_int_eq(run("printf 'q\\n' | $S --db s.db review S-001 --plain", out, sizeof out), 0);
+    ck_assert_ptr_null(strstr(out, "another text of"));
+    ck_assert_int_eq(run("printf 'q\\n' | STILLARM_PROTOCOLS=$PWD/lax $S --db s.db review S-001 --plain", out, sizeof out), 0);
+    ck_assert_msg(strstr(out, "judged by another text of"), "%s", out);
+    ck_assert_int_eq(run("printf 'q\\n' | STILLARM_PROTOCOLS=/nowhere $S --db s.db review S-001 --plain", out, sizeof out), 0);
+    ck_assert_ptr_null(strstr(out, "judged by"));
+}
+END_TEST
+
 START_TEST(the_people_page_sets_changes_vouches_and_resets)
 {
     run_fill_store(NULL);
@@ -259,6 +273,7 @@ int main(void)
     tcase_add_test(t, another_usual_protocol_takes_the_pin_of_who_is_in_charge);
     tcase_add_test(t, the_help_of_the_booth_is_one_of_three);
     tcase_add_test(t, a_page_takes_kit_and_people_out_of_use_by_that_pin);
+    tcase_add_test(t, another_text_of_its_protocol_is_told_where_a_sitting_is_read);
     tcase_add_test(t, the_people_page_sets_changes_vouches_and_resets);
     tcase_add_test(t, a_held_sitting_opens_no_page);
     return run_case(t);
