@@ -74,15 +74,25 @@ void guide_say_refusal(const struct refusal *why, char *out, size_t cap)
     say_refusal(why, NULL, false, out, cap);
 }
 
-/* Who looks on does not do what is missing, but says what was seen of it. */
+/* Who looks on does not do what is missing, but says what was seen of it: of an item, or what the record has to have first. */
 static void say_unsaid(const struct refusal *why, const struct protocol *p, char *out, size_t cap)
 {
+    static const struct {
+        const char *need, *key;
+    } FIRST[] = { { "arm", "a" }, { "gauge", "k" }, { "wrap", "w" } };
     const char *have = have_words(why, p);
+    struct text t;
 
-    if (have != why->have)
-        snprintf(out, cap, "not yet: nothing is said so far of '%s'. y seen, n not so, u not seen.", have);
-    else
-        snprintf(out, cap, "not yet: something before it is not written (%s).", have);
+    text_init(&t, out, cap);
+    if (have != why->have) {
+        text_addf(&t, "not yet: nothing is said so far of '%s'. y seen, n not so, u not seen.", have);
+        return;
+    }
+    text_addf(&t, "not yet: %s. That is written first", have);
+    for (size_t i = 0; i < ARRAY_LEN(FIRST); i++)
+        if (strcmp(why->need, FIRST[i].need) == 0)
+            text_addf(&t, ": %s", FIRST[i].key);
+    text_add(&t, ".");
 }
 
 void guide_applied(struct guide *g, const struct sitting *s, const struct protocol *p, int accepted, const struct refusal *why)

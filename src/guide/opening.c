@@ -120,19 +120,17 @@ static bool is_known_preceptor(const struct scene *sc, const char *id)
 }
 
 /* Named, so that nobody has to know them by heart. */
-static void preceptors_line(const struct scene *sc, struct page *pg)
+static void who_looks_on_line(const struct scene *sc, struct page *pg)
 {
-    char said[120];
+    char known[100];
     struct text t;
 
-    text_init(&t, said, sizeof said);
-    for (int n = 0; n < preceptors_listed(sc) && t.len + ITEM_CAP + 4 < sizeof said; n++)
+    text_init(&t, known, sizeof known);
+    for (int n = 0; n < preceptors_listed(sc) && t.len + ITEM_CAP + 4 < sizeof known; n++)
         if (may_look_on(sc, n))
-            text_addf(&t, "%s%s", t.len > 0 ? ", " : "", sc->b->preceptors[n]);
-    if (t.len > 0)
-        page_line(pg, LINE_NOTE, "known here: %s", said);
-    else
-        page_line(pg, LINE_NOTE, "No preceptor but the measurer is known here: People on the home page adds one.");
+            text_addf(&t, "%s%s", t.len > 0 ? ", " : " Known here: ", sc->b->preceptors[n]);
+    page_line(pg, LINE_INSTRUCTION, "Who looks on and keeps the keys: a preceptor, not the one who measures.%s%s", known,
+              t.len > 0 ? "." : " Nobody else here is one yet.");
 }
 
 /* ---- the fields ---- */
@@ -219,8 +217,6 @@ static void field_line(const struct scene *sc, struct page *pg, int f, int curre
     text_copy(line->value, sizeof line->value, value);
     line->is_current = f == current;
     line->is_editing = f == current && sc->is_field;
-    if (f == F_WITNESS && f == current)
-        preceptors_line(sc, pg);
 }
 
 static int protocol_at(const struct scene *sc)
@@ -326,7 +322,7 @@ void page_opening(const struct scene *sc, struct page *pg)
         page_line(pg, LINE_INSTRUCTION, "Enter for a new subject, code %s: write it on the card. Or type the code of a known one.",
                   sc->b->next_code);
     else if (current == F_WITNESS)
-        page_line(pg, LINE_INSTRUCTION, "Who looks on and keeps the keys: a preceptor, not the one who measures.");
+        who_looks_on_line(sc, pg);
     else if (!is_looked && !is_given(sc, F_VISIT))
         page_line(pg, LINE_INSTRUCTION, "Type the subject's code, then enter. A code, never a name.");
     else

@@ -178,20 +178,37 @@ void witness_rail(const struct scene *sc, enum step step, char out[8])
         text_copy(out, 8, all > 0 ? "done" : "");
 }
 
+/* Between two inflations, as long as another may follow. */
+static bool is_waiting(const struct scene *sc)
+{
+    const struct sitting *s = sc->s;
+
+    return s->has_emptied && s->last_empty_ms >= s->rest_ended_ms && s->given[EV_TOLD] == 0;
+}
+
 /* The time since it began: how long it was to be is the measurer's to know. */
 static void clock_of(const struct scene *sc, struct page *pg)
 {
-    bool is_up = sc->s->inflation != INFLATION_NONE;
-    int64_t from = is_up ? sc->s->inflate_ms : sc->s->rest_began_ms;
+    const struct sitting *s = sc->s;
+    const char *note;
+    int64_t from;
 
-    if (!is_up && sc->s->rest != REST_RUNNING)
+    if (s->inflation != INFLATION_NONE) {
+        from = s->inflate_ms;
+        note = s->inflation == INFLATION_PALPATE ? "cuff up, feeling for the pulse" : "cuff up, listening";
+    } else if (s->rest == REST_RUNNING) {
+        from = s->rest_began_ms;
+        note = "at rest";
+    } else if (is_waiting(sc)) {
+        from = s->last_empty_ms;
+        note = "since all air was out";
+    } else {
         return;
+    }
     say_clock(pg->big, sc->now_ms - from);
     pg->is_ticking = true;
     pg->big_ms = sc->now_ms - from;
-    text_copy(pg->big_note, sizeof pg->big_note, !is_up                                      ? "at rest"
-                                                 : sc->s->inflation == INFLATION_PALPATE ? "cuff up, feeling for the pulse"
-                                                                                         : "cuff up, listening");
+    text_copy(pg->big_note, sizeof pg->big_note, note);
 }
 
 static void add_part(struct text *t, const char *words)
@@ -263,6 +280,7 @@ void page_witness(const struct scene *sc, struct page *pg)
         pair_lines(sc, pg, (int)sc->s->reading_count - 1);
     if (alarm_is_open(sc))
         page_line(pg, LINE_CAUTION, "Reading %d: an answer about it is still to be written: !", (int)sc->s->alarm_reading);
+    pg->pinned = pg->line_count; /* on a small screen the items scroll below what is on record */
     page_line(pg, LINE_GAP, "%s", "");
     item_lines(sc, pg);
     witness_acts_line(sc, pg);

@@ -293,7 +293,7 @@ static bool is_open_before(const struct scene *sc, enum step step)
 
 static void say_act(const struct scene *sc, const struct act_row *row, char *out, size_t cap)
 {
-    snprintf(out, cap, "%s%s", row->label, row->step != STEP_NONE && is_open_before(sc, row->step) ? " (some open)" : "");
+    snprintf(out, cap, "%s%s", row->label, row->step != STEP_NONE && is_open_before(sc, row->step) ? " (open)" : "");
 }
 
 void witness_keys(const struct scene *sc, struct page *pg)

@@ -85,7 +85,7 @@ START_TEST(opening_says_where_there_is_no_other_preceptor)
     only_preceptor("ana");
     press(&h, "k7-031\n\n");
     ck_assert_msg(strstr(h.page.refusal, "ana measures, and is the only preceptor") != NULL, "%s", h.page.refusal);
-    ck_assert(page_says(&h.page, "No preceptor but the measurer"));
+    ck_assert(page_says(&h.page, "Nobody else here is one yet"));
     h.booth.preceptor_count = 0;
     press(&h, "\n");
     ck_assert_msg(strstr(h.page.refusal, "Nobody here is one yet") != NULL, "%s", h.page.refusal);
@@ -315,12 +315,12 @@ static const char *label_of(const char *key)
 START_TEST(witnessed_act_says_that_something_before_it_is_still_unsaid)
 {
     open_witnessed();
-    ck_assert_str_eq(label_of("r"), "rest begins (some open)");
-    ck_assert_str_eq(label_of("l"), "squeeze, listening (some open)");
+    ck_assert_str_eq(label_of("r"), "rest begins (open)");
+    ck_assert_str_eq(label_of("l"), "squeeze, listening (open)");
     press(&h, "yyyyyyyyal");
     press(&h, "yyyyyyyyy");
     ck_assert_str_eq(label_of("r"), "rest begins");
-    ck_assert_str_eq(label_of("p"), "squeeze, feeling (some open)");
+    ck_assert_str_eq(label_of("p"), "squeeze, feeling (open)");
     press(&h, "yyy");
     ck_assert_str_eq(label_of("p"), "squeeze, feeling");
 }
@@ -386,6 +386,48 @@ START_TEST(witnessed_finish_goes_to_what_nothing_is_said_of)
     ck_assert_msg(h.page.refusal[0] != '\0', "said why");
     press(&h, "y");
     expect("ready.toilet", ITEM_CONFIRMED);
+}
+END_TEST
+
+/* Posture, kit, cuff: seen while nobody had said a word of the readiness. */
+START_TEST(witnessed_item_is_noted_when_it_is_seen)
+{
+    open_witnessed();
+    press(&h, "al");
+    while (!page_says(&h.page, "Legs not crossed"))
+        hand_code(&h, KEY_TAB);
+    press(&h, "yy");
+    press(&h, "nlegs crossed\n");
+    expect("posture.back", ITEM_CONFIRMED);
+    expect("posture.legs", ITEM_LAPSED);
+    expect("ready.caffeine", ITEM_OPEN);
+    ck_assert_int_eq(h.refused, 0);
+}
+END_TEST
+
+START_TEST(witnessed_refusal_names_the_key_of_what_is_written_first)
+{
+    open_witnessed();
+    hand_code(&h, KEY_TAB);
+    press(&h, "y");
+    ck_assert_int_eq(h.last_refusal, RULE_STEP_NEEDS);
+    ck_assert_str_eq(h.page.refusal, "not yet: no arm chosen. That is written first: a.");
+    press(&h, "alp");
+    ck_assert_str_eq(h.page.refusal, "not yet: no gauge chosen. That is written first: k.");
+}
+END_TEST
+
+START_TEST(witnessed_clock_shows_how_long_the_cuff_has_been_empty)
+{
+    open_witnessed();
+    press(&h, "alk\np");
+    pass(&h, 20);
+    press(&h, " ");
+    pass(&h, 34);
+    ck_assert_str_eq(h.page.big, "0:34");
+    ck_assert_str_eq(h.page.big_note, "since all air was out");
+    press(&h, "t");
+    ck_assert_str_eq(h.page.big, "");
 }
 END_TEST
 
@@ -598,6 +640,9 @@ int main(void)
     tcase_add_test(tc, witnessed_item_can_be_said_otherwise_after);
     tcase_add_test(tc, witnessed_tab_goes_from_step_to_step);
     tcase_add_test(tc, witnessed_finish_goes_to_what_nothing_is_said_of);
+    tcase_add_test(tc, witnessed_item_is_noted_when_it_is_seen);
+    tcase_add_test(tc, witnessed_refusal_names_the_key_of_what_is_written_first);
+    tcase_add_test(tc, witnessed_clock_shows_how_long_the_cuff_has_been_empty);
     tcase_add_test(tc, witnessed_squeeze_ends_a_rest_however_short);
     tcase_add_test(tc, witnessed_marks_are_put_by_and_taken_up_again);
     tcase_add_test(tc, witnessed_esc_loses_no_value);
