@@ -146,7 +146,7 @@ static void open_witnessed(void)
 {
     booth_start(&k, TEST_DRIVEN_PROGRAM, "sit");
     GO({0, "Who is here?", "k7-031\r", NULL}, {0, "Enter opens the sitting", TOUR_DOWN " ", NULL}, {0, "return", TOUR_DOWN TOUR_DOWN, NULL},
-       {0, "practice", "  ", NULL}, {0, "assessment", "", "witness-offered"});
+       {0, "practice", "  ", NULL}, {0, "assessment", "", "watched-offered"});
     ck_assert(kit_has(&k, "ina"));
     GO({0, "assessment", "\r", NULL}, {0, "tia measures, ina keeps the record", "", NULL});
 }
@@ -160,8 +160,8 @@ static void open_witnessed(void)
 
 static void seal(void)
 {
-    GO({1000, "Cuff off", "y", NULL}, {1000, "finish", "f", NULL}, {0, "to finish S-001", TIA_PIN "\r", "witness-pin"},
-       {0, "not the PIN", INA_PIN "\r", NULL}, {0, "It is kept for ina", "\r", "witness-finished"});
+    GO({1000, "Cuff off", "y", NULL}, {1000, "finish", "f", NULL}, {0, "to finish S-001", TIA_PIN "\r", "watched-pin"},
+       {0, "not the PIN", INA_PIN "\r", NULL}, {0, "It is kept for ina", "\r", "watched-finished"});
     end(0);
     ck_assert_int_eq(review_now(), REVIEW_HELD);
 }
@@ -173,12 +173,12 @@ static void plant_six(void)
 {
     open_witnessed();
     GO({0, "No caffeine", "yyyyyyyyal", NULL}, {0, "left arm", "yyyo42\r", NULL}, {0, "42 cm", "w", NULL},
-       {0, "adult", "1", "witness-cuff"}, {0, "adult", "yy", NULL}, {0, "Back supported", "yynlegs crossed\ryk", NULL},
+       {0, "adult", "1", "watched-cuff"}, {0, "adult", "yy", NULL}, {0, "Back supported", "yynlegs crossed\ryk", NULL},
        {0, "wall dial", "\r", NULL}, {0, "needle stands at zero", "yyyr", NULL}, {1000, "at rest", "b70r", NULL},
        {199000, "at rest", "", NULL}, SQUEEZED(0, "at rest"), VALUES("16012678"), SQUEEZED(30000, "1 reading"), VALUES("16012476"),
        {0, "2 readings", "w", NULL}, {0, "large", "2", NULL}, {0, "large", "r", NULL}, {300000, "at rest", "", NULL}, PALPATED,
        SQUEEZED(60000, "gone at 130"), VALUES("16012678"), SQUEEZED(60000, "correct the last"), VALUES("16012476"),
-       {0, "correct the last", "", "witness-before-end"});
+       {0, "correct the last", "", "watched-before-end"});
     seal();
 }
 
@@ -216,7 +216,7 @@ static void is_kept_back(void)
     must_not_tell();
     ck_assert_ptr_nonnull(strstr(output, "held"));
     booth_start(&k, TEST_DRIVEN_PROGRAM, NULL);
-    GO({0, "start a sitting", "l", NULL}, {0, "held by ina", "\r", "witness-sittings"});
+    GO({0, "start a sitting", "l", NULL}, {0, "held by ina", "\r", "watched-sittings"});
     see("held by ina");
     screen_must_not_tell();
     GO({0, "held by ina", "q", NULL}, {0, "start a sitting", "q", NULL});
@@ -259,17 +259,17 @@ static void cannot_be_released_by_tia(void)
 static void release(void)
 {
     booth_start(&k, TEST_DRIVEN_PROGRAM, "review");
-    GO({0, "held 1", "h", NULL}, {0, "Held by the witness", "", "witness-queue"});
+    GO({0, "held 1", "h", NULL}, {0, "Held by the witness", "", "watched-queue"});
     screen_must_not_tell();
-    GO({0, "S-001", "\r", NULL}, {0, "to read S-001", TIA_PIN "\r", "witness-pin-to-read"}, {0, "not the PIN", ESC, NULL});
+    GO({0, "S-001", "\r", NULL}, {0, "to read S-001", TIA_PIN "\r", "watched-pin-to-read"}, {0, "not the PIN", ESC, NULL});
     see("held by ina");
     screen_must_not_tell();
-    GO({0, "held by ina", "\r", NULL}, {0, "to read S-001", INA_PIN "\r", NULL}, {0, "S-001 by tia", "d", "witness-timeline"},
-       {0, "S-001 by tia", "e", "witness-stands-out"},
+    GO({0, "held by ina", "\r", NULL}, {0, "to read S-001", INA_PIN "\r", NULL}, {0, "S-001 by tia", "d", "watched-timeline"},
+       {0, "S-001 by tia", "e", "watched-stands-out"},
        {0, "to release the result of S-001", TIA_PIN "\r", NULL}, {0, "not the PIN", ESC, NULL}, {0, "S-001 by tia", "", NULL});
     ck_assert_int_eq(review_now(), REVIEW_HELD);
     GO({0, "S-001 by tia", "e", NULL}, {0, "to release the result of S-001", INA_PIN "\r", NULL},
-       {0, "result given by ina", "q", "witness-released"}, {0, "No result is held", "q", NULL});
+       {0, "result given by ina", "q", "watched-released"}, {0, "No result is held", "q", NULL});
     end(0);
     ck_assert_int_eq(review_now(), REVIEW_RELEASED);
 }
