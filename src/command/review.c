@@ -22,7 +22,7 @@ static int stop_at(const struct timeline *t, int at)
         at = t->row_count - 1;
     while (at > 0 && !t->rows[at].is_stop)
         at--;
-    return at > 0 ? at : 0;
+    return at > 0 ? timeline_head(t, at) : 0;
 }
 
 static int row_of_act(const struct timeline *t, int32_t seq, int otherwise)
@@ -38,7 +38,7 @@ static int last_act(const struct timeline *t)
 {
     for (int i = t->row_count - 1; i > 0; i--)
         if (t->rows[i].seq > 0 && t->rows[i].is_stop)
-            return i;
+            return timeline_head(t, i);
     return 0;
 }
 
@@ -71,7 +71,15 @@ static enum status check_witness(struct desk *d, struct err *e)
     return status;
 }
 
-/* A page opens at the first act; one that was sent back at what was wanted of it, an open one at what is done now. */
+/* An act within a run is seen where the run is unfolded. */
+static void unfold_at_cursor(struct desk *d)
+{
+    const struct timeline_row *row = &d->r->timeline.rows[d->view.at];
+    if (row->when == ROW_UNFOLDED)
+        d->view.unfolded = row->run;
+}
+
+/* A page opens at the overview; one that was sent back at what was wanted of it, an open one at what is done now. */
 static int opening_row(const struct review_sitting *r)
 {
     const struct timeline *t = &r->timeline;
@@ -92,6 +100,7 @@ static enum status open_sitting(struct desk *d, int64_t id, struct err *e)
     if (status != ST_OK)
         return status;
     d->view = (struct timeline_view){ .at = opening_row(d->r) };
+    unfold_at_cursor(d);
     d->opened_boot_ms = clock_boot_ms();
     return ST_OK;
 }

@@ -280,7 +280,7 @@ static void ask_for_words(struct desk *d, const struct desk_act *a, int64_t open
     else
         snprintf(title, sizeof title, "%s S-%03d", a->title, (int)d->r->id);
     f.title = title;
-    f.fields[0] = (struct form_field){ .label = a->label, .hint = a->hint };
+    f.fields[0] = (struct form_field){ .label = a->label, .hint = a->hint, .most_characters = EVENT_TEXT_MAX };
     asked.d = d;
     asked.a = a;
     asked.open_ms = open_ms;

@@ -75,7 +75,7 @@ static int row_that_tells(const struct timeline *t, int32_t seq)
     int found = -1;
     for (int i = 0; i < t->row_count; i++)
         if (t->rows[i].is_stop && t->rows[i].seq > 0 && t->rows[i].seq <= seq)
-            found = i;
+            found = timeline_head(t, i);
     return found;
 }
 

@@ -9,7 +9,7 @@
 #define ROWS_DRAWN 50 /* a window around the cursor: what a large screen shows; the terminal keeps the cursor in sight */
 #define ROWS_SAID 12  /* where they are read out line by line */
 #define COUNT_MOST 100
-#define COLUMNS "sitting opened       by        for        count    and"
+#define COLUMNS "no.   on     by      for      of  state"
 
 /** One row per queue that a key leads to. */
 static const struct {

@@ -19,6 +19,20 @@ static void drop_last_character(char *s)
     s[len] = '\0';
 }
 
+/* One more would be too much: said with how much it holds. */
+static bool is_full(struct form *f, size_t more)
+{
+    const struct form_field *field = &f->fields[f->at];
+    if (field->most_characters > 0 && (int32_t)utf8_length(field->entry) >= field->most_characters) {
+        snprintf(f->refusal, sizeof f->refusal, "not yet: this field holds no more than %d characters", (int)field->most_characters);
+        return true;
+    }
+    if (strlen(field->entry) + more < (field->most_characters > 0 ? FORM_ENTRY_CAP : FORM_ENTRY_USUAL))
+        return false;
+    snprintf(f->refusal, sizeof f->refusal, "not yet: this field holds no more than %d bytes", FORM_ENTRY_USUAL - 1);
+    return true;
+}
+
 static void type_character(struct form *f, uint32_t c)
 {
     char *entry = f->fields[f->at].entry, bytes[4];
@@ -32,10 +46,8 @@ static void type_character(struct form *f, uint32_t c)
         entry[0] = '\0'; /* typing replaces what stands there; backspace edits it */
     f->is_begun = true;
     len = strlen(entry);
-    if (len + n >= FORM_ENTRY_CAP) {
-        snprintf(f->refusal, sizeof f->refusal, "not yet: this field holds no more than %d bytes", FORM_ENTRY_CAP - 1);
+    if (is_full(f, n))
         return;
-    }
     memcpy(entry + len, bytes, n);
     entry[len + n] = '\0';
 }
@@ -115,6 +127,31 @@ enum form_answer form_key(struct form *f, const struct key *k)
     return FORM_EDITING;
 }
 
+/* How many bytes of s a line takes without cutting a character, whole words where that is possible. */
+static size_t bytes_of_line(const char *s, size_t most)
+{
+    size_t n = strlen(s), blank;
+    if (n <= most)
+        return n;
+    for (n = most; ((unsigned char)s[n] & 0xC0) == 0x80;)
+        n--;
+    for (blank = n; blank > 0 && s[blank] != ' ';)
+        blank--;
+    return blank > 0 ? blank : n;
+}
+
+/* A value stands in one line of the page: of a longer one the last part, where typing goes on, and above it what leads there. */
+static const char *lines_before_end(const char *entry, struct page *out)
+{
+    const size_t shown = sizeof out->lines[0].value - 1, line = sizeof out->lines[0].text - 1;
+    while (strlen(entry) > shown) {
+        size_t most = strlen(entry) - shown / 2, n = bytes_of_line(entry, most < line ? most : line);
+        page_line(out, LINE_ROW, "%.*s", (int)n, entry);
+        entry += n + (entry[n] == ' ');
+    }
+    return entry;
+}
+
 void form_page(const struct form *f, struct page *out)
 {
     page_init(out, PAGE_OPEN, f->id);
@@ -126,8 +163,9 @@ void form_page(const struct form *f, struct page *out)
         page_line(out, LINE_GAP, "%s", "");
     }
     for (int i = 0; i < f->field_count; i++) {
+        const char *shown = lines_before_end(f->fields[i].entry, out);
         struct page_line *line = page_line(out, LINE_FIELD, "%s", f->fields[i].label);
-        text_copy(line->value, sizeof line->value, f->fields[i].entry);
+        text_copy(line->value, sizeof line->value, shown);
         line->is_current = line->is_editing = i == f->at;
     }
     page_line(out, LINE_GAP, "%s", "");

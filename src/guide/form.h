@@ -8,13 +8,16 @@
 
 #include "guide/page.h"
 #include "stillarm/err.h"
+#include "stillarm/event.h"
 
 #define FORM_FIELDS_MAX 6
-#define FORM_ENTRY_CAP 200
+#define FORM_ENTRY_CAP EVENT_TEXT_CAP /* bytes that a field can hold at all */
+#define FORM_ENTRY_USUAL 200          /* and does where nothing else is said */
 
 struct form_field {
     const char *label;
     const char *hint;            /* said while the field is filled in; may be NULL */
+    int32_t most_characters;     /* of a text in words; 0: the usual bytes */
     char entry[FORM_ENTRY_CAP];  /* a suggestion first, then what is typed */
 };
 

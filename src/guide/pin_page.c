@@ -58,8 +58,7 @@ void pin_page(const struct pin_view *v, struct page *out)
     if (v->can_wait)
         page_line(out, LINE_NOTE, "Without it the record ends all the same: the signature is then owed.");
     text_copy(out->refusal, sizeof out->refusal, v->refusal);
-    if (v->is_typed && v->wait_s <= 0)
-        page_key(out, "enter", v->stage == PIN_CHOOSE ? "next" : "go on");
+    page_key(out, "enter", v->stage == PIN_CHOOSE ? "next" : "go on");
     if (v->is_typed) {
         page_key(out, "backspace", "erase");
         page_key(out, "ctrl-u", "erase all");

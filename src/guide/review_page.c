@@ -7,22 +7,49 @@
 
 #define ROWS_BEFORE 3 /* of what came before the cursor: below it is what belongs to the act */
 #define ROWS_LAST 12  /* kept in view at the end */
-#define QUEUE_COLUMNS 75 /* beside the cursor, on a screen of 80 */
+#define QUEUE_COLUMNS LINE_WIDTH
 
 /* ---- the cursor ---- */
 
-static int stop_from(const struct timeline *t, int at, int step)
+static int stop_from(const struct timeline *t, int at, int step, int32_t unfolded)
 {
     for (int i = at + step; i >= 0 && i < t->row_count; i += step)
-        if (t->rows[i].is_stop)
+        if (t->rows[i].is_stop && timeline_is_shown(t, i, unfolded))
             return i;
     return at;
 }
 
-static int within(const struct timeline *t, int at)
+/* The cursor stands on a row that is shown: where its run is folded, on the row that tells all of it. */
+static int within(const struct timeline *t, const struct timeline_view *v)
 {
-    at = at >= t->row_count ? t->row_count - 1 : at;
-    return at < 0 ? 0 : at;
+    int at = v->at >= t->row_count ? t->row_count - 1 : v->at;
+
+    at = at < 0 ? 0 : at;
+    return timeline_is_shown(t, at, v->unfolded) ? at : timeline_head(t, at);
+}
+
+/* A single act has nothing to unfold. */
+static bool is_run(const struct timeline *t, int32_t run)
+{
+    int acts = 0;
+
+    for (int i = 0; run != 0 && i < t->row_count; i++)
+        acts += t->rows[i].run == run && t->rows[i].when == ROW_UNFOLDED && t->rows[i].is_stop;
+    return acts > 1;
+}
+
+/* Unfolded the cursor is on the first act, folded on the run. */
+static bool fold(const struct timeline *t, struct timeline_view *v)
+{
+    int at = within(t, v);
+    int32_t run = t->row_count > 0 ? t->rows[at].run : 0;
+
+    if (!is_run(t, run))
+        return false;
+    at = timeline_head(t, at);
+    v->unfolded = v->unfolded == run ? 0 : run;
+    v->at = v->unfolded != 0 ? stop_from(t, at, 1, v->unfolded) : at;
+    return true;
 }
 
 bool timeline_key(const struct timeline *t, struct timeline_view *v, const struct key *k)
@@ -30,13 +57,17 @@ bool timeline_key(const struct timeline *t, struct timeline_view *v, const struc
     bool is_letter = k->code == KEY_CHARACTER;
     int step = 0;
 
+    if (is_letter && k->character == 'f' && fold(t, v)) {
+        v->refusal[0] = '\0';
+        return true;
+    }
     if (k->code == KEY_DOWN_ARROW || (is_letter && k->character == 'j'))
         step = 1;
     else if (k->code == KEY_UP_ARROW || (is_letter && k->character == 'k'))
         step = -1;
     else
         return false;
-    v->at = stop_from(t, within(t, v->at), step);
+    v->at = stop_from(t, within(t, v), step, v->unfolded);
     v->refusal[0] = '\0';
     return true;
 }
@@ -52,11 +83,14 @@ void timeline_say_at(const struct timeline *t, int at, char *out, size_t cap)
     if (at < 0 || at >= t->row_count)
         return;
     text = t->rows[at].text;
+    if (at < t->told.event_rows && t->rows[at].seq == 0) /* of all of it, before the first act */
+        return;
     if (strlen(text) <= TIME_WIDTH) {
         text_copy(out, cap, text);
         return;
     }
     text_copy(words, sizeof words, text + TIME_WIDTH);
+    memmove(words, words + strspn(words, " "), strlen(words + strspn(words, " ")) + 1);
     memcpy(time, text, TIME_WIDTH);
     time[TIME_WIDTH] = '\0';
     time[strcspn(time, " ")] = '\0';
@@ -102,31 +136,40 @@ static void head_line(const struct timeline *t, const struct timeline_view *v, s
 /* The page holds so many lines: those round the cursor, with the act that it is on in full. */
 static void window(const struct timeline *t, const struct timeline_view *v, struct page *out)
 {
-    int at = within(t, v->at), from = at - ROWS_BEFORE, to;
+    int list[TIMELINE_ROWS_MAX], count = 0, at = 0, from, to;
 
-    if (from > t->row_count - ROWS_LAST)
-        from = t->row_count - ROWS_LAST;
+    for (int i = 0; i < t->row_count; i++) {
+        at = i == within(t, v) ? count : at;
+        if (timeline_is_shown(t, i, v->unfolded))
+            list[count++] = i;
+    }
+    from = at - ROWS_BEFORE;
+    if (from > count - ROWS_LAST)
+        from = count - ROWS_LAST;
     if (from < 2) /* a line that says that one row is left out would take its place */
         from = 0;
     to = from + (PAGE_LINES_MAX - 5);
-    if (to > t->row_count)
-        to = t->row_count;
+    if (to > count)
+        to = count;
     if (from > 0)
         page_line(out, LINE_ROW, "(%d rows before)", from);
     for (int i = from; i < to; i++) {
-        struct page_line *line = page_line(out, t->rows[i].role, "%s", t->rows[i].text);
+        const struct timeline_row *row = &t->rows[list[i]];
+        struct page_line *line = page_line(out, row->role, "%s", row->text);
 
-        text_copy(line->value, sizeof line->value, t->rows[i].value);
+        text_copy(line->value, sizeof line->value, row->value);
         line->is_current = i == at;
     }
-    if (to < t->row_count)
-        page_line(out, LINE_ROW, "(%d rows more)", t->row_count - to);
+    if (to < count)
+        page_line(out, LINE_ROW, "(%d rows more)", count - to);
 }
 
 static void keys(const struct timeline *t, const struct timeline_view *v, struct page *out)
 {
+    int32_t run = t->row_count > 0 ? t->rows[within(t, v)].run : 0;
     const struct { bool is_on; const char *key, *label; } KEYS[] = {
-        { t->row_count > 1, "j k", "step" },         { v->can_comment, "enter", "comment on this" },
+        { t->row_count > 1, "j k", "step" },         { is_run(t, run), "f", run == v->unfolded ? "fold" : "each one" },
+             { v->can_comment, "enter", "comment" },
         { v->can_return, "r", "send back" },         { v->can_sign, "1", "reviewed" },
         { v->can_sign, "2", "was present" },         { v->can_amend, "m", "add to it" },
         { v->can_owe, "g", "sign what is owed" },    { v->can_release, "e", "give the result" },
@@ -156,7 +199,7 @@ static const char *given(const char *s)
     return s != NULL ? s : "";
 }
 
-/* `2031-03-02T14:04:10+01:00`: 2 Mar 14:04. */
+/* `2031-03-02T14:04:10+01:00`: 2 Mar. */
 static void say_opened(const char *at, char out[24])
 {
     static const char *const MONTHS[] = { "Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec" };
@@ -165,61 +208,55 @@ static void say_opened(const char *at, char out[24])
     if (parse_timestamp(given(at), &day, NULL) != ST_OK)
         text_copy(out, 24, "-");
     else
-        snprintf(out, 24, "%d %s %.5s", (int)(day % 100), MONTHS[day / 100 % 100 - 1], at + 11);
+        snprintf(out, 24, "%2d %s", (int)(day % 100), MONTHS[day / 100 % 100 - 1]);
 }
 
-static const char *review_words(const struct queue_words *q)
+static const char *short_of(const char *word)
 {
-    static const struct { const char *review, *words; } STATES[] = {
-        { "open", "open" },         { "unsigned", "signature owed" }, { "before", "before signing" },
-        { "waiting", "waiting" },   { "returned", "sent back" },      { "countersigned", "countersigned" },
-        { "held", "held" },         { "released", "released" },
+    static const struct { const char *word, *words; } SHORT[] = {
+        { "unsigned", "owed" }, { "before", "not signed" }, { "returned", "sent back" }, { "assessment", "assess." }, { "", "-" },
     };
 
-    for (size_t i = 0; i < ARRAY_LEN(STATES); i++)
-        if (strcmp(STATES[i].review, given(q->review)) == 0)
-            return STATES[i].words;
-    return given(q->review);
+    for (size_t i = 0; i < ARRAY_LEN(SHORT); i++)
+        if (strcmp(SHORT[i].word, given(word)) == 0)
+            return SHORT[i].words;
+    return word;
 }
 
 /* Appended where there is room for all of it. */
-static void add_where_it_fits(char out[LIST_ROW_CAP], const char *words)
+static void add_where_it_fits(char out[LIST_ROW_CAP], const char *before, const char *words)
 {
-    size_t len = strlen(out), more = strlen(words);
+    size_t len = strlen(out), more = strlen(before) + strlen(words);
 
-    if (more > 0 && len + 2 + more <= QUEUE_COLUMNS)
-        snprintf(out + len, LIST_ROW_CAP - len, ", %s", words);
+    if (words[0] != '\0' && len + more <= QUEUE_COLUMNS)
+        snprintf(out + len, LIST_ROW_CAP - len, "%s%s", before, words);
 }
 
 void queue_row(const struct queue_words *q, char out[LIST_ROW_CAP])
 {
-    char opened[24], id[16], count[16], words[60], by[60] = "";
-    bool is_witnessed = given(q->witness)[0] != '\0';
-    bool is_kept_back = is_witnessed && strcmp(given(q->review), "released") != 0;
+    char opened[24], id[16], count[16], words[60];
+    const char *review = given(q->review), *by = given(q->last_by);
 
     say_opened(q->opened, opened);
     snprintf(id, sizeof id, "S-%03lld", (long long)(q->id < 0 ? 0 : q->id > 99999999 ? 99999999 : q->id));
-    if (is_kept_back) /* how many count is a figure, too */
+    if (given(q->witness)[0] != '\0' && strcmp(review, "released") != 0) /* how many count is a figure, too */
         text_copy(count, sizeof count, "-");
     else
-        snprintf(count, sizeof count, "%d of %d", (int)q->counted % 1000, (int)q->readings % 1000);
-    if (strcmp(given(q->review), "held") == 0 && is_witnessed)
-        snprintf(by, sizeof by, " by %.32s", q->witness);
-    else if (given(q->last_by)[0] != '\0' && (strcmp(given(q->review), "returned") == 0 || strcmp(given(q->review), "countersigned") == 0))
-        snprintf(by, sizeof by, " by %.32s", q->last_by);
-    snprintf(out, LIST_ROW_CAP, "%-6s %-12s %-9.9s %-10.10s %-8s %.30s", id, opened, given(q->measurer),
-             given(q->purpose)[0] != '\0' ? q->purpose : "-", count, review_words(q));
-    if (strlen(out) + strlen(by) <= QUEUE_COLUMNS)
-        snprintf(out + strlen(out), LIST_ROW_CAP - strlen(out), "%s", by);
-    if (strcmp(given(q->phase), "stopped") == 0)
-        add_where_it_fits(out, "stopped");
-    if (q->attempts > 0) {
-        snprintf(words, sizeof words, "%d tried", (int)q->attempts);
-        add_where_it_fits(out, words);
-    }
-    add_where_it_fits(out, given(q->protocol));
-    add_where_it_fits(out, given(q->subject));
+        snprintf(count, sizeof count, "%d/%d", (int)q->counted % 1000, (int)q->readings % 1000);
+    snprintf(out, LIST_ROW_CAP, "%-5s %-6s %-7.7s %-8.8s %-3s %.13s", id, opened, given(q->measurer), short_of(q->purpose), count,
+             short_of(q->review));
+    snprintf(words, sizeof words, "%d tried", (int)q->attempts);
+    if (strcmp(review, "held") == 0)
+        by = given(q->witness);
+    else if (strcmp(review, "returned") != 0 && strcmp(review, "countersigned") != 0)
+        by = "";
     text_defuse(out);
+    /* In this order: what a row must tell comes first, and on the smallest screen it is one line. */
+    add_where_it_fits(out, " ", given(q->subject));
+    add_where_it_fits(out, ", ", strcmp(given(q->phase), "stopped") == 0 ? "stopped" : "");
+    add_where_it_fits(out, ", by ", by);
+    add_where_it_fits(out, ", ", q->attempts > 0 ? words : "");
+    add_where_it_fits(out, ", ", given(q->protocol));
 }
 
 void queue_title(const char *which, const char *measurer, const char *purpose, const char *days, const char *phase, char *title,

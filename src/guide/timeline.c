@@ -24,8 +24,7 @@ static struct timeline_row *row_new(struct timeline *t, int32_t seq)
     return row;
 }
 
-/* Bytes of s that fit into so many columns, whole words where that is possible. */
-static size_t bytes_that_fit(const char *s, int columns)
+size_t bytes_that_fit(const char *s, int columns)
 {
     size_t at = 0, blank = 0;
     int used = 0;
@@ -71,7 +70,7 @@ static int width_of(bool is_head, const char *value)
     return !is_head ? TIMELINE_ROW_CAP : LINE_WIDTH - TIME_WIDTH - (value[0] != '\0' ? 1 + say_columns(value) : 0);
 }
 
-static void row_words(struct timeline *t, int32_t seq, bool is_stop, int64_t t_ms, const char *value, const char *words)
+void row_words(struct timeline *t, int32_t seq, bool is_stop, int64_t t_ms, const char *value, const char *words)
 {
     char time[16] = "";
     bool is_first = true;
@@ -104,7 +103,7 @@ void row_add(struct timeline *t, int32_t seq, bool is_stop, int64_t t_ms, const 
     text_defuse(words); /* also a character that was cut in half */
     if (is_stop) {
         t->told.join = JOIN_NONE;
-        t->told.group = 0;
+        run_end(t);
     }
     row_words(t, seq, is_stop, t_ms, value, words);
 }
@@ -126,6 +125,18 @@ static bool fits_behind(const struct timeline_row *row, const char *words)
     return say_columns(row->text) + 2 + say_columns(words) <= LINE_WIDTH && strlen(row->text) + 3 + strlen(words) < sizeof row->text;
 }
 
+void rows_up(struct timeline *t, int from, int to)
+{
+    int n = t->row_count - from;
+
+    for (int i = 0; i < n && to < from; i++) {
+        struct timeline_row row = t->rows[t->row_count - 1];
+
+        memmove(&t->rows[to + 1], &t->rows[to], (size_t)(t->row_count - 1 - to) * sizeof row);
+        t->rows[to] = row;
+    }
+}
+
 void row_join(struct timeline *t, int32_t seq, int64_t t_ms, enum join join, const char *prefix, const char *words)
 {
     struct timeline_told *told = &t->told;
@@ -141,63 +152,6 @@ void row_join(struct timeline *t, int32_t seq, int64_t t_ms, enum join join, con
         row_add(t, seq, false, -1, "", "%s", words);
     told->join = (int32_t)join;
     told->join_row = t->row_count - 1;
-}
-
-/* ---- items that one press confirmed ---- */
-
-static bool is_quick(const struct timeline *t)
-{
-    return t->told.press_ms - t->told.before_ms < (int64_t)t->p->value[KEY_LOOK_MIN_X10] * 100;
-}
-
-/* How long after the act before, and whether anybody can have looked in that time. */
-static void say_look(const struct timeline *t, char out[48])
-{
-    int64_t took_ms = t->told.press_ms - t->told.before_ms;
-    char span[16];
-
-    if (took_ms < 10000)
-        snprintf(span, sizeof span, "%d.%d s", (int)(took_ms / 1000), (int)(took_ms / 100 % 10));
-    else
-        say_span(took_ms, span);
-    snprintf(out, 48, "%s%s", span, is_quick(t) ? ", quick" : " after");
-}
-
-static void group_head(struct timeline *t, const struct event *ev, int32_t seq)
-{
-    struct timeline_told *told = &t->told;
-    const char *step = step_word((enum step)told->group_step);
-    char value[48], time[16], name[ITEM_CAP];
-
-    if (told->group == 1) {
-        say_look(t, value);
-        row_add(t, seq, true, ev->t_ms, value, "%s: looked at", step);
-        t->quick_count += is_quick(t);
-        told->group = 1; /* a new row ends what went before */
-        told->group_row = t->row_count - 1;
-        told->join = JOIN_ITEMS;
-        told->join_row = -1;
-    } else if (told->group_row >= 0) {
-        say_wall(t, ev->t_ms, time);
-        snprintf(t->rows[told->group_row].text, sizeof t->rows[0].text, "%-*s%s: %d looked at together", TIME_WIDTH, time, step, (int)told->group);
-    }
-    row_join(t, seq, ev->t_ms, JOIN_ITEMS, "", say_item(ev->item, name));
-}
-
-static void tell_confirm(struct timeline *t, const struct event *ev, int32_t seq)
-{
-    struct timeline_told *told = &t->told;
-    int item = protocol_find_item(t->p, ev->item);
-    int32_t step = item >= 0 ? (int32_t)t->p->items[item].step : 0;
-
-    if (told->group > 0 && told->group_ms == ev->t_ms && told->group_step == step) {
-        told->group++;
-    } else {
-        told->group = 1;
-        told->group_step = step;
-        told->group_ms = ev->t_ms;
-    }
-    group_head(t, ev, seq);
 }
 
 /* ---- what was before ---- */
@@ -341,7 +295,6 @@ bool timeline_event(struct timeline *t, const struct event *ev, int32_t seq, int
 {
     struct refusal why = { .rule = RULE_NONE };
     struct before before;
-    int32_t stops = 0;
 
     take_time(t, ev, unix_ms);
     look_before(t, ev, &before);
@@ -352,14 +305,9 @@ bool timeline_event(struct timeline *t, const struct event *ev, int32_t seq, int
     }
     if (ev->kind == EV_DATE)
         take_stamp(t, ev);
-    if (ev->kind == EV_CONFIRM)
-        tell_confirm(t, ev, seq);
-    else
-        tell_act(t, ev, seq, &before);
+    tell_act(t, ev, seq, &before);
     tell_lapses(t, seq, before.lapses);
-    for (int i = t->told.event_rows > 0 ? t->told.event_rows : 0; i < t->row_count; i++)
-        stops += t->rows[i].is_stop;
-    t->told.acts += stops;
+    overview_act(t, ev);
     t->told.event_rows = t->row_count;
     return true;
 }
@@ -396,6 +344,8 @@ void timeline_attempt(struct timeline *t, const struct timeline_attempt *a)
     row_add(t, a->after_seq, false, -1, a->is_slip ? "typing slip" : "not yet", "tried %s: %s (%s%sasked %s)", time, words,
             have, have[0] != '\0' ? "; " : "", need[0] != '\0' ? need : a->rule);
     t->told.join = JOIN_NONE; /* what comes after it is told after it */
-    t->told.group = 0;
+    run_end(t);
+    if (!a->is_slip)
+        overview_say(t, OVER_SOON, a->t_ms, "%s%s%s%s", words, have[0] != '\0' ? " after " : "", have, "");
     t->told.event_rows = t->row_count;
 }

@@ -12,7 +12,7 @@
 #define SAY_CAP 2400     /* holds any text of an event with the words before it */
 
 /* Acts that follow each other are told in one row as long as they are of one kind. */
-enum join { JOIN_NONE, JOIN_OPENING, JOIN_CUFFS, JOIN_MOMENTS, JOIN_ENTRY, JOIN_ITEMS };
+enum join { JOIN_NONE, JOIN_OPENING, JOIN_MOMENTS, JOIN_ENTRY, JOIN_ITEMS };
 
 /* What was so before the act: required against actual is told of that. */
 struct before {
@@ -50,10 +50,42 @@ void row_add(struct timeline *t, int32_t seq, bool is_stop, int64_t t_ms, const 
     __attribute__((format(printf, 6, 7)));
 /** An act with the text of its event: in one row where both fit, else the text below. */
 void row_said(struct timeline *t, const struct event *ev, int32_t seq, const char *value, const char *words);
+/** The same as words that are not a format; it ends neither a run nor what is joined. */
+void row_words(struct timeline *t, int32_t seq, bool is_stop, int64_t t_ms, const char *value, const char *words);
+/** Bytes of s that fit into so many columns, whole words where that is possible. */
+size_t bytes_that_fit(const char *s, int columns);
+/** Move the rows from `from` to the last up to where they belong. */
+void rows_up(struct timeline *t, int from, int to);
 /** A row as it is, for drawings. */
 void row_draw(struct timeline *t, int32_t seq, const char *text);
 /** Add words to the row that such acts are joined in; begins one where they do not fit or come first. */
 void row_join(struct timeline *t, int32_t seq, int64_t t_ms, enum join join, const char *prefix, const char *words);
+
+/* timeline_runs.c */
+struct run_act {
+    int kind;           /* of the run that it belongs to */
+    int32_t step, seq;
+    int64_t t_ms;
+    const char *words, *value; /* value: its own, where the run has none for it */
+    bool is_named;      /* told by its words where the run is folded */
+};
+/** One more act of a run; begins one where none of its kind is being told. */
+void run_add(struct timeline *t, const struct run_act *a);
+/** What comes next is no part of it. */
+void run_end(struct timeline *t);
+
+/* timeline_overview.c */
+/** Gather what stands out; t_ms: when it was, or -1. */
+void overview_say(struct timeline *t, enum over over, int64_t t_ms, const char *format, ...) __attribute__((format(printf, 4, 5)));
+/** The act, where its kind is one that stands out. */
+void overview_act(struct timeline *t, const struct event *ev);
+/** A look at items, and how long after the act before. */
+void overview_look(struct timeline *t, int64_t took_ms);
+/** A rest that ended, and what was waited for before a squeeze. */
+void overview_rest(struct timeline *t, int64_t rested_ms);
+void overview_waits(struct timeline *t, const struct before *b);
+/** All of it in a few rows, before the first act. */
+void overview_rows(struct timeline *t);
 
 /* timeline_reading.c */
 /** What two listeners typed and nobody has been told yet. */

@@ -38,19 +38,51 @@ static void tell_gauge(struct timeline *t, const struct event *ev, int32_t seq, 
     tell_plain(t, ev, seq, t->sitting.date == 0 ? "" : ev->value2 < t->sitting.date ? "overdue" : "in time");
 }
 
+/* Acts of one kind that follow each other are one row until it is unfolded. */
+static void tell_in_run(struct timeline *t, const struct event *ev, int32_t seq, struct run_act a)
+{
+    char words[SAY_CAP], name[ITEM_CAP];
+
+    say_act(ev, words, sizeof words);
+    a.words = ev->kind == EV_CONFIRM ? say_item(ev->item, name) : words + (ev->kind == EV_CHECK ? strlen("checked: ") : 0);
+    a.seq = seq;
+    a.t_ms = ev->t_ms;
+    run_add(t, &a);
+}
+
+static void tell_confirm(struct timeline *t, const struct event *ev, int32_t seq, const struct before *b)
+{
+    int item = protocol_find_item(t->p, ev->item);
+
+    (void)b;
+    tell_in_run(t, ev, seq, (struct run_act){ .kind = RUN_ITEMS, .step = item >= 0 ? (int32_t)t->p->items[item].step : 0,
+                                              .value = "", .is_named = true });
+}
+
+static void tell_cuff(struct timeline *t, const struct event *ev, int32_t seq, const struct before *b)
+{
+    (void)b;
+    tell_in_run(t, ev, seq, (struct run_act){ .kind = RUN_CUFFS, .value = "", .is_named = ev->kind == EV_CUFF });
+}
+
 static void tell_check(struct timeline *t, const struct event *ev, int32_t seq, const struct before *b)
 {
     static const struct { const char *item; enum protocol_key key; } LIMITS[] = {
         { "leak", KEY_LEAK_MAX_MMHG_PER_MIN }, { "comparison", KEY_COMPARISON_MAX_MMHG }, { "zero", KEY_ZERO_MAX_MMHG }
     };
     char value[48] = "";
+    bool is_above = false;
 
     (void)b;
     for (size_t i = 0; i < ARRAY_LEN(LIMITS); i++)
-        if (strcmp(LIMITS[i].item, ev->item) == 0)
-            snprintf(value, sizeof value, "%s %d", ev->value > t->p->value[LIMITS[i].key] ? "above" : "at most",
-                     (int)t->p->value[LIMITS[i].key]);
-    tell_plain(t, ev, seq, value);
+        if (strcmp(LIMITS[i].item, ev->item) == 0) {
+            is_above = ev->value > t->p->value[LIMITS[i].key];
+            snprintf(value, sizeof value, "%s %d", is_above ? "above" : "at most", (int)t->p->value[LIMITS[i].key]);
+        }
+    if (is_above)
+        tell_plain(t, ev, seq, value);
+    else
+        tell_in_run(t, ev, seq, (struct run_act){ .kind = RUN_CHECKS, .value = value, .is_named = true });
 }
 
 static void tell_wrap(struct timeline *t, const struct event *ev, int32_t seq, const struct before *b)
@@ -82,8 +114,10 @@ static void tell_rest(struct timeline *t, const struct event *ev, int32_t seq, c
     say_clock(had, ev->t_ms - t->sitting.rest_began_ms);
     if (strcmp(ev->item, "begin") == 0)
         snprintf(value, sizeof value, "%s asked", asked);
-    else
+    else {
         snprintf(value, sizeof value, "%s of %s", had, asked);
+        overview_rest(t, ev->t_ms - t->sitting.rest_began_ms);
+    }
     tell_plain(t, ev, seq, value);
 }
 
@@ -138,12 +172,12 @@ static void tell_resume(struct timeline *t, const struct event *ev, int32_t seq,
 static const tell_fn TELL[EV_COUNT] = {
     [EV_PROTOCOL] = tell_joined,    [EV_DATE] = tell_joined,    [EV_MEASURER] = tell_joined, [EV_SUBJECT] = tell_joined,
     [EV_VISIT] = tell_joined,       [EV_PRIOR_ARM] = tell_joined, [EV_PURPOSE] = tell_joined, [EV_PLACE] = tell_joined,
-    [EV_HELP] = tell_joined,        [EV_WITNESS] = tell_joined, [EV_CUFF] = tell_joined,     [EV_BLADDER] = tell_joined,
+    [EV_HELP] = tell_joined,        [EV_WITNESS] = tell_joined, [EV_CUFF] = tell_cuff,       [EV_BLADDER] = tell_cuff,
     [EV_GAUGE] = tell_gauge,        [EV_CHECK] = tell_check,    [EV_WRAP] = tell_wrap,       [EV_REST] = tell_rest,
     [EV_INFLATE] = tell_inflate,    [EV_MARK] = tell_moment,    [EV_EMPTY] = tell_moment,    [EV_PALPATE] = tell_moment,
     [EV_TARGET] = tell_entry,       [EV_VALUE] = tell_entry,    [EV_PAIR] = tell_entry,      [EV_LISTENER] = tell_joined,
     [EV_GAP] = tell_joined,         [EV_DONE] = tell_done,      [EV_CORRECT] = tell_correct, [EV_VOID] = tell_void,
-    [EV_WAIVE] = tell_waive,        [EV_LAPSE] = tell_watched,  [EV_UNSEEN] = tell_watched,  [EV_RESUME] = tell_resume,
+    [EV_CONFIRM] = tell_confirm,    [EV_WAIVE] = tell_waive,        [EV_LAPSE] = tell_watched,  [EV_UNSEEN] = tell_watched,  [EV_RESUME] = tell_resume,
 };
 
 void tell_act(struct timeline *t, const struct event *ev, int32_t seq, const struct before *b)

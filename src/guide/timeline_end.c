@@ -41,8 +41,8 @@ static int act_of(const struct timeline *t, int32_t seq)
     int at = -1;
 
     for (int i = 0; i < t->told.event_rows && i < t->row_count; i++)
-        if (t->rows[i].is_stop && t->rows[i].seq <= seq)
-            at = i;
+        if (t->rows[i].is_stop && t->rows[i].seq <= seq && (t->rows[i].when != ROW_UNFOLDED || t->rows[i].seq != t->rows[i].run))
+            at = i; /* the first of a run stands for all of it */
     return at;
 }
 
@@ -66,39 +66,35 @@ static void say_signed(const struct timeline *t, const char *at, char time[16], 
 static void open_row(struct timeline *t, int64_t open_ms)
 {
     int64_t look_ms = (int64_t)t->p->value[KEY_LOOK_MIN_X10] * 100;
-    bool is_quick = look_ms > 0 && open_ms < look_ms * t->told.acts;
+    int acts = 0, rows = 0;
     char open[16];
 
-    say_span(open_ms, open);
-    row_add(t, 0, false, -1, is_quick ? "quick" : "", "the record of %d acts in %d rows was open for %s%s", (int)t->told.acts,
-            (int)t->told.event_rows, open, is_quick ? ", less than a look at each takes" : "");
-}
-
-/* Move the last rows up to where they belong: below the act that they are about. */
-static void move_up(struct timeline *t, int from, int to)
-{
-    int n = t->row_count - from;
-
-    for (int i = 0; i < n && to < from; i++) {
-        struct timeline_row row = t->rows[t->row_count - 1];
-
-        memmove(&t->rows[to + 1], &t->rows[to], (size_t)(t->row_count - 1 - to) * sizeof row);
-        t->rows[to] = row;
+    for (int i = 0; i < t->told.event_rows; i++) {
+        rows += timeline_is_shown(t, i, 0);
+        acts += timeline_is_shown(t, i, 0) && t->rows[i].is_stop;
     }
-    t->told.event_rows += n;
+    bool is_quick = look_ms > 0 && open_ms < look_ms * acts;
+    say_span(open_ms, open);
+    row_add(t, 0, false, -1, is_quick ? "quick" : "", "the record of %d acts in %d rows was open for %s%s", acts, rows, open, is_quick ? ", less than a look at each takes" : "");
 }
 
 /* What is said about one act stands below it, too. */
 static void tell_on_act(struct timeline *t, const struct timeline_statement *s)
 {
     int act = act_of(t, s->event), from = t->row_count, to;
+    char about[TIMELINE_ROW_CAP] = "";
 
     if (act < 0)
         return;
+    if (t->rows[act].when == ROW_UNFOLDED) { /* while its run is folded, too */
+        timeline_say_at(t, act, about, sizeof about);
+        add_words(about, sizeof about, ": ");
+    }
     for (to = act + 1; to < t->told.event_rows && !t->rows[to].is_stop;)
         to++;
-    row_add(t, t->rows[act].seq, false, -1, strcmp(s->word, "return") == 0 ? "sent back" : "comment", "%s: %s", s->person, s->said);
-    move_up(t, from, to);
+    row_add(t, t->rows[act].seq, false, -1, strcmp(s->word, "return") == 0 ? "sent back" : "comment", "%s: %s%s", s->person, about, s->said);
+    rows_up(t, from, to);
+    t->told.event_rows += t->row_count - from;
 }
 
 /* What was said by it, about which act, on which day: as far as there is anything. */
@@ -127,7 +123,9 @@ void timeline_statement(struct timeline *t, const struct timeline_statement *s)
 
     t->told.is_ending = true; /* rows are kept free for it */
     t->told.join = JOIN_NONE;
-    t->told.group = 0;
+    run_end(t);
+    if (s->said[0] != '\0' || s->verdict[0] != '\0')
+        overview_say(t, OVER_SAID, -1, "%s %s%s%s", row >= 0 ? SIGNED[row].words : s->word, s->person, s->said[0] != '\0' ? ": " : "", s->said);
     say_signed(t, s->at, time, day);
     if (s->event > 0 && s->said[0] != '\0')
         tell_on_act(t, s);
@@ -319,7 +317,7 @@ void timeline_end(struct timeline *t)
 {
     t->told.is_ending = true;
     t->told.join = JOIN_NONE;
-    t->told.group = 0;
+    run_end(t);
     if (t->is_cut)
         row_add(t, 0, true, -1, "", "More acts than fit here: `stillarm print` tells them all. What follows is of the whole.");
     if (t->sitting.phase == PHASE_EMPTY)
@@ -330,5 +328,7 @@ void timeline_end(struct timeline *t)
     count_rows(t);
     witnessed_rows(t);
     owed_rows(t);
+    if (t->sitting.phase != PHASE_OPEN) /* while it goes on, two listeners may not have compared yet */
+        overview_rows(t);
     t->told.is_ending = false;
 }

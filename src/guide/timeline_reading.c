@@ -69,6 +69,7 @@ void tell_inflate(struct timeline *t, const struct event *ev, int32_t seq, const
         row_add(t, seq, true, ev->t_ms, "", "squeeze to feel the pulse, %s", arm_words(t->sitting.arm));
     tell_unseen(t, seq);
     waits(t, seq, b);
+    overview_waits(t, b);
     if (is_listen)
         floor_row(t, seq, r);
     t->told.join = JOIN_MOMENTS;

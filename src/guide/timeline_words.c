@@ -146,8 +146,8 @@ static const struct {
     [EV_WITNESS] = { "watched by $i", "", JOIN_OPENING },
     [EV_GAUGE] = { "gauge $i to $v, due $d", "", JOIN_NONE },
     [EV_CHECK] = { "checked: $i $v, on $d", "", JOIN_NONE },
-    [EV_CUFF] = { "$i $r", "", JOIN_CUFFS },
-    [EV_BLADDER] = { "bladder of $i $c by $C", "", JOIN_CUFFS },
+    [EV_CUFF] = { "$i $r", "", JOIN_NONE },
+    [EV_BLADDER] = { "bladder of $i $c by $C", "", JOIN_NONE },
     [EV_ARM] = { "$i arm", "", JOIN_NONE },
     [EV_CONFIRM] = { "$n, as it should be", "", JOIN_NONE },
     [EV_REOPEN] = { "no longer as it should be: $n", ", because: ", JOIN_NONE },
@@ -274,7 +274,7 @@ const char *text_prefix(enum event_kind kind)
 
 const char *join_prefix(enum join join)
 {
-    static const char *const PREFIXES[] = { [JOIN_NONE] = "",           [JOIN_OPENING] = "opened: ", [JOIN_CUFFS] = "cuffs at hand: ",
+    static const char *const PREFIXES[] = { [JOIN_NONE] = "",           [JOIN_OPENING] = "opened: ",
                                             [JOIN_MOMENTS] = "moments: ", [JOIN_ENTRY] = "entered: ", [JOIN_ITEMS] = "" };
     return PREFIXES[join];
 }

@@ -67,7 +67,7 @@ START_TEST(items_of_one_press_are_told_in_one_row_with_the_time_they_took)
     int row;
 
     open_and_look();
-    FEED("24.000 confirm ready.tobacco", "24.000 confirm ready.exercise", "24.000 confirm ready.toilet");
+    FEED("6.000 note \"the door\"", "25.000 confirm ready.tobacco", "25.000 confirm ready.exercise", "25.000 confirm ready.toilet");
     row = fed_row("readiness: 3 looked at together", 0);
     ck_assert_int_gt(row, 0);
     ck_assert_str_eq(fed.t.rows[row].value, "19 s after");
@@ -79,15 +79,18 @@ END_TEST
 
 START_TEST(a_look_quicker_than_the_protocols_least_is_marked_and_counted)
 {
-    static const struct { const char *second; int quick; const char *value; } ROWS[] = {
-        { "5.999 confirm ready.tobacco", 1, "0.9 s, quick" }, { "6.000 confirm ready.tobacco", 0, "1.0 s after" }
+    static const struct { const char *second; int quick; const char *value, *run, *named; } ROWS[] = {
+        { "5.999 confirm ready.tobacco", 1, "0.9 s, quick", "1 quick, 0.9 s", "caffeine, tobacco (quick) " },
+        { "6.000 confirm ready.tobacco", 0, "1.0 s after", "quickest 1.0 s", "caffeine, tobacco 14" },
     };
 
     for (size_t i = 0; i < ARRAY_LEN(ROWS); i++) {
         open_and_look();
         ck_assert_int_eq(fed.p.value[KEY_LOOK_MIN_X10], 10);
         (void)fed_event(ROWS[i].second);
-        ck_assert_str_eq(fed.t.rows[fed.t.row_count - 2].value, ROWS[i].value);
+        ck_assert_str_eq(fed.t.rows[fed.t.row_count - 1].value, ROWS[i].value);
+        ck_assert_str_eq(fed.t.rows[fed_row("readiness: 2 looked at, ", 0)].value, ROWS[i].run);
+        ck_row(ROWS[i].named);
         ck_assert_int_eq(fed.t.quick_count, ROWS[i].quick);
     }
     timeline_end(&fed.t);
@@ -102,6 +105,96 @@ START_TEST(quick_looks_are_counted_by_presses_at_the_end)
     ck_assert_int_eq(fed.t.quick_count, 2);
     timeline_end(&fed.t);
     ck_row("confirmed less than 1.0 s after the act before (quick): 2");
+}
+END_TEST
+
+/* ---- runs ---- */
+
+static int shown_rows(int32_t unfolded, int from, int to)
+{
+    int n = 0;
+
+    for (int i = from; i < to; i++)
+        n += timeline_is_shown(&fed.t, i, unfolded);
+    return n;
+}
+
+START_TEST(looks_at_one_step_are_one_row_until_it_is_unfolded)
+{
+    int head;
+
+    open_and_look();
+    FEED("7.500 confirm ready.tobacco", "12.000 confirm ready.exercise", "20.000 confirm ready.toilet");
+    head = fed_row("readiness: 4 looked at, 19 s", 0);
+    ck_assert_int_gt(head, 0);
+    ck_assert_str_eq(fed.t.rows[head].value, "quickest 2.5 s");
+    ck_assert_ptr_nonnull(strstr(fed.t.rows[head + 1].text, "caffeine, tobacco, exercise, toilet"));
+    ck_assert_int_eq(shown_rows(0, head, fed.t.row_count), 2);
+    ck_assert_int_eq(shown_rows(fed.t.rows[head].seq, head, fed.t.row_count), 5);
+    for (int i = 0; i < 4; i++) {
+        ck_assert_int_eq(fed.t.rows[head + 2 + i].seq, fed.count - 3 + i);
+        ck_assert(fed.t.rows[head + 2 + i].is_stop);
+        ck_assert_int_eq(timeline_head(&fed.t, head + 2 + i), head);
+    }
+}
+END_TEST
+
+/* Whatever is told between two looks keeps its place. */
+START_TEST(anything_between_ends_a_run)
+{
+    static const char *const BETWEEN[] = { "7.000 note \"the door\"", "7.000 waive ready.toilet \"no time\"", "7.000 value first 130",
+                                           "7.000 reopen ready.caffeine \"a cup\"" };
+
+    for (size_t i = 0; i < ARRAY_LEN(BETWEEN); i++) {
+        open_and_look();
+        FEED("6.500 confirm ready.tobacco");
+        FEED(BETWEEN[i], "8.000 confirm ready.exercise", "10.000 confirm ready.calm");
+        ck_assert_int_gt(fed_row("readiness: 2 looked at, 3 s", 1), 0);
+    }
+}
+END_TEST
+
+START_TEST(another_step_begins_another_run)
+{
+    int at;
+
+    fed_named("whole-return-us", NO_CLOCK);
+    at = fed_row("readiness: 8 looked at", 0);
+    ck_assert_int_gt(at, 0);
+    ck_assert_int_gt(fed_row("posture: 4 looked at", at), at);
+}
+END_TEST
+
+START_TEST(cuffs_and_their_bladders_are_one_row)
+{
+    int head;
+
+    open_and_look();
+    FEED("6.000 cuff small 220 260", "6.000 bladder small 100 220", "6.000 cuff adult 254 406", "6.000 bladder adult 130 300");
+    head = fed_row("cuffs at hand: 2, bladders of 2", 0);
+    ck_assert_int_gt(head, 0);
+    ck_assert_ptr_nonnull(strstr(fed.t.rows[head + 1].text, "small 22 to 26 cm, adult 25.4 to 40.6 cm"));
+    ck_assert_int_eq(shown_rows(0, head, fed.t.row_count), 2);
+    ck_assert_int_eq(shown_rows(fed.t.rows[head].seq, head, fed.t.row_count), 5);
+    ck_row("bladder of adult 13 cm by 30 cm");
+}
+END_TEST
+
+START_TEST(checks_are_one_row_but_for_one_above_its_most)
+{
+    int head;
+
+    fed_begin(NO_CLOCK);
+    fed_script(TEST_SOURCE_DIR "/tests/engine/scripts/common/ready-us.part", 0);
+    FEED("+1.000 check leak 3 20310302", "+1.000 check zero 0 20310302", "+1.000 check leak 30 20310302", "+1.000 check zero 0 20310302");
+    head = fed_row("checked: 2, none above what is asked", 0);
+    ck_assert_int_gt(head, 0);
+    ck_assert_ptr_nonnull(strstr(fed.t.rows[head + 1].text, "leak 3, on 2 Mar 2031, zero 0"));
+    head = fed_row("checked: leak 30", head);
+    ck_assert_int_gt(head, 0);
+    ck_assert_int_eq(fed.t.rows[head].when, ROW_ALWAYS);
+    ck_assert_int_eq(strncmp(fed.t.rows[head].value, "above", 5), 0);
+    ck_row("checked: zero 0, on 2 Mar 2031");
 }
 END_TEST
 
@@ -461,6 +554,11 @@ int main(void)
     tcase_add_test(acts, items_of_one_press_are_told_in_one_row_with_the_time_they_took);
     tcase_add_test(acts, a_look_quicker_than_the_protocols_least_is_marked_and_counted);
     tcase_add_test(acts, quick_looks_are_counted_by_presses_at_the_end);
+    tcase_add_test(acts, looks_at_one_step_are_one_row_until_it_is_unfolded);
+    tcase_add_test(acts, anything_between_ends_a_run);
+    tcase_add_test(acts, another_step_begins_another_run);
+    tcase_add_test(acts, cuffs_and_their_bladders_are_one_row);
+    tcase_add_test(acts, checks_are_one_row_but_for_one_above_its_most);
     tcase_add_test(acts, waits_are_told_with_what_was_asked);
     tcase_add_test(acts, a_cuff_is_told_with_its_range_and_the_arm);
     tcase_add_test(acts, what_is_passed_over_has_its_reason_and_its_cost);

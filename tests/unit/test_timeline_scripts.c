@@ -62,6 +62,8 @@ static void expected(const struct event *ev, bool is_paired, char *out, size_t c
 
     if (ev->kind == EV_CONFIRM)
         (void)snprintf(out, cap, "%s", say_item(ev->item, name));
+    else if (ev->kind == EV_CHECK)
+        (void)snprintf(out, cap, "%s %d", ev->item, (int)ev->value);
     else if (ev->kind == EV_WRAP)
         (void)snprintf(out, cap, "cuff %s", ev->item);
     else if (ev->kind == EV_INFLATE)
@@ -182,7 +184,7 @@ static void pages_hold(int script)
 
     tell(script);
     for (int i = 0; i < fed.t.row_count; i++)
-        stops += fed.t.rows[i].is_stop;
+        stops += fed.t.rows[i].is_stop && timeline_is_shown(&fed.t, i, 0);
     for (int before = -1; v.at != before; steps++) {
         bool has_current = false, has_drawing = false;
 
