@@ -25,14 +25,22 @@ struct quiet {
     bool is_on;
 };
 
-static void quiet_begin(struct quiet *q)
+static bool is_silent(void)
+{
+    struct termios now;
+    return tcgetattr(STDIN_FILENO, &now) == 0 && !(now.c_lflag & ECHO);
+}
+
+/* False: a terminal that would show what is typed. */
+static bool quiet_begin(struct quiet *q)
 {
     struct termios silent;
     struct sigaction ending = { .sa_handler = on_ending }, stop = { .sa_handler = SIG_IGN };
-    q->is_on = isatty(STDIN_FILENO) && tcgetattr(STDIN_FILENO, &q->modes) == 0;
+    const bool is_terminal = isatty(STDIN_FILENO) == 1;
+    q->is_on = is_terminal && tcgetattr(STDIN_FILENO, &q->modes) == 0;
     ended_by = 0;
     if (!q->is_on)
-        return;
+        return !is_terminal;
     sigemptyset(&ending.sa_mask);
     sigemptyset(&stop.sa_mask);
     for (size_t i = 0; i < ARRAY_LEN(ENDING); i++)
@@ -42,6 +50,7 @@ static void quiet_begin(struct quiet *q)
     silent.c_lflag &= ~(tcflag_t)(ECHO | ECHOE | ECHOK);
     silent.c_lflag |= ECHONL;
     tcsetattr(STDIN_FILENO, TCSAFLUSH, &silent); /* what was typed before the prompt was seen by everybody */
+    return is_silent();
 }
 
 static void quiet_end(struct quiet *q)
@@ -103,9 +112,13 @@ enum status pin_read(const char *prompt, struct pin *out, struct err *e)
     struct quiet q = { .is_on = false };
     pin_clear(out);
     fflush(stdout);
-    quiet_begin(&q);
-    fprintf(stderr, "%s", prompt);
-    enum status status = read_line(out, e);
+    enum status status = ST_OK;
+    if (!quiet_begin(&q))
+        status = err_set(e, ST_IO, "The terminal would show a PIN that is typed here. Use another one.");
+    if (status == ST_OK)
+        fprintf(stderr, "%s", prompt);
+    if (status == ST_OK)
+        status = read_line(out, e);
     if (!q.is_on)
         fputc('\n', stderr);
     quiet_end(&q);
