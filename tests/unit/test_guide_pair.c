@@ -54,7 +54,7 @@ START_TEST(pair_hides_how_many_digits_there_are)
 END_TEST
 
 /* What is typed and refused, by the last digit or by Enter, is named by no refusal. */
-static const char *const REFUSED[] = { "163\n", "999\n", "164127", "164" "170", "16412677", "164126130", "1x4\n", "\n" };
+static const char *const REFUSED[] = { "163\n", "999\n", "164127", "164170", "16412677", "164126130", "1x4\n", "\n" };
 
 START_TEST(pair_refusal_names_no_figure)
 {

@@ -291,7 +291,7 @@ END_TEST
 START_TEST(very_high_value_of_the_listener_alone_asks_once_both_are_in)
 {
     squeeze_with("ben");
-    press(&h, "222178" "88 ");
+    press(&h, "22217888 ");
     press(&h, "194");
     ck_page(&h, "pair-entry"); /* no page before both are in */
     press(&h, "88");
