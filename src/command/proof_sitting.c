@@ -43,7 +43,7 @@ void sitting_check_begin(struct sitting_check *c, const struct findings *f, stru
 /* The figures of a witnessed sitting are its witness's alone until she releases them. */
 static bool is_held(const struct dossier *d)
 {
-    return d->kept.review == REVIEW_HELD || d->review == REVIEW_HELD;
+    return d->review == REVIEW_HELD || (d->kept.witness[0] && d->kept.review != REVIEW_RELEASED);
 }
 
 static void say_changed_event(struct sitting_check *c, int32_t seq, const char *line)
@@ -128,13 +128,13 @@ static bool check_inflation(struct sitting_check *c, const struct stored_reading
 bool sitting_check_reading(struct sitting_check *c, const struct stored_reading *r)
 {
     char line[sizeof r->line];
-    int index = (int)r->n - 1;
     if (c->is_broken)
         return false;
-    if (index < 0 || index >= c->sitting.reading_count) {
+    if (r->n < 1 || r->n > c->sitting.reading_count) {
         proof_wrong(c->f, c->d, "the store holds reading %d, the events give none", (int)r->n);
         return false;
     }
+    const int index = (int)r->n - 1;
     store_reading_line(&c->sitting, index, line, sizeof line);
     if (strcmp(line, r->line) == 0)
         return check_inflation(c, r, &c->sitting.readings[index]);

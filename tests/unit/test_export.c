@@ -257,6 +257,12 @@ START_TEST(open_and_held_ones_stay_here)
     int64_t held = play_witnessed(&desk);
     ck_assert_int_eq(export_sitting(desk.st, held, &out, &len, &why), ST_PERMISSION);
     ck_assert_msg(strstr(why.text, "held by eva"), "%s", why.text);
+    play_begin(&open, &desk, BEN, "eva"); /* her signature is owed: it is hers to show all the same */
+    play_prepare(&open);
+    play_rest(&open, 90000);
+    play_reading(&open, 132, 84);
+    play_seal(&open, NULL);
+    ck_assert_int_eq(export_sitting(desk.st, open.id, &out, &len, &why), ST_PERMISSION);
     play_begin(&open, &desk, ANA, NULL);
     ck_assert_int_eq(export_sitting(desk.st, open.id, &out, &len, &why), ST_CONFLICT);
     ck_assert_int_eq(export_sitting(desk.st, 99, &out, &len, &why), ST_NOT_FOUND);

@@ -139,6 +139,22 @@ START_TEST(one_sitting_alone_is_proved)
 }
 END_TEST
 
+/* What is wrong with it is said without its figures, also while its witness still owes the signature. */
+START_TEST(figures_of_one_before_a_witness_are_not_said)
+{
+    static struct play g;
+    struct proof p;
+    play_begin(&g, &desk, BEN, "eva");
+    play_prepare(&g);
+    play_rest(&g, 90000);
+    play_reading(&g, 132, 84);
+    play_seal(&g, _i ? desk.by[EVA] : NULL);
+    hand_spoil("UPDATE readings SET first_mmhg = 134; UPDATE events SET value = 134 WHERE kind = 'value' AND item = 'first'");
+    desk_wrong(desk.st, &p);
+    ck_assert_msg(p.wrong > 0 && !strstr(p.first, "134") && !strstr(p.first, "132"), "%s", p.first);
+}
+END_TEST
+
 START_TEST(a_changed_event_is_named_with_its_number)
 {
     desk_week(&desk);
@@ -271,6 +287,7 @@ int main(void)
     tcase_add_loop_test(t, a_store_from_before_signing_is_replayed_and_said_to_be_older, 0, 4);
     tcase_add_test(t, a_sitting_that_an_older_version_began_is_signed_at_its_end);
     tcase_add_test(t, one_sitting_alone_is_proved);
+    tcase_add_loop_test(t, figures_of_one_before_a_witness_are_not_said, 0, 2);
     tcase_add_test(t, a_changed_event_is_named_with_its_number);
     tcase_add_test(t, a_chain_made_anew_is_not_what_was_signed);
     tcase_add_loop_test(t, what_was_spoiled_is_named, 0, (int)ARRAY_LEN(SPOILS));
