@@ -52,6 +52,7 @@ enum scratch {
     SC_WITNESS_AT,     /* witnessed: 1 + the item that the cursor was put on, or that an act was about */
     SC_WITNESS_PICKED, /* and it was put there, so that it stays */
     SC_WITNESS_PUT_BY, /* the inflation whose marks or values were put by for other acts: see witness.c */
+    SC_WITNESS_AGAIN,  /* the reading that the next squeeze gives up, as was said: its values are not written */
     SC_HANDED,      /* the reading at which the screen was handed over to the second listener */
     SC_PAIR_EDIT,   /* the listener's entry: 1 + the field being given again */
     SC_PAIR_SEEN,   /* the reading whose two values were looked at */

@@ -117,9 +117,36 @@ PRESS(rest)
     act_item(out, EV_REST, sc->s->rest == REST_RUNNING ? "end" : "begin");
 }
 
-/* Who squeezes rests no more, however long it was. */
-static void squeeze(const struct scene *sc, struct guide_action *out, const char *what)
+static bool has_a_value(const struct reading *r)
 {
+    for (int i = 0; i < POINT_COUNT; i++)
+        if (r->has_value[i])
+            return true;
+    return false;
+}
+
+/* The cuff went up before anything was written of the fall before: it has to be said that this one is given up for it. */
+static bool gives_up_the_last(const struct scene *sc, struct guide *g, struct guide_action *out)
+{
+    const struct reading *r = sitting_current(sc->s);
+
+    if (!is_down(sc) || r == NULL || has_a_value(r))
+        return true;
+    if (g->scratch[SC_WITNESS_AGAIN] != sc->s->reading_count) {
+        g->scratch[SC_WITNESS_AGAIN] = sc->s->reading_count;
+        say_no(g, "not yet: nothing is written of reading %d. v writes its values; the same key again gives it up, and the cuff is up.",
+               (int)sc->s->reading_count);
+        return false;
+    }
+    act_text(out, EV_VOID, "the cuff went up again before its values were written");
+    return true;
+}
+
+/* Who squeezes rests no more, however long it was. */
+static void squeeze(const struct scene *sc, struct guide *g, struct guide_action *out, const char *what)
+{
+    if (!gives_up_the_last(sc, g, out))
+        return;
     if (is_resting(sc))
         act_item(out, EV_REST, "end");
     act_item(out, EV_INFLATE, what);
@@ -127,15 +154,12 @@ static void squeeze(const struct scene *sc, struct guide_action *out, const char
 
 PRESS(palpate)
 {
-    UNUSED(g);
-    squeeze(sc, out, "palpate");
+    squeeze(sc, g, out, "palpate");
 }
 
 PRESS(listen)
 {
-    UNUSED(g);
-    squeeze(sc, out, "listen");
-    pair_act(sc, out);
+    squeeze(sc, g, out, "listen");
 }
 
 PRESS(empty)

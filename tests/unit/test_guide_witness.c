@@ -417,6 +417,35 @@ START_TEST(witnessed_refusal_names_the_key_of_what_is_written_first)
 }
 END_TEST
 
+/* It happened, whatever was not written yet: told once, then done. */
+START_TEST(witnessed_squeeze_before_the_values_are_written_is_two_keys_away)
+{
+    open_witnessed();
+    press(&h, "alk\nl");
+    pass(&h, 40);
+    press(&h, "e\033\033l");
+    ck_assert_int_eq(h.sitting.inflation, INFLATION_NONE);
+    ck_assert_msg(strstr(h.page.refusal, "nothing is written of reading 1") != NULL, "%s", h.page.refusal);
+    press(&h, "l");
+    ck_assert_int_eq(h.sitting.inflation, INFLATION_LISTEN);
+    ck_assert_int_eq(h.sitting.reading_count, 2);
+    ck_assert((h.sitting.readings[0].voids & VOID_GIVEN_UP) != 0);
+    ck_assert_int_eq(h.refused, 0);
+}
+END_TEST
+
+/* What was written of it is not given up by a key. */
+START_TEST(witnessed_squeeze_gives_no_value_up)
+{
+    open_witnessed();
+    press(&h, "alk\nl");
+    pass(&h, 40);
+    press(&h, "e160\033\033ll");
+    ck_assert_int_eq(h.last_refusal, RULE_READING_OPEN);
+    ck_assert_int_eq(h.sitting.reading_count, 1);
+}
+END_TEST
+
 START_TEST(witnessed_clock_shows_how_long_the_cuff_has_been_empty)
 {
     open_witnessed();
@@ -642,6 +671,8 @@ int main(void)
     tcase_add_test(tc, witnessed_finish_goes_to_what_nothing_is_said_of);
     tcase_add_test(tc, witnessed_item_is_noted_when_it_is_seen);
     tcase_add_test(tc, witnessed_refusal_names_the_key_of_what_is_written_first);
+    tcase_add_test(tc, witnessed_squeeze_before_the_values_are_written_is_two_keys_away);
+    tcase_add_test(tc, witnessed_squeeze_gives_no_value_up);
     tcase_add_test(tc, witnessed_clock_shows_how_long_the_cuff_has_been_empty);
     tcase_add_test(tc, witnessed_squeeze_ends_a_rest_however_short);
     tcase_add_test(tc, witnessed_marks_are_put_by_and_taken_up_again);
