@@ -203,6 +203,7 @@ static enum status feed(struct loading *l)
         status = l->status;
     if (status == ST_OK)
         timeline_end(&r->timeline);
+    r->last_row += r->timeline.overview_rows; /* they have come before it since */
     return status;
 }
 

@@ -63,6 +63,7 @@ struct timeline {
     const struct protocol *p;    /* must outlive it */
     struct timeline_row rows[TIMELINE_ROWS_MAX];
     int row_count;
+    int overview_rows;           /* so many of them stand before the first act; none while it goes on */
     bool is_cut;                 /* more rows than fit: said at the end */
     int32_t quick_count;         /* presses that confirm, quicker than look_min_x10 after the one before */
     int64_t opened_unix_ms;      /* wall clock at time 0; INT64_MIN: not known, then times are since opening */

@@ -83,7 +83,7 @@ void timeline_say_at(const struct timeline *t, int at, char *out, size_t cap)
     if (at < 0 || at >= t->row_count)
         return;
     text = t->rows[at].text;
-    if (at < t->told.event_rows && t->rows[at].seq == 0) /* of all of it, before the first act */
+    if (at < t->overview_rows) /* of all of it */
         return;
     if (strlen(text) <= TIME_WIDTH) {
         text_copy(out, cap, text);
@@ -148,7 +148,7 @@ static void window(const struct timeline *t, const struct timeline_view *v, stru
         from = count - ROWS_LAST;
     if (from < 2) /* a line that says that one row is left out would take its place */
         from = 0;
-    to = from + (PAGE_LINES_MAX - 5);
+    to = from + (PAGE_LINES_MAX - 6);
     if (to > count)
         to = count;
     if (from > 0)
@@ -159,6 +159,8 @@ static void window(const struct timeline *t, const struct timeline_view *v, stru
 
         text_copy(line->value, sizeof line->value, row->value);
         line->is_current = i == at;
+        if (list[i] + 1 == t->overview_rows)
+            page_line(out, LINE_GAP, "%s", "");
     }
     if (to < count)
         page_line(out, LINE_ROW, "(%d rows more)", count - to);

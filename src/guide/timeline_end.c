@@ -82,17 +82,18 @@ static void open_row(struct timeline *t, int64_t open_ms)
 static void tell_on_act(struct timeline *t, const struct timeline_statement *s)
 {
     int act = act_of(t, s->event), from = t->row_count, to;
-    char about[TIMELINE_ROW_CAP] = "";
+    const char *name = "", *before = "";
 
     if (act < 0)
         return;
     if (t->rows[act].when == ROW_UNFOLDED) { /* while its run is folded, too */
-        timeline_say_at(t, act, about, sizeof about);
-        add_words(about, sizeof about, ": ");
+        name = t->rows[act].text + TIME_WIDTH + strspn(t->rows[act].text + TIME_WIDTH, " ");
+        before = " on ";
     }
     for (to = act + 1; to < t->told.event_rows && !t->rows[to].is_stop;)
         to++;
-    row_add(t, t->rows[act].seq, false, -1, strcmp(s->word, "return") == 0 ? "sent back" : "comment", "%s: %s%s", s->person, about, s->said);
+    row_add(t, t->rows[act].seq, false, -1, strcmp(s->word, "return") == 0 ? "sent back" : "comment", "%s%s%s: %s", s->person, before,
+            name, s->said);
     rows_up(t, from, to);
     t->told.event_rows += t->row_count - from;
 }

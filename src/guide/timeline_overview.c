@@ -357,5 +357,6 @@ void overview_rows(struct timeline *t)
     if (from < t->row_count)
         t->rows[from].is_stop = true;
     rows_up(t, from, 0);
-    t->told.event_rows += t->row_count - from;
+    t->overview_rows = t->row_count - from;
+    t->told.event_rows += t->overview_rows;
 }

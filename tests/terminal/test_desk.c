@@ -241,7 +241,7 @@ START_TEST(a_sitting_goes_through_the_whole_desk)
     booth_start(&k, TEST_DRIVEN_PROGRAM, NULL);
     GO(&k, {"start a sitting", "r", NULL}, {"S-001", "\r", "desk-queue"}, {"S-001 by tia", "1", "desk-timeline"},
        {"to countersign S-001", TIA_PIN "\r", "desk-pin"}, {"to countersign S-001", ESC, "desk-pin-wrong"},
-       {"No PIN was given", "jjjr", NULL}, {"Send back", "Was the arm bare?", NULL}, {"Was the arm", "\r", "desk-return"},
+       {"No PIN was given", "jjjjfjr", NULL}, {"Send back", "Was the arm bare?", NULL}, {"Was the arm", "\r", "desk-return"},
        {"to send back S-001", EVA_PIN "\r", NULL}, {"Was the arm bare?", "q", "desk-returned"}, {"Nothing waits", "r", NULL},
        {"S-001", "q", "desk-queue-returned"}, {"start a sitting", "q", NULL});
     end(&k);
@@ -355,8 +355,8 @@ START_TEST(on_the_smallest_screen_every_key_is_there)
 {
     static const char *const QUEUE[] = {"enter read", "r returned 0", "s signatures owed 0", "h held 0", "o open 0", "a all",
                                         "f filter", "p reader", "q back", NULL};
-    static const char *const SITTING[] = {"j k step", "enter comment on this", "r send back", "1 reviewed", "2 was present",
-                                          "m add to it", "p reader", "q back", "126/78", NULL};
+    static const char *const SITTING[] = {"j k step", "enter comment", "r send back", "1 reviewed", "2 was present",
+                                          "m add to it", "p reader", "q back", "126/78", "otherwise   all as asked, nothing passed over or noted", NULL};
     open_desk();
     sit_and_seal(true);
     const char *argv[] = {TEST_DRIVEN_PROGRAM, "--db", booth_db, "review", NULL};

@@ -438,10 +438,34 @@ END_TEST
 START_TEST(a_comment_changes_no_state)
 {
     int64_t id = ended_sitting("ana", "ana");
-    WALK(id, KEYS("S-001 by ana", "\r"), KEYS("Comment", "well placed\r"), KEYS("to comment on S-001", PIN "\r"),
+    WALK(id, KEYS("S-001 by ana", "j\r"), KEYS("Comment: opened", "well placed\r"), KEYS("to comment on S-001", PIN "\r"),
          KEYS("well placed", "q"));
+    ck_assert_int_gt(last_said(id).event, 0);
     ck_assert_int_eq(last_said(id).kind, SAYS_COMMENT);
     ck_assert_int_eq(review_of(id), REVIEW_WAITING);
+}
+END_TEST
+
+START_TEST(from_the_overview_the_whole_is_commented_on)
+{
+    int64_t id = ended_sitting("ana", "ana");
+    WALK(id, KEYS("> result", "\r"), KEYS("Comment S-001", "well done\r"), KEYS("to comment on S-001", PIN "\r"),
+         KEYS("said of it  comment by eva: well done", "q"));
+    ck_assert_int_eq(last_said(id).event, 0);
+}
+END_TEST
+
+START_TEST(one_of_several_looks_is_commented_on)
+{
+    static struct session x;
+    begin_sitting("ana", NULL, &x);
+    try_line(&x, "2.000 confirm ready.caffeine");
+    try_line(&x, "4.000 confirm ready.tobacco");
+    stop_sitting(&x, "ana");
+    WALK(x.id, { 0, NULL, "> result", "jj", "1.5 s after" }, KEYS("> 14:00:02", "fj"), KEYS("> 14:00:04    tobacco", "\r"),
+         KEYS("Comment: tobacco 14:00:04", "how did you ask?\r"), KEYS("to comment on", PIN "\r"), KEYS("> 14:00:04    tobacco", "f"),
+         { 0, NULL, "eva on tobacco: how did you ask?", "q", ">           " });
+    ck_assert_int_eq(last_said(x.id).event, x.seq);
 }
 END_TEST
 
@@ -763,6 +787,8 @@ int main(void)
     tcase_add_test(t, a_return_without_words_is_not_taken);
     tcase_add_test(t, words_typed_are_kept_when_the_pin_is_put_off);
     tcase_add_test(t, a_comment_changes_no_state);
+    tcase_add_test(t, from_the_overview_the_whole_is_commented_on);
+    tcase_add_test(t, one_of_several_looks_is_commented_on);
     tcase_add_test(t, the_measurer_amends_what_came_back);
     tcase_add_test(t, what_came_back_opens_at_the_act_that_was_meant);
     tcase_add_test(t, the_signature_that_is_owed_is_given);

@@ -143,7 +143,7 @@ START_TEST(what_is_said_about_one_of_a_run_is_seen_while_it_is_folded)
     ck_assert_int_eq(fed.t.rows[row].when, ROW_UNFOLDED);
     s.event = fed.t.rows[row].seq;
     timeline_statement(&fed.t, &s);
-    row = fed_row("ina: feet ", head);
+    row = fed_row("ina on feet: which one?", head);
     ck_assert_int_gt(row, head);
     ck_assert(timeline_is_shown(&fed.t, row, 0));
     s.event = fed.t.rows[head].seq; /* of the first: of all of it */
