@@ -96,6 +96,9 @@ enum status store_say(const char *shown, int sqlite_code, int system_errno, cons
 void store_column(sqlite3_stmt *s, int column, char *buf, size_t cap);
 /** As store_column, but byte for byte, for what is hashed; false where it does not fit or holds a NUL. */
 bool store_column_exact(sqlite3_stmt *s, int column, char *buf, size_t cap) MUST_USE;
+/** A number that has to fit 32 bits; one that does not is INT32_MIN, which nothing takes: its lower bits alone would let a
+ *  changed number pass for the one that was. */
+int32_t store_column_int32(sqlite3_stmt *s, int column);
 /** Copy a blob of exactly n bytes; false (out all zero) where it is another. */
 bool store_column_bytes(sqlite3_stmt *s, int column, unsigned char *out, size_t n);
 /** The path as sentences show it: no control characters, the end of it when it is long. */

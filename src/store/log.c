@@ -24,15 +24,15 @@ void store_take_head(sqlite3_stmt *s, struct sitting_head *out)
     store_column(s, 2, out->measurer, sizeof out->measurer);
     store_column(s, 3, out->protocol, sizeof out->protocol);
     store_column(s, 4, out->opened, sizeof out->opened);
-    out->day = sqlite3_column_int(s, 5);
+    out->day = store_column_int32(s, 5);
     store_column(s, 6, phase, sizeof phase);
     for (int p = PHASE_EMPTY; p <= PHASE_STOPPED; p++)
         if (strcmp(phase, STORE_PHASE_WORDS[p]) == 0)
             out->phase = (enum phase)p;
-    out->event_count = sqlite3_column_int(s, 7);
-    out->reading_count = sqlite3_column_int(s, 8);
-    out->counted_count = sqlite3_column_int(s, 9);
-    out->attempt_count = sqlite3_column_int(s, 10);
+    out->event_count = store_column_int32(s, 7);
+    out->reading_count = store_column_int32(s, 8);
+    out->counted_count = store_column_int32(s, 9);
+    out->attempt_count = store_column_int32(s, 10);
     out->last_ms = sqlite3_column_int64(s, 11);
     out->last_unix_ms = sqlite3_column_int64(s, 12);
     store_column(s, 13, out->boot, sizeof out->boot);
@@ -199,7 +199,7 @@ enum status store_protocol_text(struct store *st, int64_t id, char **out, struct
 static enum status take_kept_event(struct store *st, sqlite3_stmt *s, struct kept_event *out, struct err *e)
 {
     enum status status = take_event(st, s, &out->event, e);
-    out->seq = sqlite3_column_int(s, 0);
+    out->seq = store_column_int32(s, 0);
     out->sitting = sqlite3_column_int64(s, 7);
     out->has_moment = sqlite3_column_type(s, 10) != SQLITE_NULL;
     out->unix_ms = sqlite3_column_type(s, 8) == SQLITE_NULL ? INT64_MIN : sqlite3_column_int64(s, 8);
@@ -253,12 +253,13 @@ bool store_take_attempt(sqlite3_stmt *s, struct kept_attempt *out)
 {
     memset(out, 0, sizeof *out);
     out->sitting = sqlite3_column_int64(s, 0);
-    out->n = sqlite3_column_int(s, 1);
-    out->after_seq = sqlite3_column_int(s, 2);
+    out->n = store_column_int32(s, 1);
+    out->after_seq = store_column_int32(s, 2);
     out->t_ms = sqlite3_column_int64(s, 3);
     out->unix_ms = sqlite3_column_int64(s, 4);
-    out->is_slip = sqlite3_column_int(s, 5) != 0;
-    return store_column_exact(s, 6, out->rule, sizeof out->rule) &&
+    const int32_t is_slip = store_column_int32(s, 5);
+    out->is_slip = is_slip == 1;
+    return (is_slip == 0 || is_slip == 1) && store_column_exact(s, 6, out->rule, sizeof out->rule) &&
            store_column_exact(s, 7, out->have, sizeof out->have) &&
            store_column_exact(s, 8, out->need, sizeof out->need) &&
            store_column_exact(s, 9, out->line, sizeof out->line);

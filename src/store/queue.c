@@ -46,7 +46,7 @@ static void add_conditions(struct text *t, const struct queue_filter *f, bool by
     if (f->purpose)
         text_add(t, by_day || f->which != QUEUE_ALL || f->measurer ? " AND +s.purpose = ?7" : " AND s.purpose = ?7");
     if (f->phase)
-        text_add(t, " AND +s.phase = ?8");
+        text_add(t, by_day || f->which != QUEUE_ALL || f->measurer || f->purpose ? " AND +s.phase = ?8" : " AND s.phase = ?8");
 }
 
 static sqlite3_stmt *ask(struct store *st, const char *sql, const struct queue_filter *f, int64_t before, int most)

@@ -107,18 +107,20 @@ enum status store_readings(struct store *st, int64_t id, store_reading_fn fn, vo
         store_column(s, 1, arm, sizeof arm);
         store_column(s, 6, reasons, sizeof reasons);
         store_column(s, 7, remarks, sizeof remarks);
-        struct line l = {.n = sqlite3_column_int(s, 0),
+        struct line l = {.n = store_column_int32(s, 0),
                          .arm = arm,
                          .is_counted = sqlite3_column_int(s, 5) != 0,
                          .reasons = reasons,
                          .remarks = remarks};
+        if ((uint64_t)sqlite3_column_int64(s, 5) > 1)
+            l.n = INT32_MIN; /* neither counted nor void: no reading */
         for (int i = 0; i < 3; i++) {
             l.has[i] = sqlite3_column_type(s, 2 + i) != SQLITE_NULL;
-            l.mmhg[i] = sqlite3_column_int(s, 2 + i);
+            l.mmhg[i] = store_column_int32(s, 2 + i);
         }
         struct stored_reading row = {.n = l.n,
                                      .has_target = sqlite3_column_type(s, 8) != SQLITE_NULL,
-                                     .target_mmhg = sqlite3_column_int(s, 8),
+                                     .target_mmhg = store_column_int32(s, 8),
                                      .inflate_ms = sqlite3_column_int64(s, 9)};
         print_line(&l, row.line, sizeof row.line);
         if (!fn(user, &row))

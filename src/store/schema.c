@@ -267,6 +267,7 @@ static const char SITTINGS_UNDER_REVIEW[] =
     "CREATE INDEX sittings_mine ON sittings (measurer, review);"
     "CREATE INDEX sittings_measurer ON sittings (measurer);"
     "CREATE INDEX sittings_purpose ON sittings (purpose);"
+    "CREATE INDEX sittings_phase ON sittings (phase);"
     "DROP TRIGGER events_in_order;"
     "CREATE TRIGGER events_in_order BEFORE INSERT ON events"
     " WHEN NEW.unix_ms IS NULL OR NEW.boot_ms IS NULL OR NEW.chain IS NULL"

@@ -233,6 +233,12 @@ void store_column(sqlite3_stmt *s, int column, char *buf, size_t cap)
     text_defuse(buf); /* whoever owns the file may have written anything into it, and this will be shown */
 }
 
+int32_t store_column_int32(sqlite3_stmt *s, int column)
+{
+    const int64_t n = sqlite3_column_int64(s, column);
+    return n > INT32_MIN && n <= INT32_MAX ? (int32_t)n : INT32_MIN;
+}
+
 bool store_column_exact(sqlite3_stmt *s, int column, char *buf, size_t cap)
 {
     const unsigned char *text = sqlite3_column_text(s, column);
