@@ -212,6 +212,8 @@ static void is_kept_back(void)
     must_be_held(words);
     snprintf(words, sizeof words, "%s/S-001.stillarm", booth_folder);
     ck_assert_int_ne(access(words, F_OK), 0);
+    run_well("verify");
+    must_not_tell();
     run_well("list");
     must_not_tell();
     ck_assert_ptr_nonnull(strstr(output, "held"));
