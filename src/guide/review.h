@@ -27,8 +27,9 @@ struct timeline_row {
 };
 
 /* The run that is being told; private to guide/. */
+enum run_kind { RUN_NONE, RUN_ITEMS, RUN_CUFFS, RUN_CHECKS };
 struct timeline_run {
-    enum { RUN_NONE, RUN_ITEMS, RUN_CUFFS, RUN_CHECKS } kind;
+    enum run_kind kind;
     int32_t step, seq, count, named, presses, quick;
     int32_t head, name_rows;     /* the row that tells all of them, and how many below it name them */
     int64_t first_ms, last_ms;   /* of its presses */

@@ -63,7 +63,7 @@ void row_join(struct timeline *t, int32_t seq, int64_t t_ms, enum join join, con
 
 /* timeline_runs.c */
 struct run_act {
-    int kind;           /* of the run that it belongs to */
+    enum run_kind kind; /* of the run that it belongs to */
     int32_t step, seq;
     int64_t t_ms;
     const char *words, *value; /* value: its own, where the run has none for it */

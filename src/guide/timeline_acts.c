@@ -121,6 +121,17 @@ static void tell_rest(struct timeline *t, const struct event *ev, int32_t seq, c
     tell_plain(t, ev, seq, value);
 }
 
+/* `pulse felt at 70, 80, 90, gone at 100`: what stands in the row already is not said again. */
+static const char *say_palpated(const struct timeline *t, const char *act)
+{
+    static const char FELT[] = "pulse felt at ", PULSE[] = "pulse ";
+    int row = t->told.join == JOIN_MOMENTS ? (int)t->told.join_row : -1;
+
+    if (row < 0 || strstr(t->rows[row].text, FELT) == NULL)
+        return act;
+    return act + (strncmp(act, FELT, strlen(FELT)) == 0 ? strlen(FELT) : strncmp(act, PULSE, strlen(PULSE)) == 0 ? strlen(PULSE) : 0);
+}
+
 static void tell_moment(struct timeline *t, const struct event *ev, int32_t seq, const struct before *b)
 {
     char words[160], act[100], clock[16];
@@ -128,7 +139,7 @@ static void tell_moment(struct timeline *t, const struct event *ev, int32_t seq,
     say_act(ev, act, sizeof act);
     say_clock(clock, ev->t_ms - t->sitting.inflate_ms);
     if (ev->kind == EV_PALPATE)
-        text_copy(words, sizeof words, act);
+        text_copy(words, sizeof words, say_palpated(t, act));
     else
         snprintf(words, sizeof words, "%s %s%s", act, ev->kind == EV_MARK && b->has_mark ? "again " : "", clock);
     row_join(t, seq, ev->t_ms, JOIN_MOMENTS, join_prefix(JOIN_MOMENTS), words);

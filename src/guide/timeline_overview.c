@@ -133,7 +133,7 @@ static void result_answers(const struct timeline *t, struct answers *all)
         text_copy(a->text, sizeof a->text, "none: too few readings count for an average");
         return;
     }
-    snprintf(a->text, sizeof a->text, "%s %d/%d, average of %d reading%s", arm_words(arm),
+    snprintf(a->text, sizeof a->text, "%s %d/%d, average of %d reading%s", arm_words((int32_t)arm),
              (int)average_mmhg(mean.systolic_sum_mmhg, mean.n), (int)average_mmhg(mean.diastolic_sum_mmhg, mean.n), (int)mean.n,
              mean.n == 1 ? "" : "s");
     page_init(&page, PAGE_OPEN, "timeline");
@@ -204,6 +204,8 @@ static void add_bits(struct answer *a, int reading, unsigned bits, int most, con
             continue;
         snprintf(piece, sizeof piece, "reading %d: %s", reading, say(bit));
         text_defuse(piece);
+        if (piece[0] != '\0' && piece[strlen(piece) - 1] == '.')
+            piece[strlen(piece) - 1] = '\0';
         a->count++;
         add_piece(a->text, sizeof a->text, &left_out, piece);
     }

@@ -191,7 +191,7 @@ void run_add(struct timeline *t, const struct run_act *a)
 {
     struct timeline_run *run = &t->told.run;
 
-    if (((int)run->kind != a->kind || run->step != a->step) && !begin(t, a))
+    if ((run->kind != a->kind || run->step != a->step) && !begin(t, a))
         return;
     drop_names(t, run);
     add_act(t, run, a);

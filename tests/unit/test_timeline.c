@@ -240,6 +240,15 @@ START_TEST(what_is_passed_over_has_its_reason_and_its_cost)
 }
 END_TEST
 
+START_TEST(pressures_at_which_the_pulse_was_felt_stand_in_one_row)
+{
+    fed_begin(NO_CLOCK);
+    fed_script(TEST_SOURCE_DIR "/tests/engine/scripts/common/ready-us.part", 0);
+    FEED("+1.000 inflate palpate", "+1.000 palpate felt 80", "+1.000 palpate felt 90", "+1.000 palpate felt 100", "+1.000 palpate gone 110");
+    ck_row("pulse felt at 80, 90, 100, gone at 110");
+}
+END_TEST
+
 /* ---- refused attempts ---- */
 
 START_TEST(attempts_stand_below_the_act_before_skips_apart_from_slips)
@@ -560,6 +569,7 @@ int main(void)
     tcase_add_test(acts, cuffs_and_their_bladders_are_one_row);
     tcase_add_test(acts, checks_are_one_row_but_for_one_above_its_most);
     tcase_add_test(acts, waits_are_told_with_what_was_asked);
+    tcase_add_test(acts, pressures_at_which_the_pulse_was_felt_stand_in_one_row);
     tcase_add_test(acts, a_cuff_is_told_with_its_range_and_the_arm);
     tcase_add_test(acts, what_is_passed_over_has_its_reason_and_its_cost);
     tcase_add_test(acts, attempts_stand_below_the_act_before_skips_apart_from_slips);
