@@ -106,9 +106,10 @@ const struct command_row COMMANDS[] = {
       .examples = "stillarm forget s-031\nstillarm forget s-031 --yes", .options = BIT(OPTION_YES),
       .words_min = 1, .words_max = 1, .run = verb_forget },
     { .name = "review", .arguments = "[SITTING]", .summary = "read sittings as they happened; countersign or send back",
-      .help = "Opens the queue of sittings that wait for a preceptor, or one sitting act by act: when, what was asked for, what "
-              "was done, what was passed over or refused. j and k go from act to act, d to the next that stands out, enter comments on one, 1 countersigns "
-              "(reviewed the record), 2 too (was present), r sends back to the measurer, m amends, g gives a signature that "
+      .help = "Opens the queue of sittings that wait for a preceptor, or one sitting: what it came to, then act by act when, what "
+              "was asked for, what was done, what was passed over or refused. j and k go from act to act, d to the next that "
+              "stands out, f unfolds what was looked at in a run, enter comments on one, 1 countersigns (reviewed the record), 2 "
+              "too (was present), r sends back to the measurer, m adds what the measurer says, g gives a signature that "
               "is owed, e releases a witnessed result, n goes on to the next. Each is signed under its person's PIN, with "
               "how long the record lay open. An open sitting can be watched, not steered.\n"
               "In the queue w, r, s, h, o and a choose which sittings, f narrows by person, day, purpose and state, p says "
