@@ -321,7 +321,8 @@ static void rest_row(struct timeline *t, const struct answers *all, int from)
 
 static void take_answers(const struct timeline *t, struct answers *all)
 {
-    all->is_clean = t->told.rest.count > 0 && !t->told.rest.is_odd && !t->told.settle.is_odd && !t->told.interval.is_odd && !t->told.stood.is_odd;
+    all->is_clean = t->told.rest.count > 0 && !t->told.rest.is_odd && !t->told.settle.is_odd && !t->told.interval.is_odd &&
+                    !t->told.stood.is_odd;
     result_answers(t, all);
     wait_answers(t, all);
     bits_answer(t, all, "not counted", true);

@@ -120,7 +120,8 @@ static void tell_names(struct timeline *t, struct timeline_run *run)
         return;
     for (int i = run->head + 1; i < from; i++)
         if (t->rows[i].is_named)
-            add_words(words, sizeof words, "%s%s%s", words[0] != '\0' ? ", " : "", name_in(&t->rows[i]), t->rows[i].is_quick && run->presses > 1 ? " (quick)" : "");
+            add_words(words, sizeof words, "%s%s%s", words[0] != '\0' ? ", " : "", name_in(&t->rows[i]),
+                      t->rows[i].is_quick && run->presses > 1 ? " (quick)" : "");
     row_words(t, run->seq, false, -1, "", words);
     run->name_rows = t->row_count - from;
     for (int i = from; i < t->row_count; i++) {
