@@ -27,6 +27,17 @@ int outcome_of(const struct command_line *line, outcome_say_fn say)
     return status == ST_OK ? EXIT_FINE : command_fail(&e);
 }
 
+enum status outcome_check_pair(const struct sitting *s, int64_t id, struct err *e)
+{
+    const struct reading *r = sitting_current(s);
+    if (s->phase != PHASE_OPEN || !r || !r->listener[0])
+        return ST_OK;
+    return err_set(e, ST_PERMISSION,
+                   "S-%03d is not told just now: %s and %s listen to the same fall, and neither may know what the other typed. "
+                   "Ask again once both are in.",
+                   (int)id, s->measurer, r->listener);
+}
+
 void outcome_lines(const struct page *pg, const char *prefix, bool with_heads, FILE *out)
 {
     for (int i = 0; i < pg->line_count; i++) {

@@ -13,6 +13,9 @@
 typedef enum status (*outcome_say_fn)(struct workplace *w, const struct sitting_head *head, struct err *e);
 int outcome_of(const struct command_line *line, outcome_say_fn say);
 
+/** ST_OK: to be told. ST_PERMISSION: two listen to one fall, and until both have typed nobody sees a figure of either. */
+enum status outcome_check_pair(const struct sitting *s, int64_t id, struct err *e) MUST_USE;
+
 /** Write a page's lines, each behind prefix; with_heads: an empty line before every instruction. */
 void outcome_lines(const struct page *pg, const char *prefix, bool with_heads, FILE *out);
 

@@ -72,6 +72,8 @@ static enum status print_sitting(struct workplace *w, const struct sitting_head 
     static struct session x; /* large, and one at a time */
     struct err unjudged = { 0 };
     bool is_judged = session_load(&x, w->store, NULL, head->id, &unjudged) == ST_OK, has_heading = false;
+    if (is_judged && outcome_check_pair(&x.sitting, head->id, e) != ST_OK)
+        return ST_PERMISSION;
     printf("# S-%03d  %s  %s\n# protocol %s\n", (int)head->id, head->opened, PHASE_WORDS[head->phase], head->protocol);
     if (is_judged)
         print_deviations(&x.protocol);

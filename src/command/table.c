@@ -34,7 +34,8 @@ const struct command_row COMMANDS[] = {
       .help = "Writes the accepted events of one sitting to standard output, in the text form that `replay` reads. "
               "Comment lines name the protocol, where it goes its own way, and the subject at the top; at the end the "
               "result and what it is worth, remarks, and every attempt that was refused, with its rule; of a witnessed sitting its "
-              "lapses and how it came out. Nothing is printed of one whose result the witness has not released (exit status 3).",
+              "lapses and how it came out. Nothing is printed of one whose result the witness has not released, nor while two listeners have not both "
+              "typed (exit status 3).",
       .examples = "stillarm print S-014\nstillarm print 14 > s14.log", .words_min = 1, .words_max = 1,
       .run = verb_print },
     { .name = "list", .arguments = "", .summary = "list the sittings, newest first",

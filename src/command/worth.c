@@ -77,6 +77,8 @@ static enum status say_worth(struct workplace *w, const struct sitting_head *hea
 {
     static struct session x; /* large, and one at a time */
     enum status status = session_load(&x, w->store, NULL, head->id, e);
+    if (status == ST_OK)
+        status = outcome_check_pair(&x.sitting, head->id, e);
     if (status != ST_OK)
         return status;
     printf("S-%03d  %s  %s  %s\n", (int)head->id, head->opened, PHASE_WORDS[head->phase], head->protocol);

@@ -304,7 +304,7 @@ static void owed_rows(struct timeline *t)
     int n;
 
     if (s->is_severe_open)
-        row_add(t, 0, true, -1, "", "still owed: what was done on a very high value, or on symptoms");
+        row_add(t, 0, true, -1, "", "still owed: what was done on %s", pair_is_blind(s) ? "a value" : "a very high value, or on symptoms");
     if (s->phase != PHASE_OPEN)
         return;
     n = sitting_missing(s, t->p, s->now_ms, missing, OWED_MAX);

@@ -251,9 +251,10 @@ void guide_alarm_lines(const struct sitting *s, const struct protocol *p, struct
     symptoms_by_reading(s, answers);
     for (int i = 0; i < s->reading_count; i++) {
         enum alarm alarm = reading_alarm(&s->readings[i], p);
+        bool is_blind = pair_is_blind(s) && i == s->reading_count - 1;
 
         if (alarm != ALARM_NONE)
-            page_line(out, LINE_ROW, "reading %d: %s; %s", i + 1, ALARM[alarm], ANSWER[answers[i]]);
+            page_line(out, LINE_ROW, "reading %d: %s; %s", i + 1, is_blind ? "a value to answer" : ALARM[alarm], ANSWER[answers[i]]);
     }
     /* The words are in the log alone, and one may answer several readings: how often is all that can be said here. */
     if (s->given[EV_ACTED] == 1)

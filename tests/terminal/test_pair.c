@@ -82,6 +82,18 @@ static void go_to_entry(bool is_plain)
     see("ana types");
 }
 
+/* Nor by a verb in another window. */
+static void nothing_told(void)
+{
+    static const char *const VERBS[] = {"print S-001", "worth S-001"};
+    static const char *const HELD[] = {"not told just now: ana and ben listen to the same fall", NULL};
+    char out[4096];
+    for (size_t i = 0; i < ARRAY_LEN(VERBS); i++) {
+        ck_assert_int_eq(booth_run(TEST_DRIVEN_PROGRAM, VERBS[i], out, sizeof out), 3);
+        booth_must_hold(out, HELD);
+    }
+}
+
 static void both_type(bool is_plain)
 {
     type_unseen("163", is_plain);
@@ -90,12 +102,14 @@ static void both_type(bool is_plain)
     type_unseen("126", is_plain);
     type_unseen("78", is_plain);
     see("Hand over to ben");
+    nothing_told();
     type_unseen("78", is_plain); /* a hand that types on */
     type_unseen(is_plain ? "space" : " ", is_plain);
     see("ben types");
     type_unseen("132", is_plain);
     type_unseen("84", is_plain);
     see("Both have typed");
+    nothing_told();
 }
 
 static void compare(bool is_plain)
