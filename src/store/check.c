@@ -15,6 +15,14 @@ struct contradiction {
 
 /* CROSS JOIN keeps the order in which the tables are named: the other one looks up a sitting for each of its events. */
 static const struct contradiction CONTRADICTIONS[] = {
+    /* A text is read up to a NUL, but found by all of it: what stands behind one would hide a row from who looks for it. */
+    {"SELECT id FROM sittings WHERE instr(coalesce(measurer, '') || coalesce(subject, '') || coalesce(opened, '') || protocol"
+     " || boot || coalesce(witness, ''), char(0)) > 0 LIMIT 1",
+     "holds a byte that no text has"},
+    {"SELECT sitting FROM readings WHERE instr(reasons || remarks, char(0)) > 0 LIMIT 1", "holds a byte that no text has"},
+    {"SELECT id FROM people WHERE instr(id || name, char(0)) > 0 LIMIT 1", "holds a byte that no text has"},
+    {"SELECT id FROM kit WHERE instr(id || name, char(0)) > 0 LIMIT 1", "holds a byte that no text has"},
+    {"SELECT name FROM settings WHERE instr(name || value, char(0)) > 0 LIMIT 1", "holds a byte that no text has"},
     {"SELECT s.id FROM sittings AS s WHERE s.event_count <> (SELECT count(*) FROM events WHERE sitting = s.id)"
      " OR s.event_count < 1 LIMIT 1",
      "does not hold as many events as it says"},

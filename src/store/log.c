@@ -111,8 +111,9 @@ static enum status take_event(struct store *st, sqlite3_stmt *s, struct event *o
 {
     char word[ITEM_CAP];
     memset(out, 0, sizeof *out);
-    store_column(s, 2, word, sizeof word);
-    if (!event_kind_named(word, &out->kind))
+    const bool is_word = store_column_exact(s, 2, word, sizeof word);
+    text_defuse(word);
+    if (is_word && !event_kind_named(word, &out->kind))
         return err_set(e, ST_NEWER,
                        "Event %d holds '%s', a kind of event that this program does not know; the store %s may come "
                        "from a newer one. Use the newer program.",
@@ -121,7 +122,7 @@ static enum status take_event(struct store *st, sqlite3_stmt *s, struct event *o
     out->value = sqlite3_column_int64(s, 4);
     out->value2 = sqlite3_column_int64(s, 5);
     /* As they stand: what is wrong with them must not be hidden. */
-    const bool is_whole = store_column_exact(s, 3, out->item, sizeof out->item) &&
+    const bool is_whole = is_word && store_column_exact(s, 3, out->item, sizeof out->item) &&
                           store_column_exact(s, 6, out->text, sizeof out->text);
     if (!is_whole || !event_is_well_formed(out) || !is_stored_as_formed(s, out))
         return err_set(e, ST_CORRUPT,

@@ -155,6 +155,16 @@ START_TEST(figures_of_one_before_a_witness_are_not_said)
 }
 END_TEST
 
+START_TEST(what_stands_behind_the_end_of_a_word_is_found_in_one_sitting_too)
+{
+    struct proof p;
+    desk_week(&desk);
+    hand_spoil("UPDATE events SET kind = kind || char(0) || 'x' WHERE sitting = 2 AND seq = 3");
+    NEED(proof_sitting(desk.st, 2, NULL, &p, &hand_err));
+    ck_assert_msg(p.wrong > 0 && strstr(p.first, "Event 3"), "%s", p.first);
+}
+END_TEST
+
 START_TEST(a_changed_event_is_named_with_its_number)
 {
     desk_week(&desk);
@@ -205,6 +215,11 @@ static const struct spoil_row {
     {"UPDATE readings SET first_mmhg = first_mmhg + 2 WHERE sitting = 1 AND n = 1", "reading 1 is stored as"},
     {"UPDATE readings SET target_mmhg = target_mmhg + 2 WHERE sitting = 1 AND n = 1", "the target of reading 1"},
     {"UPDATE readings SET inflate_ms = inflate_ms + 1 WHERE sitting = 1 AND n = 1", "the inflation of reading 1"},
+    {"UPDATE sittings SET measurer = measurer || char(0) || 'x' WHERE id = 1", "S-001 holds a byte that no text has"},
+    {"UPDATE sittings SET opened = opened || char(0) WHERE id = 2", "S-002 holds a byte that no text has"},
+    {"UPDATE readings SET remarks = remarks || char(0) || 'x' WHERE sitting = 1 AND n = 1", "S-001 holds a byte that no text has"},
+    {"UPDATE events SET kind = kind || char(0) || 'x' WHERE sitting = 1 AND seq = 3", "S-001: Event 3 in the store"},
+    {"UPDATE people SET name = name || char(0) || 'x' WHERE id = 'eva'", "eva holds a byte that no text has"},
     {"UPDATE kit SET is_retired = 0 WHERE id = 'g9'", "g9 was taken out of use"},
     {"DELETE FROM attempts WHERE sitting = 1", "refused attempts"},
 };
@@ -288,6 +303,7 @@ int main(void)
     tcase_add_test(t, a_sitting_that_an_older_version_began_is_signed_at_its_end);
     tcase_add_test(t, one_sitting_alone_is_proved);
     tcase_add_loop_test(t, figures_of_one_before_a_witness_are_not_said, 0, 2);
+    tcase_add_test(t, what_stands_behind_the_end_of_a_word_is_found_in_one_sitting_too);
     tcase_add_test(t, a_changed_event_is_named_with_its_number);
     tcase_add_test(t, a_chain_made_anew_is_not_what_was_signed);
     tcase_add_loop_test(t, what_was_spoiled_is_named, 0, (int)ARRAY_LEN(SPOILS));
