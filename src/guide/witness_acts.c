@@ -256,79 +256,47 @@ static const struct act_row {
     bool (*is_shown)(const struct scene *sc); /* named then; the key itself works always, and is answered */
     press_fn *press;                          /* NULL: it opens a page, */
     enum view opens;                          /* or, VIEW_AUTO, is one of the keys that all pages have */
-    enum step step;                           /* what this one needs should be said by then; STEP_NONE: nothing */
 } ACTS[] = {
-    { 'y', "y", "seen", IN_KEYS, always, press_seen, VIEW_AUTO, STEP_NONE },
-    { 'n', "n", "not so", IN_KEYS, always, press_not_so, VIEW_AUTO, STEP_NONE },
-    { 'u', "u", "not seen", IN_KEYS, always, press_not_seen, VIEW_AUTO, STEP_NONE },
-    { ' ', "space", "next mark", IN_KEYS, has_marks, press_next, VIEW_AUTO, STEP_NONE },
-    { ' ', "space", "all air out", IN_KEYS, is_palpating, press_next, VIEW_AUTO, STEP_NONE },
-    { 'e', "e", "all air out", IN_KEYS, is_listening, press_empty, VIEW_AUTO, STEP_NONE },
-    { 'r', "r", "rest begins", IN_KEYS, is_not_resting, press_rest, VIEW_AUTO, STEP_REST },
-    { 'r', "r", "rest ends", IN_KEYS, is_resting, press_rest, VIEW_AUTO, STEP_NONE },
-    { 'p', "p", "squeeze, feeling", IN_KEYS, is_down, press_palpate, VIEW_AUTO, STEP_ESTIMATE },
-    { 'l', "l", "squeeze, listening", IN_KEYS, is_down, press_listen, VIEW_AUTO, STEP_ESTIMATE },
-    { 'g', "g", "pulse felt, gone", IN_KEYS, has_palpated, NULL, VIEW_WITNESS_PULSE, STEP_NONE },
-    { 'v', "v", "the marks", IN_KEYS, has_marks, press_back, VIEW_AUTO, STEP_NONE },
-    { 'v', "v", "the values", IN_KEYS, has_values_owed, press_back, VIEW_AUTO, STEP_NONE },
-    { '2', "2", "second listener", IN_KEYS, pair_may_join, press_listener, VIEW_AUTO, STEP_NONE },
-    { 'x', "x", "correct the last", IN_KEYS, has_done, press_correct, VIEW_AUTO, STEP_NONE },
-    { '!', "!", "the open answer", IN_KEYS, has_alarm, press_alarm, VIEW_AUTO, STEP_NONE },
-    { 'c', "c", "comment", IN_KEYS, always, press_comment, VIEW_AUTO, STEP_NONE },
-    { 'd', "d", "something happened", IN_KEYS, always, NULL, VIEW_MENU, STEP_NONE },
-    { 'a', "a", "arm", IN_LINE, is_down, NULL, VIEW_ARM, STEP_ARM },
-    { 'o', "o", "round the arm", IN_LINE, is_down, NULL, VIEW_CIRCUMFERENCE, STEP_NONE },
-    { 'w', "w", "cuff on", IN_LINE, is_down, NULL, VIEW_WRAP, STEP_CUFF },
-    { 'k', "k", "gauge", IN_LINE, is_down, NULL, VIEW_KIT, STEP_NONE },
-    { 'b', "b", "pulse", IN_LINE, is_down, NULL, VIEW_PULSE, STEP_NONE },
-    { 'j', "j", "stands up", IN_LINE, may_stand, press_stand, VIEW_AUTO, STEP_NONE },
-    { 't', "t", "told", IN_LINE, is_down, press_told, VIEW_AUTO, STEP_NONE },
-    { 'z', "z", "passed over", IN_LINE, always, NULL, VIEW_WITNESS_PASS, STEP_NONE },
-    { 'i', "i", "spoke", IN_LINE, always, NULL, VIEW_AUTO, STEP_NONE },
-    { 'm', "m", "moved", IN_LINE, always, NULL, VIEW_AUTO, STEP_NONE },
-    { 'h', "h", "figures", IN_LINE, always, NULL, VIEW_AUTO, STEP_NONE },
-    { '?', "?", "why", IN_LINE, is_down, NULL, VIEW_AUTO, STEP_NONE },
-    { 'f', "f", "finish", IN_KEYS, is_down, press_finish, VIEW_AUTO, STEP_NONE },
-    { 's', "s", "stop here", IN_KEYS, always, NULL, VIEW_AUTO, STEP_NONE },
-    { 'q', "q", "leave", IN_KEYS, is_down, NULL, VIEW_AUTO, STEP_NONE },
+    { 'y', "y", "seen", IN_KEYS, always, press_seen, VIEW_AUTO },
+    { 'n', "n", "not so", IN_KEYS, always, press_not_so, VIEW_AUTO },
+    { 'u', "u", "not seen", IN_KEYS, always, press_not_seen, VIEW_AUTO },
+    { ' ', "space", "next mark", IN_KEYS, has_marks, press_next, VIEW_AUTO },
+    { ' ', "space", "all air out", IN_KEYS, is_palpating, press_next, VIEW_AUTO },
+    { 'e', "e", "all air out", IN_KEYS, is_listening, press_empty, VIEW_AUTO },
+    { 'r', "r", "rest begins", IN_KEYS, is_not_resting, press_rest, VIEW_AUTO },
+    { 'r', "r", "rest ends", IN_KEYS, is_resting, press_rest, VIEW_AUTO },
+    { 'p', "p", "squeeze, feeling", IN_KEYS, is_down, press_palpate, VIEW_AUTO },
+    { 'l', "l", "squeeze, listening", IN_KEYS, is_down, press_listen, VIEW_AUTO },
+    { 'g', "g", "pulse felt, gone", IN_KEYS, has_palpated, NULL, VIEW_WITNESS_PULSE },
+    { 'v', "v", "the marks", IN_KEYS, has_marks, press_back, VIEW_AUTO },
+    { 'v', "v", "the values", IN_KEYS, has_values_owed, press_back, VIEW_AUTO },
+    { '2', "2", "second listener", IN_KEYS, pair_may_join, press_listener, VIEW_AUTO },
+    { 'x', "x", "correct the last", IN_KEYS, has_done, press_correct, VIEW_AUTO },
+    { '!', "!", "the open answer", IN_KEYS, has_alarm, press_alarm, VIEW_AUTO },
+    { 'c', "c", "comment", IN_KEYS, always, press_comment, VIEW_AUTO },
+    { 'd', "d", "something happened", IN_KEYS, always, NULL, VIEW_MENU },
+    { 'a', "a", "arm", IN_LINE, is_down, NULL, VIEW_ARM },
+    { 'o', "o", "round the arm", IN_LINE, is_down, NULL, VIEW_CIRCUMFERENCE },
+    { 'w', "w", "cuff on", IN_LINE, is_down, NULL, VIEW_WRAP },
+    { 'k', "k", "gauge", IN_LINE, is_down, NULL, VIEW_KIT },
+    { 'b', "b", "pulse", IN_LINE, is_down, NULL, VIEW_PULSE },
+    { 'j', "j", "stands up", IN_LINE, may_stand, press_stand, VIEW_AUTO },
+    { 't', "t", "told", IN_LINE, is_down, press_told, VIEW_AUTO },
+    { 'z', "z", "passed over", IN_LINE, always, NULL, VIEW_WITNESS_PASS },
+    { 'i', "i", "spoke", IN_LINE, always, NULL, VIEW_AUTO },
+    { 'm', "m", "moved", IN_LINE, always, NULL, VIEW_AUTO },
+    { 'h', "h", "figures", IN_LINE, always, NULL, VIEW_AUTO },
+    { '?', "?", "why", IN_LINE, is_down, NULL, VIEW_AUTO },
+    { 'f', "f", "finish", IN_KEYS, is_down, press_finish, VIEW_AUTO },
+    { 's', "s", "stop here", IN_KEYS, always, NULL, VIEW_AUTO },
+    { 'q', "q", "leave", IN_KEYS, is_down, NULL, VIEW_AUTO },
 };
-
-/* Bits by step. */
-static unsigned steps_before(enum step step)
-{
-    unsigned before = 0;
-
-    for (const enum step *need = step_needs(step); *need != STEP_NONE; need++)
-        before |= 1u << *need | steps_before(*need);
-    return before;
-}
-
-/* Of an item of the steps before nothing is said yet: written now, the act would have come before it. How many there are
- * the rail says; said here too, each `seen` would have a reader of the screen read all keys anew. */
-static bool is_open_before(const struct scene *sc, enum step step)
-{
-    unsigned before = steps_before(step);
-
-    for (int i = 0; i < sc->p->item_count; i++)
-        if ((before >> sc->p->items[i].step & 1u) && sc->s->items[i] == ITEM_OPEN)
-            return true;
-    return false;
-}
-
-static void say_act(const struct scene *sc, const struct act_row *row, char *out, size_t cap)
-{
-    snprintf(out, cap, "%s%s", row->label, row->step != STEP_NONE && is_open_before(sc, row->step) ? " (open)" : "");
-}
 
 void witness_keys(const struct scene *sc, struct page *pg)
 {
-    char said[40];
-
     for (size_t i = 0; i < ARRAY_LEN(ACTS); i++) {
-        if (ACTS[i].shown == IN_KEYS && ACTS[i].is_shown(sc)) {
-            say_act(sc, &ACTS[i], said, sizeof said);
-            page_key(pg, ACTS[i].name, said);
-        }
+        if (ACTS[i].shown == IN_KEYS && ACTS[i].is_shown(sc))
+            page_key(pg, ACTS[i].name, ACTS[i].label);
         if (ACTS[i].key == 'u') {
             page_key(pg, "down", "next");
             page_key(pg, "up", "before");
@@ -339,15 +307,13 @@ void witness_keys(const struct scene *sc, struct page *pg)
 
 void witness_acts_line(const struct scene *sc, struct page *pg)
 {
-    char said[sizeof pg->lines[0].text], one[40];
+    char said[sizeof pg->lines[0].text];
     struct text t;
 
     text_init(&t, said, sizeof said);
     for (size_t i = 0; i < ARRAY_LEN(ACTS); i++)
-        if (ACTS[i].shown == IN_LINE && ACTS[i].is_shown(sc)) {
-            say_act(sc, &ACTS[i], one, sizeof one);
-            text_addf(&t, "%s%s\xc2\xa0%s", t.len > 0 ? "   " : "", ACTS[i].name, one);
-        }
+        if (ACTS[i].shown == IN_LINE && ACTS[i].is_shown(sc))
+            text_addf(&t, "%s%s\xc2\xa0%s", t.len > 0 ? "   " : "", ACTS[i].name, ACTS[i].label);
     page_line(pg, LINE_NOTE, "%s", said);
 }
 

@@ -303,26 +303,29 @@ START_TEST(witnessed_page_names_every_act)
 }
 END_TEST
 
-static const char *label_of(const char *key)
-{
-    for (int i = 0; i < h.page.key_count; i++)
-        if (is_same_text(h.page.keys[i].name, key))
-            return h.page.keys[i].label;
-    return "";
-}
-
-/* An act that is written before the items it builds on were said to have been seen would stand as done before them. */
-START_TEST(witnessed_act_says_that_something_before_it_is_still_unsaid)
+/* Eyes on the one who measures, hands on the keys of the moment: the items are typed at the end. */
+START_TEST(witnessed_items_typed_at_the_end_are_no_departures)
 {
     open_witnessed();
-    ck_assert_str_eq(label_of("r"), "rest begins (open)");
-    ck_assert_str_eq(label_of("l"), "squeeze, listening (open)");
-    press(&h, "yyyyyyyyal");
-    press(&h, "yyyyyyyyy");
-    ck_assert_str_eq(label_of("r"), "rest begins");
-    ck_assert_str_eq(label_of("p"), "squeeze, feeling (open)");
-    press(&h, "yyy");
-    ck_assert_str_eq(label_of("p"), "squeeze, feeling");
+    press(&h, "alo31\n");
+    press(&h, "w1");
+    press(&h, "k\n");
+    press(&h, "b72rr");
+    pass(&h, 301);
+    press(&h, "r");
+    take_palpation();
+    pass(&h, 41);
+    take_reading("16012478");
+    pass(&h, 70);
+    take_reading("16012276");
+    press(&h, "tf");
+    ck_assert_int_eq(h.last_refusal, RULE_ITEM_OPEN);
+    for (int i = 0; i < h.protocol->item_count; i++)
+        press(&h, "y");
+    press(&h, "f");
+    ck_assert_msg(h.sitting.phase == PHASE_SEALED, "%s", h.page.refusal);
+    ck_assert_msg(h.sitting.lapse_count == 0, "%s (%s)", rule_id((enum rule)h.sitting.lapses[0].rule), h.sitting.lapses[0].have);
+    ck_assert_int_eq(h.refused, 1);
 }
 END_TEST
 
@@ -663,7 +666,7 @@ int main(void)
     tcase_add_test(tc, witnessed_sitting_stopped_is_kept_too);
     tcase_add_loop_test(tc, witnessed_act_is_reached_from_the_page, 0, (int)ARRAY_LEN(ACTS));
     tcase_add_test(tc, witnessed_page_names_every_act);
-    tcase_add_test(tc, witnessed_act_says_that_something_before_it_is_still_unsaid);
+    tcase_add_test(tc, witnessed_items_typed_at_the_end_are_no_departures);
     tcase_add_test(tc, witnessed_cursor_goes_on_to_the_next_open_item);
     tcase_add_test(tc, witnessed_cursor_comes_to_the_last_step_when_nothing_else_is_open);
     tcase_add_test(tc, witnessed_item_can_be_said_otherwise_after);
