@@ -46,7 +46,8 @@ struct checked_gauge {
 #define LAPSES_MAX 64 /* kept one by one; what comes after them is only counted */
 
 /** What stays as it is until something is done about it: however often it matters, it is one lapse. */
-enum lapse_thing { THING_NONE, THING_REST, THING_ARM, THING_CUFF, THING_KIT, THING_ESTIMATE, THING_READINGS, THING_COUNT };
+enum lapse_thing { THING_NONE, THING_REST, THING_ARM, THING_CUFF, THING_KIT, THING_ESTIMATE, THING_READINGS, THING_PULSE,
+                   THING_COUNT };
 
 /** Before a witness nothing that happened is refused: what a rule would have said becomes a lapse. */
 struct lapse {
@@ -121,7 +122,6 @@ struct sitting {
     int32_t lapse_count;          /* may be more than LAPSES_MAX */
     int32_t critical_count;       /* of all of them */
     int32_t thing_lapse[THING_COUNT]; /* 1 + index of the lapse that speaks of the thing as it stands; 0: none */
-    int32_t steps_noted;          /* bits by enum step: what lacks in it is a lapse already */
     int32_t worn_against;         /* the rule that the cuff now on was wrapped against; 0: none */
 };
 
@@ -198,9 +198,6 @@ bool sitting_is_sealable(const struct sitting *s, const struct protocol *p, int6
 
 enum step_state { STEP_LOCKED /* what it needs is not done */, STEP_OPEN, STEP_DONE };
 enum step_state sitting_step_state(const struct sitting *s, const struct protocol *p, enum step step, int64_t now_ms);
-
-/** The steps that a step needs, as an array ended by STEP_NONE. Static storage. */
-const enum step *step_needs(enum step step);
 
 /** One missing thing: an item id, or a word such as `gauge`, `cuff`, `arm`, `circumference`, `wrap`, `rest`. */
 struct missing {

@@ -58,7 +58,6 @@ struct look {
     int32_t things[LOOK_MAX];    /* enum lapse_thing that each speaks of */
     int count;
     unsigned things_bad, things_good;   /* bits by enum lapse_thing */
-    int32_t steps_bad;                  /* bits by enum step */
     bool spoils;                 /* a reading that begins now cannot count */
     bool is_stale;               /* nobody vouches for the rest any more */
     enum rule against;           /* the rule that a cuff goes on against */

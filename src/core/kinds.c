@@ -120,7 +120,6 @@ static void leave_arm(struct sitting *s, const struct protocol *p)
     s->is_pulse_absent = 0;
     s->heard_mmhg = 0;
     s->thing_lapse[THING_CUFF] = 0;
-    s->steps_noted &= ~(1 << STEP_ARM | 1 << STEP_CUFF);
     forget_estimate(s);
     if (s->last_inflation == INFLATION_PALPATE)
         s->last_inflation = INFLATION_NONE;
@@ -154,15 +153,9 @@ HANDLER(free_arm)
 
 static void answer_item(struct sitting *s, const struct protocol *p, int item, enum item_state state)
 {
-    const enum step step = p->items[item].step;
-    bool is_whole = true;
     if (state != ITEM_LAPSED)
         lapse_take_back(s, p, item);
     s->items[item] = (int32_t)state;
-    for (int i = 0; s->steps_noted && i < p->item_count; i++)
-        is_whole = is_whole && (s->items[i] != ITEM_OPEN || p->items[i].step != step);
-    if (is_whole)
-        s->steps_noted &= ~(1 << step); /* opened again it is another lapse */
 }
 
 HANDLER(confirm_item)

@@ -127,11 +127,6 @@ const char *step_word(enum step step)
     return STEPS[step].word;
 }
 
-const enum step *step_needs(enum step step)
-{
-    return STEPS[step].needs;
-}
-
 bool step_lacks(const struct sitting *s, const struct protocol *p, enum step step, int64_t now_ms, int nth,
                 struct missing *out)
 {

@@ -8,7 +8,8 @@
 #include "stillarm/text.h"
 
 #define BIT(n) (1u << (n))
-#define STEP_BIT(step) ((int32_t)1 << (step))
+/* Without these no reading counts. */
+#define SPOILING (BIT(THING_REST) | BIT(THING_ARM) | BIT(THING_CUFF) | BIT(THING_KIT) | BIT(THING_ESTIMATE))
 
 static void find(struct look *look, const struct question *q, enum rule rule, enum lapse_thing thing, int item)
 {
@@ -34,52 +35,10 @@ static bool look_at(struct look *look, const struct question *q, enum rule rule,
     return true;
 }
 
-/* ---- steps ---- */
-
-/* What has a rule of its own is not told by its step again. */
-static bool is_told_elsewhere(const struct missing *m)
-{
-    static const char *const WORDS[] = {"arm", "circumference", "wrap", "rest"};
-    for (size_t i = 0; m->item < 0 && i < ARRAY_LEN(WORDS); i++) {
-        if (strcmp(m->what, WORDS[i]) == 0)
-            return true;
-    }
-    return false;
-}
-
-static bool own_lack(const struct question *q, enum step step, struct missing *out)
-{
-    for (int nth = 0; step_lacks(q->s, q->p, step, q->ev->t_ms, nth, out); nth++) {
-        if (!is_told_elsewhere(out))
-            return true;
-    }
-    return false;
-}
-
-static bool look_at_own(struct look *look, struct question *q, enum step step)
-{
-    struct missing first;
-    if (!own_lack(q, step, &first))
-        return true;
-    if (!((q->s->steps_noted | look->steps_bad) & STEP_BIT(step))) {
-        say_words(q->have, "%s: %s", step_word(step), first.what);
-        say_words(q->need, "%s", step_word(step));
-        find(look, q, RULE_STEP_NEEDS, THING_NONE, first.item);
-    }
-    look->steps_bad |= STEP_BIT(step);
-    return false;
-}
-
-/* A step behind one that lacks something is not judged yet: out of order once is one lapse. */
-static bool look_at_step(struct look *look, struct question *q, enum step step)
-{
-    bool is_ready = true;
-    for (const enum step *need = step_needs(step); *need != STEP_NONE; need++)
-        is_ready = look_at_step(look, q, *need) && is_ready;
-    return is_ready && look_at_own(look, q, step);
-}
-
 /* ---- acts ---- */
+
+/* What an act lacks is only what the record itself shows to be missing by then. An item has its own answer, written when
+ * the witness's eyes are free: until the seal it is no departure that nothing is said of it. */
 
 static bool look_at_cuff(struct look *look, struct question *q)
 {
@@ -110,12 +69,16 @@ static enum rule lacks_estimate(struct question *q)
     return ask_estimate(q);
 }
 
+static void look_at_counting(struct look *look, struct question *q)
+{
+    const enum rule rule =
+        q->s->pulse_bpm == 0 ? object_have_need(q, RULE_STEP_NEEDS, "rest: pulse", "rest") : RULE_NONE;
+    look_at(look, q, rule, THING_PULSE, false);
+}
+
 static void look_at_inflate(struct look *look, struct question *q)
 {
-    static const enum step NEEDS[] = {STEP_KIT, STEP_CUFF, STEP_POSTURE};
-    for (size_t i = 0; i < ARRAY_LEN(NEEDS); i++)
-        look_at_step(look, q, NEEDS[i]);
-    look_at_own(look, q, STEP_REST); /* the pulse */
+    look_at_counting(look, q);
     look->spoils = look_at(look, q, object_arm(q, (enum arm)q->s->arm), THING_ARM, false);
     look->spoils |= look_at_cuff(look, q);
     look->spoils |= look_at(look, q, ask_kit(q), THING_KIT, false);
@@ -129,33 +92,19 @@ static void look_at_inflate(struct look *look, struct question *q)
 
 static void look_at_arm(struct look *look, struct question *q)
 {
-    look_at_step(look, q, STEP_READINESS);
     look_at(look, q, ask_arm_barred(q), THING_ARM, q->s->arm != (int32_t)arm_named(q->ev->item));
-}
-
-static void look_at_measuring(struct look *look, struct question *q)
-{
-    look_at_step(look, q, STEP_ARM);
 }
 
 static void look_at_wrap(struct look *look, struct question *q)
 {
-    look_at_step(look, q, STEP_ARM);
     look->against = ask_kit(q);
     look_at(look, q, look->against, THING_CUFF, q->s->wrapped != cuff_index(q->s, q->ev->item));
 }
 
 static void look_at_resting(struct look *look, struct question *q)
 {
-    const bool is_end = strcmp(q->ev->item, "end") == 0;
-    look_at_step(look, q, STEP_POSTURE);
-    if (is_end)
+    if (strcmp(q->ev->item, "end") == 0)
         look_at(look, q, ask_rest_length(q), THING_REST, true);
-}
-
-static void look_at_pulse(struct look *look, struct question *q)
-{
-    look_at_step(look, q, STEP_POSTURE);
 }
 
 /* An overdue gauge named again with the same date is no second one. */
@@ -180,8 +129,9 @@ static void look_at_telling(struct look *look, struct question *q)
 static void look_at_seal(struct look *look, struct question *q)
 {
     const struct sitting *s = q->s;
-    look_at_own(look, q, STEP_KIT);
-    look_at_own(look, q, STEP_REST);
+    if (!s->given[EV_GAUGE])
+        look_at(look, q, object_have_need(q, RULE_STEP_NEEDS, "kit: gauge", "kit"), THING_NONE, true);
+    look_at_counting(look, q);
     if (s->worn == 0)
         look_at_cuff(look, q);
     if (!s->given[EV_REST])
@@ -205,14 +155,12 @@ static void look_at_item(struct look *look, struct question *q)
 void witness_look(struct question *q, struct look *look)
 {
     static void (*const LOOKS[EV_COUNT])(struct look *, struct question *) = {
-        [EV_GAUGE] = look_at_gauge,     [EV_ARM] = look_at_arm,       [EV_CIRCUMFERENCE] = look_at_measuring,
-        [EV_WRAP] = look_at_wrap,       [EV_REST] = look_at_resting,  [EV_PULSE] = look_at_pulse,
-        [EV_INFLATE] = look_at_inflate, [EV_USUAL] = look_at_usual,   [EV_TOLD] = look_at_telling,
-        [EV_SEAL] = look_at_seal,       [EV_LAPSE] = look_at_item,
+        [EV_GAUGE] = look_at_gauge,     [EV_ARM] = look_at_arm,     [EV_WRAP] = look_at_wrap,
+        [EV_REST] = look_at_resting,    [EV_USUAL] = look_at_usual, [EV_INFLATE] = look_at_inflate,
+        [EV_TOLD] = look_at_telling,    [EV_SEAL] = look_at_seal,   [EV_LAPSE] = look_at_item,
     };
     look->count = 0;
     look->things_bad = look->things_good = 0;
-    look->steps_bad = 0;
     look->spoils = look->is_stale = false;
     look->against = RULE_NONE;
     if (LOOKS[q->ev->kind])
@@ -241,7 +189,7 @@ static void spoil(struct sitting *s, const struct look *look)
     reading_latest(s)->voids |= VOID_LAPSE;
     for (int thing = THING_NONE + 1; thing < THING_COUNT; thing++) {
         const int32_t at = s->thing_lapse[thing];
-        if ((look->things_bad & BIT(thing)) && at > 0 && at <= LAPSES_MAX && s->lapses[at - 1].reading == 0)
+        if ((look->things_bad & SPOILING & BIT(thing)) && at > 0 && at <= LAPSES_MAX && s->lapses[at - 1].reading == 0)
             s->lapses[at - 1].reading = s->reading_count;
     }
 }
@@ -252,7 +200,6 @@ void witness_note(struct sitting *s, const struct protocol *p, const struct even
         if (look->things_good & BIT(thing))
             s->thing_lapse[thing] = 0;
     }
-    s->steps_noted |= look->steps_bad;
     const bool is_spoiled = look->spoils && is_listen(ev);
     for (int i = 0; i < look->count; i++) {
         struct lapse l = look->found[i];

@@ -269,6 +269,27 @@ static bool counted_critical_holds(const struct sitting *s, const struct protoco
     return s->lapse_count <= LAPSES_MAX ? critical == s->critical_count : critical <= s->critical_count;
 }
 
+/* `step.needs` speaks of what the record shows to be missing, never of an item: that is for the witness to say. */
+static bool has_own_words(const struct lapse *l)
+{
+    static const char *const THINGS[] = {"kit: gauge", "rest: pulse", "cuff: wrap"};
+    bool is_thing = false;
+    for (size_t i = 0; i < ARRAY_LEN(THINGS); i++) {
+        is_thing = is_thing || strcmp(l->have, THINGS[i]) == 0;
+    }
+    return (l->item > 0) == (l->rule == RULE_ITEM_OPEN) && is_thing == (l->rule == RULE_STEP_NEEDS);
+}
+
+static bool lacks_thing(const struct sitting *s, const char *have)
+{
+    for (int i = 0; i < s->lapse_count && i < LAPSES_MAX; i++) {
+        if (s->lapses[i].rule == RULE_STEP_NEEDS && strcmp(s->lapses[i].have, have) == 0) {
+            return true;
+        }
+    }
+    return s->lapse_count > LAPSES_MAX; /* nobody can tell */
+}
+
 /* What a witness notes: only before one, each of it sound, in the order of time; no reading counts that it spoils. */
 static bool lapses_hold(const struct sitting *s, const struct protocol *p, char *why, size_t cap)
 {
@@ -285,7 +306,7 @@ static bool lapses_hold(const struct sitting *s, const struct protocol *p, char 
         bool is_sound = l->rule > RULE_NONE && l->rule < RULE_COUNT && rule_may_lapse((enum rule)l->rule) &&
                         l->item >= 0 && l->item <= p->item_count && l->reading >= 0 &&
                         l->reading <= s->reading_count && l->t_ms >= before && l->t_ms <= s->now_ms &&
-                        l->have[0] != '\0' && l->need[0] != '\0';
+                        l->need[0] != '\0' && has_own_words(l);
         before = l->t_ms;
         if (!is_sound || !sitting_is_witnessed(s) || (r != NULL && (r->voids & VOID_LAPSE) == 0)) {
             (void)snprintf(why, cap, "lapse %d is not sound: %s item %d reading %d (%s; %s)", i + 1,
@@ -319,8 +340,9 @@ static bool seen_seal_holds(const struct sitting *s, const struct protocol *p, c
          has_lapse(s, RULE_READINGS_FEW) || has_lapse(s, RULE_ARMS_FEW), "readings"},
         {p->value[KEY_TOLD] && s->given[EV_TOLD] == 0, has_lapse(s, RULE_TOLD_MISSING), "telling"},
         {s->is_severe_open, has_lapse(s, RULE_SEVERE_OPEN), "an answer"},
-        {s->pulse_bpm == 0, has_lapse(s, RULE_STEP_NEEDS), "pulse"},
-        {s->worn == 0, has_lapse(s, RULE_STEP_NEEDS), "cuff"},
+        {s->given[EV_GAUGE] == 0, lacks_thing(s, "kit: gauge"), "gauge"},
+        {s->pulse_bpm == 0, lacks_thing(s, "rest: pulse"), "pulse"},
+        {s->worn == 0, lacks_thing(s, "cuff: wrap"), "cuff"},
         {s->given[EV_REST] == 0, has_lapse(s, RULE_REST_MISSING), "rest"},
     };
     for (size_t i = 0; i < ARRAY_LEN(rows); i++) {

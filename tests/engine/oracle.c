@@ -100,7 +100,7 @@ static bool fits_or_passed(const struct oracle *o)
 static const char *fault_at(const struct oracle *o, const struct protocol *p, int64_t t)
 {
     const char *item = fault_of_items(o, p);
-    if (item != NULL && !is_witnessed(o)) { /* before a witness an open item is noted, and no more */
+    if (item != NULL && !is_witnessed(o)) { /* before a witness an item may be answered afterwards */
         return item;
     }
     if (o->arm == ARM_NONE) {
