@@ -61,6 +61,21 @@ START_TEST(a_line_of_vouching_is_shown_wherever_a_key_is)
 }
 END_TEST
 
+/* Of a few digits anybody can make another key that has the same. */
+START_TEST(the_course_s_key_is_shown_by_the_whole_of_its_code)
+{
+    char made[8000], code[80];
+    must("$S --db s.db people add eva Eva --role preceptor");
+    must(TYPE(EVA " " EVA, "people pin eva"));
+    ck_assert_int_eq(run(TYPE(COURSE " " COURSE, "keys course c.key"), made, sizeof made), 0);
+    must(TYPE(COURSE " " EVA, "keys vouch eva --course c.key --by eva"));
+    ck_assert_int_eq(run("sed -n 's/^key //p' c.key | sed 's/..../& /g; s/ $//' | tr -d '\\n'", code, sizeof code), 0);
+    ck_assert_uint_eq(strlen(code), 39);
+    ck_assert_msg(strstr(made, code), "%s", made);
+    must_list("course", code);
+}
+END_TEST
+
 /* Anybody can make a key and call it the course's: who is a preceptor here takes it in, or it stays outside. */
 START_TEST(a_course_s_key_comes_in_by_a_preceptor_alone)
 {
@@ -121,6 +136,7 @@ int main(void)
     TCase *t = run_case_new("keys at the command line", 120);
     tcase_add_test(t, the_course_s_key_is_made_once_and_for_its_owner_alone);
     tcase_add_test(t, a_line_of_vouching_is_shown_wherever_a_key_is);
+    tcase_add_test(t, the_course_s_key_is_shown_by_the_whole_of_its_code);
     tcase_add_test(t, a_course_s_key_comes_in_by_a_preceptor_alone);
     tcase_add_loop_test(t, another_key_vouches_for_nobody, 0, (int)(sizeof FILES / sizeof FILES[0]));
     tcase_add_test(t, the_public_keys_go_into_a_new_file_that_holds_no_secret);
