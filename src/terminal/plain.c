@@ -2,6 +2,7 @@
 /* Line by line on standard streams: for screen readers, serial lines and scripts. Says what is new, once. */
 #include <errno.h>
 #include <langinfo.h>
+#include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -31,11 +32,14 @@ struct plain {
     char queue_page[32]; /* the page the queued keys were meant for */
     bool is_blind;          /* the terminal's echo is off */
     struct termios echoing; /* how it was before */
+    struct sigaction stopping; /* and what a suspend did */
 };
 
-/* While a page is blind, a terminal does not show what is typed; it still shows where the line ends. */
+/* While a page is blind, a terminal does not show what is typed; it still shows where the line ends. Nor can the program be
+ * suspended: a shell turns the echo on again, and leaves it on when it goes on. */
 static void set_blind(struct plain *p, bool is_blind)
 {
+    const struct sigaction ignore = {.sa_handler = SIG_IGN};
     struct termios silent;
 
     if (is_blind == p->is_blind || (is_blind && tcgetattr(STDIN_FILENO, &p->echoing) != 0))
@@ -43,8 +47,10 @@ static void set_blind(struct plain *p, bool is_blind)
     silent = p->echoing;
     silent.c_lflag &= ~(tcflag_t)(ECHO | ECHOE | ECHOK);
     silent.c_lflag |= ECHONL;
-    if (tcsetattr(STDIN_FILENO, TCSANOW, is_blind ? &silent : &p->echoing) == 0)
-        p->is_blind = is_blind;
+    if (tcsetattr(STDIN_FILENO, TCSANOW, is_blind ? &silent : &p->echoing) != 0)
+        return;
+    sigaction(SIGTSTP, is_blind ? &ignore : &p->stopping, is_blind ? &p->stopping : NULL);
+    p->is_blind = is_blind;
 }
 
 /* What was typed may have been a PIN: nothing of a line stays behind once it is used. */

@@ -4,6 +4,7 @@
 #include <check.h>
 #include <signal.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "booth_kit.h"
@@ -94,6 +95,21 @@ static void nothing_told(void)
     }
 }
 
+/* What a shell does with the terminal meanwhile, the program cannot take back. */
+static bool ignores_suspend(void)
+{
+    char path[64], line[200];
+    unsigned long long ignored = 0;
+    snprintf(path, sizeof path, "/proc/%d/status", (int)k.pid);
+    FILE *f = fopen(path, "r");
+    ck_assert_ptr_nonnull(f);
+    while (fgets(line, sizeof line, f))
+        if (strncmp(line, "SigIgn:", 7) == 0)
+            ignored = strtoull(line + 7, NULL, 16);
+    fclose(f);
+    return ignored >> (SIGTSTP - 1) & 1;
+}
+
 static void both_type(bool is_plain)
 {
     type_unseen("163", is_plain);
@@ -160,8 +176,10 @@ END_TEST
 START_TEST(line_by_line_the_terminal_does_not_echo_them)
 {
     go_to_entry(true);
+    ck_assert(ignores_suspend());
     both_type(true);
     compare(true);
+    ck_assert(!ignores_suspend());
     leave(true);
     record_holds_both();
 }
