@@ -82,8 +82,8 @@ static enum status find_charge(struct store *store, enum needed needed, struct c
     if (status == ST_OK && c->count == 0)
         return err_set(e, ST_PERMISSION,
                        needed == NEEDS_PRECEPTOR || has_preceptor
-                           ? "Nobody here is a preceptor with standing. On the people page a adds one and p sets her PIN; "
-                             "where there was one before, the course's key or another preceptor vouches for her."
+                           ? "Nobody here is a preceptor with standing. On the people page a adds one and p sets the PIN; "
+                             "where there was one before, the course's key or another preceptor vouches for the new one."
                            : "Nobody here is in charge: this takes a preceptor or, while there is none, a technician. The "
                              "people page adds one.");
     return status;

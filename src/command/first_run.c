@@ -124,7 +124,7 @@ bool ask_for_person(struct ui *ui)
     f.id = "person-new";
     f.intro = NULL;
     f.fields[2] = (struct form_field){ .label = "role", .entry = "technician",
-                                       .hint = "trainee, technician or preceptor: what her signature counts for" };
+                                       .hint = "trainee, technician or preceptor: what the signature counts for" };
     f.check = check_new_person;
     return ui_form(ui, &f, save_person);
 }

@@ -66,7 +66,7 @@ static enum status check_witness(struct desk *d, struct err *e)
     signer_free(signer);
     d->has_witness_agreed = status == ST_OK;
     if (status == ST_USAGE)
-        return err_set(e, ST_PERMISSION, "S-%03d is held by %s, who watched it, until she releases its result.", (int)r->id,
+        return err_set(e, ST_PERMISSION, "S-%03d is held by %s, who watched it, until its result is released.", (int)r->id,
                        r->kept.witness);
     return status;
 }

@@ -99,7 +99,7 @@ enum status desk_next_reader(struct desk *d, struct err *e)
             at = i;
     text_copy(d->reviewer, sizeof d->reviewer, at + 1 < n ? who[at + 1] : "");
     if (n == 0)
-        return err_set(e, ST_NOT_FOUND, "Nobody here is a preceptor with standing yet. p on the home page adds her and sets her PIN.");
+        return err_set(e, ST_NOT_FOUND, "Nobody here is a preceptor with standing yet. p on the home page adds one and sets the PIN.");
     return store_setting_set(d->store, "reviewer", d->reviewer, e);
 }
 
@@ -140,11 +140,11 @@ static enum status check_readers(struct desk *d, const struct desk_act *a, struc
         others += strcmp(who[i], measurer) != 0;
     if (n == 0)
         return err_set(e, ST_PERMISSION, "not yet: only a preceptor with standing signs this, and nobody here is one. p on the home "
-                                         "page adds her and sets her PIN; where there was one before, somebody vouches for her.");
+                                         "page adds one and sets the PIN; where there was one before, somebody vouches for the new one.");
     if (others > 0 || STATEMENTS[a->kind].by != BY_OTHER_PRECEPTOR)
         return ST_OK;
-    return err_set(e, ST_PERMISSION, "not yet: %.32s measured here, and nobody countersigns or sends back what she measured "
-                                     "herself. Another preceptor does, and there is none here who has standing.", measurer);
+    return err_set(e, ST_PERMISSION, "not yet: %.32s measured here, and nobody countersigns or sends back a sitting of "
+                                     "their own. Another preceptor does, and there is none here who has standing.", measurer);
 }
 
 static const char *signer_of(const struct desk *d, const struct desk_act *a)

@@ -114,7 +114,7 @@ const struct command_row COMMANDS[] = {
               "is owed, e releases a witnessed result, n goes on to the next. Each is signed under its person's PIN, with "
               "how long the record lay open. An open sitting can be watched, not steered.\n"
               "In the queue w, r, s, h, o and a choose which sittings, f narrows by person, day, purpose and state, p says "
-              "who reads: her own sittings do not wait for her.",
+              "who reads: what the reader measured does not wait for the reader.",
       .examples = "stillarm review\nstillarm review S-014\nstillarm review --plain",
       .words_max = 1, .run = verb_review },
     { .name = "sign", .arguments = "SITTING", .summary = "give the signature that is owed for a sitting",
@@ -127,7 +127,7 @@ const struct command_row COMMANDS[] = {
               "first preceptor who begins a key in a store is self-declared; each later one can do nothing of a preceptor "
               "until vouched for.\n"
               "course: makes the course's key, once, in a file that its PIN seals. It needs no store; keep it off the booths.\n"
-              "vouch: says that this preceptor's key is hers, with the course's key (--course FILE) or as another preceptor "
+              "vouch: says that this key is the preceptor's own, with the course's key (--course FILE) or as another preceptor "
               "(--by PERSON). Both at once where the course's key is new to a store that has a preceptor with standing: that "
               "preceptor takes it in.\n"
               "export: the public keys with the statements about them, for `verify --keys` elsewhere; to standard output "
