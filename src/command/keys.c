@@ -15,22 +15,11 @@
 
 /* ---- list ---- */
 
-#define WHOLE_CAP (KEY_ID_CAP + KEY_ID_CAP / 4)
-
-/* All of it, as people compare it: of eight digits another key can be made that has the same. */
-static void say_whole(const char *id, char out[WHOLE_CAP])
-{
-    struct text t;
-    text_init(&t, out, WHOLE_CAP);
-    for (const char *c = id; strlen(c) >= 4; c += 4)
-        text_addf(&t, "%s%.4s", c == id ? "" : " ", c);
-}
-
 static void print_key(const struct ring_key *k)
 {
-    char id[WHOLE_CAP], standing[120] = "";
+    char id[KEY_WHOLE_CAP], standing[120] = "";
     if (k->role == SIGNS_COURSE)
-        say_whole(k->id, id);
+        key_whole(k->id, id);
     else
         trust_short(k->id, id);
     if (k->role == SIGNS_PRECEPTOR)
@@ -60,7 +49,7 @@ static enum status make_course_key(const char *path, struct err *e)
 {
     struct sealed_key key;
     struct pin *pin = NULL;
-    char text[KEY_FILE_CAP], id[WHOLE_CAP];
+    char text[KEY_FILE_CAP], id[KEY_WHOLE_CAP];
     if (access(path, F_OK) == 0) /* before a PIN is asked for in vain */
         return err_set(e, ST_EXISTS, "%.200s is there already and was left as it is. Give another name.", path);
     enum status status = trust_init(e);
@@ -75,7 +64,7 @@ static enum status make_course_key(const char *path, struct err *e)
         status = new_file_write(path, text, key_file_print(&key, text), 0600, e);
     if (status != ST_OK)
         return status;
-    say_whole(key.id, id);
+    key_whole(key.id, id);
     printf("%s holds the course's key, sealed by its PIN. Give out its code:\n%s\n"
            "Keep it off the booths, and a copy of it elsewhere. At a booth it vouches for a preceptor:\n"
            "stillarm keys vouch PERSON --course %s\n"

@@ -367,6 +367,18 @@ static enum status take_all(struct whole *w)
     return status == ST_OK ? take_events(w) : status;
 }
 
+/* Of one sitting that was asked for: whose word it is. */
+static enum status say_signed(struct whole *w)
+{
+    struct signed_say say;
+    if (!signed_begin(&say, &w->f, w->statements.ring))
+        return ST_OK;
+    enum status status = store_statements(w->st, w->only, signed_take, &say, w->e);
+    if (status == ST_OK)
+        signed_end(&say);
+    return status;
+}
+
 static enum status run(struct whole *w)
 {
     struct file_check file;
@@ -374,8 +386,12 @@ static enum status run(struct whole *w)
     w->has_run = true;
     if (status == ST_OK)
         status = store_unsigned_until(w->st, &w->unsigned_until, w->e);
-    if (status != ST_OK || w->only)
-        return status == ST_OK ? take_all(w) : status;
+    if (status == ST_OK && w->only) {
+        status = take_all(w);
+        return status == ST_OK ? say_signed(w) : status;
+    }
+    if (status != ST_OK)
+        return status;
     begin_file_check(w, &file);
     status = take_all(w);
     enum status of_file = end_file_check(w, &file);

@@ -19,6 +19,7 @@ typedef void (*proof_say_fn)(void *user, const char *sentence); /* each thing th
 struct proof_watch { /* members may be NULL */
     proof_progress_fn progress;
     proof_say_fn say;
+    proof_say_fn signed_by; /* of one sitting in which nothing is wrong: who signed what, with what standing */
     void *user;
     struct store *beside; /* another connection to the same store: its file is checked there at the same time */
 };
@@ -32,6 +33,10 @@ enum status proof_export(const char *text, size_t len, const char *keys, size_t 
                          struct proof *, struct err *) MUST_USE;
 enum status proof_export_here(struct store *, const char *text, size_t len, const struct proof_watch *, struct proof *,
                               struct err *) MUST_USE;
+
+/** All digits of a key's id, as people compare it: of eight digits another key can be made that has the same. */
+#define KEY_WHOLE_CAP (KEY_ID_CAP + KEY_ID_CAP / 4)
+void key_whole(const char *id, char out[KEY_WHOLE_CAP]);
 
 /* ---- export.c: the text form of one sitting, and of the public keys (docs/export-files.md) ---- */
 /** malloc'ed, the caller frees. */

@@ -156,6 +156,17 @@ static enum status prove_by_keys(struct exported *x, struct err *e)
     return take_record(x, e);
 }
 
+static void say_signed(struct exported *x)
+{
+    struct export_cursor at = x->parts.statements_at;
+    struct signed_say say;
+    if (!x->is_whole || !signed_begin(&say, &x->f, x->statements.ring))
+        return;
+    for (int64_t i = 0; i < x->parts.statements && export_next_statement(&at, &x->of_sitting, NULL) == ST_OK; i++)
+        signed_take(&say, &x->of_sitting);
+    signed_end(&say);
+}
+
 static struct exported *begin(const struct proof_watch *watch, struct proof *p, struct err *e)
 {
     struct exported *x = calloc(1, sizeof *x);
@@ -189,6 +200,8 @@ enum status proof_export(const char *text, size_t len, const char *keys, size_t 
     if (status == ST_OK && x->is_whole && !p->signed_sittings && !p->before_sittings)
         proof_wrong(&x->f, &x->d, "nobody's signature of its end is in the file: by the keys alone nothing shows that it is what "
                                   "was recorded");
+    if (status == ST_OK)
+        say_signed(x);
     end(x);
     return status;
 }
@@ -292,6 +305,8 @@ enum status proof_export_here(struct store *st, const char *text, size_t len, co
     enum status status = take_apart(x, text, len, e);
     if (status == ST_OK && x->is_whole)
         status = prove_here(x, st, e);
+    if (status == ST_OK)
+        say_signed(x);
     end(x);
     return status;
 }

@@ -65,6 +65,17 @@ struct taken_statement { struct statement said; bool has_said; };
 void statements_take(struct statement_check *c, const struct kept_statement *k, find_dossier_fn find, void *user,
                      struct taken_statement *out);
 
+/* ---- whose word it is (proof_signed.c) ---- */
+
+/** A second pass over the statements about one sitting, once all was found right. */
+struct signed_say { const struct proof_watch *watch; const struct ring *ring; bool is_by_course; };
+
+/** False: something is wrong, or nobody listens. */
+bool signed_begin(struct signed_say *say, const struct findings *f, const struct ring *ring);
+/** The next statement; user is a struct signed_say. */
+bool signed_take(void *user, const struct kept_statement *k);
+void signed_end(struct signed_say *say);
+
 /* ---- protocols (proof_protocols.c) ---- */
 
 /** Each text is parsed once, however many sittings were judged by it. */

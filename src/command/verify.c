@@ -62,7 +62,7 @@ static void show_progress(void *user, int64_t done, int64_t of)
         fprintf(stderr, "\r%" PRId64 " signatures   ", done);
 }
 
-static void show_wrong(void *user, const char *sentence)
+static void show_line(void *user, const char *sentence)
 {
     (void)user;
     printf("%s\n", sentence);
@@ -157,7 +157,7 @@ static enum status verify_file(const struct command_line *line, const struct pro
 int verb_verify(const struct command_line *line)
 {
     bool has_progress = isatty(STDERR_FILENO) == 1;
-    struct proof_watch watch = { .progress = has_progress ? show_progress : NULL, .say = show_wrong };
+    struct proof_watch watch = { .progress = has_progress ? show_progress : NULL, .say = show_line, .signed_by = show_line };
     struct proof p = { 0 };
     struct err e = { 0 };
     int64_t id = 0;

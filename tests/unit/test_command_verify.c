@@ -74,10 +74,53 @@ START_TEST(what_is_wrong_stands_on_lines_of_its_own_and_the_first_again_at_the_e
 }
 END_TEST
 
+/* Whoever receives a file has to see whose word it is. */
+START_TEST(who_signed_is_said_with_what_standing)
+{
+    static const char *const FILES[] = { "s1.sitting --keys k.keys", "s1.sitting", "S-001" };
+    make_store();
+    must(X "S-001 s1.sitting");
+    for (size_t i = 0; i < ARRAY_LEN(FILES); i++) {
+        char line[300];
+        snprintf(line, sizeof line, V "%s > said; grep -Ec '^sealed by ana [0-9a-f]{4} [0-9a-f]{4}$' said;"
+                 "grep -Ec '^countersigned by eva [0-9a-f]{4} [0-9a-f]{4}: reviewed the record; self-declared$' said", FILES[i]);
+        must_print(line, (const char *const[]){ "1\n1\n", NULL });
+    }
+    must_print(V "S-002", (const char *const[]){ "stopped by ben ", "\nsent back by ina ", "; vouched for by eva (self-declared line)\n",
+                                                 "\nadded to by ben ", "\ncomment by ina ", NULL });
+    must_print(V "S-004", (const char *const[]){ ": was present; self-declared\n", NULL });
+    must_print(V "| grep -c ' by ' || true", (const char *const[]){ "0\n", NULL });
+}
+END_TEST
+
+START_TEST(what_is_wrong_is_nobody_s_word)
+{
+    static char out[60000];
+    make_store();
+    must(X "S-001 s1.sitting && sed -i 's/value first 128/value first 126/' s1.sitting");
+    ck_assert_int_eq(run(V "s1.sitting --keys k.keys", out, sizeof out), EXIT_UNFINISHED);
+    ck_assert_msg(!strstr(out, "sealed by ana") && !strstr(out, "countersigned by eva "), "%s", out);
+}
+END_TEST
+
+START_TEST(the_course_s_key_is_shown_whole_where_it_vouches)
+{
+    static const char COURSE[] = "printf 'ledge 67\nledge 67\n' | $S keys course c.key && printf 'ledge 67\nlemon-92\n' | $S --db s.db"
+                                 " keys vouch eva --course c.key --by eva";
+    make_store();
+    must(COURSE);
+    must_print(V "S-001 > said; grep -c 'reviewed the record; vouched for by the course$' said;"
+               " grep -Ec \"^the course's key: ([0-9a-f]{4} ){7}[0-9a-f]{4};\" said", (const char *const[]){ "1\n1\n", NULL });
+}
+END_TEST
+
 int main(void)
 {
     TCase *t = run_case_new("verify and export", 60);
     tcase_add_loop_test(t, verify_and_export_end_as_documented, 0, (int)ARRAY_LEN(ROWS));
     tcase_add_test(t, what_is_wrong_stands_on_lines_of_its_own_and_the_first_again_at_the_end);
+    tcase_add_test(t, who_signed_is_said_with_what_standing);
+    tcase_add_test(t, what_is_wrong_is_nobody_s_word);
+    tcase_add_test(t, the_course_s_key_is_shown_whole_where_it_vouches);
     return run_case(t);
 }
