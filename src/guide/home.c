@@ -68,11 +68,12 @@ static void desk_line(const struct home_view *v, struct page *out)
 
 static void booth_line(const struct home_view *v, struct page *out)
 {
+    const char *place = v->place[0] ? v->place : "no place named yet";
     if (!v->is_protocol_gone) {
-        page_line(out, LINE_ROW, "b       this booth: %s, %s", v->place, v->protocol[0] ? v->protocol : "no usual protocol");
+        page_line(out, LINE_ROW, "b       this booth: %s, %s", place, v->protocol[0] ? v->protocol : "no usual protocol");
         return;
     }
-    page_line(out, LINE_ROW, "b       this booth: %s, no usual protocol now", v->place);
+    page_line(out, LINE_ROW, "b       this booth: %s, no usual protocol now", place);
     page_line(out, LINE_CAUTION, "The usual protocol of this booth, %s, is not offered any more: its file is missing or has "
                                  "a fault. b names another; until then each opening asks.",
               v->protocol);

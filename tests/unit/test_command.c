@@ -217,6 +217,18 @@ START_TEST(home_page_says_that_the_usual_protocol_is_gone)
 }
 END_TEST
 
+START_TEST(home_page_says_that_the_booth_has_no_place)
+{
+    struct home_view v = { .protocol = "us-adult" };
+    struct page pg;
+    home_page(&v, &pg);
+    ck_assert(page_says(&pg, "this booth: no place named yet, us-adult"));
+    v.is_protocol_gone = true;
+    home_page(&v, &pg);
+    ck_assert(page_says(&pg, "this booth: no place named yet, no usual protocol now"));
+}
+END_TEST
+
 START_TEST(home_page_names_the_faults_as_long_as_there_are_some)
 {
     struct home_view v = { .fault_count = 16 };
@@ -358,6 +370,7 @@ int main(void)
     tcase_add_test(t, form_key_empties_a_field_by_control_u_and_says_so);
     tcase_add_test(t, list_key_goes_from_no_row_to_the_first);
     tcase_add_test(t, home_page_says_that_the_usual_protocol_is_gone);
+    tcase_add_test(t, home_page_says_that_the_booth_has_no_place);
     tcase_add_test(t, home_page_names_the_faults_as_long_as_there_are_some);
     tcase_add_test(t, home_fault_rows_lose_no_word);
     tcase_add_test(t, home_fault_rows_say_when_there_are_more_than_fit);
