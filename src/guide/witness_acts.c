@@ -143,13 +143,14 @@ static bool gives_up_the_last(const struct scene *sc, struct guide *g, struct gu
 }
 
 /* Who squeezes rests no more, however long it was. */
-static void squeeze(const struct scene *sc, struct guide *g, struct guide_action *out, const char *what)
+static bool squeeze(const struct scene *sc, struct guide *g, struct guide_action *out, const char *what)
 {
     if (!gives_up_the_last(sc, g, out))
-        return;
+        return false;
     if (is_resting(sc))
         act_item(out, EV_REST, "end");
     act_item(out, EV_INFLATE, what);
+    return true;
 }
 
 PRESS(palpate)
@@ -159,7 +160,8 @@ PRESS(palpate)
 
 PRESS(listen)
 {
-    squeeze(sc, g, out, "listen");
+    if (squeeze(sc, g, out, "listen"))
+        pair_act(sc, out);
 }
 
 PRESS(empty)
