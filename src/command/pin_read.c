@@ -169,6 +169,9 @@ enum status pin_read_for(struct store *store, const char *person, struct signer 
     char words[80];
     *out = NULL;
     enum status status = store_person_get(store, person, &who, e); /* before a PIN is asked for in vain */
+    if (status == ST_NOT_FOUND)
+        return err_set(e, status, "%.40s is not among the people of this store, so has no key to sign with. Add the name first: "
+                                  "stillarm people add %.40s \"NAME\".", person, person);
     if (status == ST_OK)
         status = trust_init(e);
     if (status == ST_OK)

@@ -145,6 +145,16 @@ START_TEST(the_signature_that_is_owed_is_given_once_by_the_measurer)
 }
 END_TEST
 
+/* A measurer is a word of the sitting; who signs has to be a person here. */
+START_TEST(who_is_no_person_here_is_told_how_to_become_one)
+{
+    run_fill_store(NULL);
+    must("sqlite3 s.db \"UPDATE sittings SET measurer = 'zoe' WHERE id = 4\"");
+    ck_assert_int_eq(run(TYPE("ana-demo", "sign 4"), out, sizeof out), EXIT_FILES);
+    ck_assert_msg(strstr(out, "stillarm people add zoe \"NAME\""), "%s", out);
+}
+END_TEST
+
 /* S-006 of the demo is witnessed; before its release nobody sees a figure of it. */
 START_TEST(a_held_sitting_shows_no_figure_and_says_who_holds_it)
 {
@@ -269,6 +279,7 @@ int main(void)
     tcase_add_test(t, nobody_resets_her_own_and_a_preceptor_reset_needs_a_new_vouch);
     tcase_add_test(t, with_a_preceptor_here_a_technician_is_not_in_charge);
     tcase_add_test(t, the_signature_that_is_owed_is_given_once_by_the_measurer);
+    tcase_add_test(t, who_is_no_person_here_is_told_how_to_become_one);
     tcase_add_test(t, a_held_sitting_shows_no_figure_and_says_who_holds_it);
     tcase_add_test(t, another_usual_protocol_takes_the_pin_of_who_is_in_charge);
     tcase_add_test(t, the_help_of_the_booth_is_one_of_three);
