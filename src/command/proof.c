@@ -335,7 +335,7 @@ struct file_check {
 static int check_file(void *user)
 {
     struct file_check *c = user;
-    c->status = store_check(c->st, &c->e);
+    c->status = store_check_beside(c->st, &c->e);
     return 0;
 }
 

@@ -130,6 +130,8 @@ void store_reading_line(const struct sitting *s, int index, char *out, size_t ca
 
 /** PRAGMA integrity_check, foreign keys, orphans; ST_CORRUPT with the first thing that is wrong. */
 enum status store_check(struct store *, struct err *) MUST_USE;
+/** The same without what shows as well to whoever replays every event in its place: numbers, order, times, hashes, ends. */
+enum status store_check_beside(struct store *, struct err *) MUST_USE;
 /** SQLite's online backup into a new file (0600), written aside and renamed; refuses an existing one (ST_EXISTS). */
 enum status store_backup(struct store *, const char *to, struct err *) MUST_USE;
 

@@ -169,7 +169,7 @@ int main(void)
         stop_if(p.wrong != 0, p.first);
         alone[i] = then - from;
         whole[i] = end - then;
-        NEED(store_check(st, &hand_err));
+        NEED(store_check_beside(st, &hand_err));
         file[i] = now_us() - end;
     }
     store_close(watch.beside);
