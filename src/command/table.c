@@ -80,7 +80,7 @@ const struct command_row COMMANDS[] = {
       .examples = "stillarm kit\nstillarm kit add gauge g2 --top 300 --due 2031-09-01 --name \"booth 2\"\n"
                   "stillarm kit add cuff adult 27 34 --bladder 16x30\nstillarm kit check g2 leak 2\n"
                   "stillarm kit check g2 zero 0\nstillarm kit check g2 comparison 50=50 100=102 150=151 200=201 250=250\n"
-                  "stillarm kit calibrated g2 --date 2031-03-01\nstillarm kit interval 6\nstillarm kit retire g1",
+                  "stillarm kit calibrated g2\nstillarm kit interval 6\nstillarm kit retire g1",
       .options = BIT(OPTION_NAME) | BIT(OPTION_TOP) | BIT(OPTION_DUE) | BIT(OPTION_DATE) | BIT(OPTION_ALL) | BIT(OPTION_BLADDER) |
                  BIT(OPTION_BY),
       .words_max = 15, .run = verb_kit },
