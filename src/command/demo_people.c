@@ -22,7 +22,7 @@ static enum status known_pin(const char *person, struct pin **out, struct err *e
     enum status status = pin_new(out, e);
     if (status != ST_OK)
         return status;
-    snprintf(words, sizeof words, "%s" DEMO_PIN_END, person);
+    snprintf(words, sizeof words, "%.40s" DEMO_PIN_END, person);
     for (const char *c = words; *c; c++)
         if (!pin_add(*out, (unsigned char)*c))
             return err_set(e, ST_RANGE, "The demo's PIN of %s is none.", person);

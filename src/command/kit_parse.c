@@ -215,7 +215,7 @@ enum status kit_parse_past(const char *typed, int32_t *day, struct err *e)
 
 enum status kit_parse_due(const char *on, const char *next, int32_t *due, struct err *e)
 {
-    int32_t day, months = 0;
+    int32_t day = 0, months = 0;
     bool is_day = parse_date(next, due, NULL) == ST_OK;
     if (is_day && !on[0])
         return ST_OK;
