@@ -38,7 +38,7 @@ START_TEST(worth_of_a_sitting_without_readings_says_so)
     static const char *const HOLDS[] = { "open", "no average: Nothing was read yet.", NULL };
     run_fill_store(NULL);
     must("printf '\\n\\nq\\n' | $S --db s.db sit --plain >/dev/null; true");
-    must_print("$S --db s.db worth 6", HOLDS);
+    must_print("$S --db s.db worth 7", HOLDS);
 }
 END_TEST
 
