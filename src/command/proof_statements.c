@@ -71,10 +71,28 @@ static void check_same_record(const struct findings *f, struct dossier *d, const
         proof_wrong(f, d, "statement %lld names event %d, of %d", (long long)s->number, (int)s->event, (int)d->events);
 }
 
+/* It names the one before it about the sitting: of those between others none can be left out, nor be put in. */
+static void check_earlier(const struct findings *f, struct dossier *d, const struct statement *s)
+{
+    const char *word = STATEMENTS[s->kind].word;
+    if (s->earlier == d->last_statement)
+        return;
+    if (s->earlier > d->last_statement)
+        proof_wrong(f, d, "statement %lld (%s by %s) follows on statement %lld about this sitting, which is not here",
+                    (long long)s->number, word, s->person, (long long)s->earlier);
+    else if (s->earlier == 0)
+        proof_wrong(f, d, "statement %lld (%s by %s) is signed as the first about this sitting, and statement %lld stands before it",
+                    (long long)s->number, word, s->person, (long long)d->last_statement);
+    else
+        proof_wrong(f, d, "statement %lld (%s by %s) follows on statement %lld about this sitting, and not on %lld, which stands "
+                          "before it", (long long)s->number, word, s->person, (long long)s->earlier, (long long)d->last_statement);
+}
+
 static void take_for_sitting(struct statement_check *c, struct dossier *d, const struct statement *s)
 {
     bool is_close = (STATEMENTS[s->kind].fields & HAS_CLOSE) != 0;
     enum review next = d->review;
+    check_earlier(c->f, d, s);
     if (is_close && !d->has_close)
         take_close(d, s);
     else if (d->has_close)
@@ -102,7 +120,10 @@ void statements_take(struct statement_check *c, const struct kept_statement *k, 
     struct dossier *d = NULL;
     c->f->proof->statements++;
     if (!out->has_said) {
-        proof_wrong(c->f, find(user, k->sitting), "statement %lld cannot be read: %s", (long long)k->number, e.text);
+        d = find(user, k->sitting);
+        proof_wrong(c->f, d, "statement %lld cannot be read: %s", (long long)k->number, e.text);
+        if (d)
+            d->last_statement = k->number; /* what follows on it is not wrong as well */
         check_link(c, k, NULL, NULL);
         return;
     }

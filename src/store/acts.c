@@ -99,6 +99,7 @@ static enum status fill_sitting(struct store *st, struct statement *s, int64_t i
     text_copy(s->measurer, sizeof s->measurer, kept->head.measurer);
     s->events = kept->head.event_count;
     trust_hex(kept->chain, sizeof kept->chain, s->head);
+    s->earlier = kept->last_statement;
     return ST_OK;
 }
 

@@ -61,6 +61,7 @@ static const struct field FIELDS[] = {
     {"measurer", HAS_SITTING, ITEM, AT(measurer), true, 0},
     {"events", HAS_SITTING, COUNT32, AT(events), false, 0},
     {"head", HAS_SITTING, HEX, AT(head), false, 0},
+    {"earlier", HAS_SITTING, COUNT64, AT(earlier), false, 0},
     {"attempts", HAS_CLOSE, ATTEMPTS, AT(attempts_hash), false, 0},
     {"protocol-text", HAS_CLOSE, HEX, AT(protocol_text), false, 0},
     {"boot", HAS_CLOSE, BOOT, AT(boot), true, 0},
@@ -176,7 +177,8 @@ static bool is_empty(const struct statement *s, const struct field *f)
 static bool is_consistent(const struct statement *s, unsigned fields)
 {
     char id[KEY_ID_CAP];
-    if ((s->role == SIGNS_COURSE) != (strcmp(s->person, COURSE_PERSON) == 0) || s->event > s->events)
+    if ((s->role == SIGNS_COURSE) != (strcmp(s->person, COURSE_PERSON) == 0) || s->event > s->events ||
+        s->earlier >= s->number)
         return false;
     if (!(fields & HAS_OF_KEY))
         return true;
@@ -407,8 +409,8 @@ enum status statement_parse(const char *text, size_t len, struct statement *out,
         status = lines_end(&l, e);
     if (status == ST_OK && !is_consistent(&s, STATEMENTS[s.kind].fields))
         status = err_set(e, ST_SYNTAX,
-                         "Line %d of the statement, its last: its person and role, its event, or its key and "
-                         "that key's code contradict each other.",
+                         "Line %d of the statement, its last: its person and role, its event, its number and the one "
+                         "before it, or its key and that key's code contradict each other.",
                          l.line);
     if (status == ST_OK)
         memcpy(out, &s, sizeof s);

@@ -113,7 +113,7 @@ enum statement_kind {
 };
 
 enum statement_field { /* beside those that every statement has; printed in this order */
-    HAS_SITTING = 1 << 0,  /* sitting, opened, measurer, events, head */
+    HAS_SITTING = 1 << 0,  /* sitting, opened, measurer, events, head, earlier */
     HAS_CLOSE = 1 << 1,    /* attempts with their hash, protocol text's hash, boot, witness where there is one */
     HAS_OF = 1 << 2,       /* the person, piece of kit or protocol it is about */
     HAS_OF_KEY = 1 << 3,   /* key id, public key and role of that person */
@@ -158,6 +158,7 @@ struct statement {
     char opened[40], measurer[ITEM_CAP]; /* "" where a sitting was stopped before they were given */
     int32_t events;
     char head[HASH_HEX_CAP];
+    int64_t earlier;             /* number of the statement before it about this sitting; 0: none */
     /* HAS_CLOSE */
     int32_t attempts;
     char attempts_hash[HASH_HEX_CAP], protocol_text[HASH_HEX_CAP];

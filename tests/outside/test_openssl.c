@@ -104,6 +104,7 @@ static struct statement some_statement(const struct signer *s, const char *said)
     memset(&st, 0, sizeof st);
     st.kind = SAYS_AMEND;
     st.number = 23;
+    st.earlier = 11;
     st.role = SIGNS_TRAINEE;
     st.sitting = 14;
     st.events = 61;

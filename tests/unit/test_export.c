@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /** @file test_export.c  A sitting that left its store: proved by keys alone, and not with a byte of it changed; and the keys. */
+#include "command/export_form.h"
 #include "fault/store_hand.h"
 #include "unit/proof_hand.h"
 
@@ -302,6 +303,84 @@ START_TEST(signatures_taken_out_of_a_file_are_missed)
 }
 END_TEST
 
+/* Its statements apart from what stands before them, to be put together otherwise. */
+#define PARTS_MAX 8
+static struct kept_statement parts[PARTS_MAX];
+static struct statement said[PARTS_MAX];
+static int part_count;
+static size_t before_parts;
+
+static void take_apart(int64_t id)
+{
+    struct export_parts p;
+    take(id);
+    NEED(export_parse_sitting(text, text_len, &p, &hand_err));
+    ck_assert_int_le(p.statements, PARTS_MAX);
+    part_count = (int)p.statements;
+    for (int i = 0; i < part_count; i++) {
+        NEED(export_next_statement(&p.statements_at, &parts[i], &hand_err));
+        NEED(statement_parse(parts[i].text, parts[i].len, &said[i], &hand_err));
+    }
+    before_parts = p.attempts_end;
+}
+
+/* With these of them alone, one bit for each. Is it proved? */
+static bool is_proved_with(unsigned which)
+{
+    char hex[SIGNATURE_HEX_CAP], *file = malloc(before_parts + (size_t)(part_count + 1) * (STATEMENT_CAP + 200));
+    ck_assert_ptr_nonnull(file);
+    memcpy(file, text, before_parts);
+    int count = 0;
+    for (int i = 0; i < part_count; i++)
+        count += (which >> i) & 1;
+    size_t len = before_parts + (size_t)sprintf(file + before_parts, "statements %d\n", count);
+    for (int i = 0; i < part_count; i++) {
+        if (!(which & (1u << i)))
+            continue;
+        trust_hex(parts[i].signature, sizeof parts[i].signature, hex);
+        len += (size_t)sprintf(file + len, "%zu %s\n%s", parts[i].len, hex, parts[i].text);
+    }
+    len += (size_t)sprintf(file + len, "end %064d\n", 0);
+    fit_end(file, len);
+    const bool is_right = is_proved(file, len, keys, keys_len);
+    free(file);
+    return is_right;
+}
+
+/* A stop, a return, an amendment, a comment and a countersignature: what is cut is found by what stands behind it. */
+START_TEST(statements_cut_out_of_a_file_are_missed_by_those_behind_them)
+{
+    hand_act(&desk, EVA, (struct act){.kind = SAYS_COUNTERSIGN, .sitting = 2, .word = "reviewed", .open_ms = 7000});
+    take_apart(2);
+    ck_assert_int_eq(part_count, 5);
+    for (unsigned which = 1; which < 1u << 5; which++) {
+        const bool is_only_the_last = (which & (which + 1)) == 0;
+        ck_assert_msg(is_proved_with(which) == is_only_the_last, "with %x: %s%s", which, why.text, proof.first);
+    }
+    ck_assert(!is_proved_with(0x19)); /* the return and its amendment */
+    char gone[80];
+    snprintf(gone, sizeof gone, "(comment by ina) follows on statement %lld about this sitting, which is not here",
+             (long long)said[2].number);
+    ck_assert_msg(strstr(proof.first, gone), "%s is not in %s", gone, proof.first);
+}
+END_TEST
+
+/* Who signs it herself can name another as the one before hers, but not where that one is there. */
+START_TEST(one_that_passes_over_another_is_named)
+{
+    static const char *const SAYS[] = {"is signed as the first about this sitting, and statement ", ", and not on "};
+    take_apart(2);
+    struct kept_statement *last = &parts[part_count - 1];
+    struct statement s = said[part_count - 1];
+    s.earlier = _i ? said[0].number : 0;
+    last->len = statement_print(&s, last->text);
+    ck_assert_uint_gt(last->len, 0);
+    trust_sign(desk.by[INA], last->text, last->len, last->signature);
+    ck_assert(!is_proved_with(0xF));
+    ck_assert_msg(strstr(proof.first, SAYS[_i]), "%s", proof.first);
+}
+END_TEST
+
 START_TEST(no_subjects_code_leaves_the_store)
 {
     take(1);
@@ -334,6 +413,8 @@ int main(void)
     tcase_add_test(t, open_and_held_ones_stay_here);
     tcase_add_test(t, one_whose_signature_is_owed_is_proved_by_its_store_alone);
     tcase_add_test(t, signatures_taken_out_of_a_file_are_missed);
+    tcase_add_test(t, statements_cut_out_of_a_file_are_missed_by_those_behind_them);
+    tcase_add_loop_test(t, one_that_passes_over_another_is_named, 0, 2);
     tcase_add_test(t, no_subjects_code_leaves_the_store);
     suite_add_tcase(s, t);
     SRunner *r = srunner_create(s);

@@ -55,9 +55,10 @@ START_TEST(what_may_be_nothing_is_zero_and_comes_back)
     struct statement s = sample(SAYS_RETURN), back;
     char text[STATEMENT_CAP];
     s.event = s.events = 0;
-    s.open_ms = 0;
+    s.open_ms = s.earlier = 0;
     size_t n = statement_print(&s, text);
     ck_assert_ptr_nonnull(strstr(text, "\nevents 0\n"));
+    ck_assert_ptr_nonnull(strstr(text, "\nearlier 0\n"));
     ck_assert_ptr_nonnull(strstr(text, "\nevent 0\nopen 0\n"));
     ck_assert_int_eq(statement_parse(text, n, &back, NULL), ST_OK);
     ck_assert_mem_eq(&s, &back, sizeof s);
@@ -78,6 +79,7 @@ START_TEST(the_largest_statement_fits)
         memcpy(s.said + 4 * i, "\xF0\x9F\x98\x80", 4);
     s.said[sizeof s.said - 1] = '\0';
     s.number = s.sitting = s.open_ms = INT64_MAX;
+    s.earlier = INT64_MAX - 1;
     s.events = s.event = INT32_MAX;
     const size_t n = statement_print(&s, text);
     ck_assert_uint_gt(n, 2000);
@@ -105,6 +107,7 @@ START_TEST(a_countersignature_reads_as_documented)
                                "measurer ana\n"
                                "events 61\n"
                                "head aaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaa\n"
+                               "earlier 11\n"
                                "word reviewed\n"
                                "open 184000\n";
     const struct statement s = sample(SAYS_COUNTERSIGN);
@@ -142,7 +145,7 @@ static const struct {
 } MEMBERS[] = {
     FIELD(store, 0), FIELD(number, 0), FIELD(previous, 0), FIELD(person, 0), FIELD(role, 0), FIELD(key, 0), FIELD(at, 0),
     FIELD(sitting, HAS_SITTING), FIELD(opened, HAS_SITTING), FIELD(measurer, HAS_SITTING), FIELD(events, HAS_SITTING),
-    FIELD(head, HAS_SITTING), FIELD(attempts, HAS_CLOSE), FIELD(attempts_hash, HAS_CLOSE),
+    FIELD(head, HAS_SITTING), FIELD(earlier, HAS_SITTING), FIELD(attempts, HAS_CLOSE), FIELD(attempts_hash, HAS_CLOSE),
     FIELD(protocol_text, HAS_CLOSE), FIELD(boot, HAS_CLOSE), FIELD(witness, HAS_CLOSE), FIELD(of, HAS_OF),
     FIELD(of_key, HAS_OF_KEY), FIELD(of_public, HAS_OF_KEY), FIELD(of_role, HAS_OF_KEY), FIELD(word, HAS_WORD),
     FIELD(event, HAS_EVENT), FIELD(open_ms, HAS_OPEN), FIELD(said, HAS_SAID), FIELD(hash, HAS_HASH),
@@ -246,6 +249,8 @@ START_TEST(a_statement_that_is_not_whole_does_not_print)
     REFUSED(SET(t.opened, "yesterday"));
     REFUSED(SET(t.measurer, "."));
     REFUSED(t.events = -1);
+    REFUSED(t.earlier = -1);
+    REFUSED(t.earlier = t.number);
     REFUSED(t.event = -1);
     REFUSED(t.event = t.events + 1);
     REFUSED(t.open_ms = -1);
@@ -392,6 +397,10 @@ START_TEST(only_the_shortest_form_is_taken)
         {SAYS_RETURN, "open 184000\n", "open 00\n"},
         {SAYS_RETURN, "open 184000\n", "open 9223372036854775808\n"},
         {SAYS_RETURN, "events 61\n", "events 2147483648\n"},
+        {SAYS_RETURN, "earlier 11\n", "earlier 011\n"},
+        {SAYS_RETURN, "earlier 11\n", "earlier -\n"},
+        {SAYS_RETURN, "earlier 11\n", "earlier 23\n"},
+        {SAYS_RETURN, "earlier 11\n", "earlier 99\n"},
         {SAYS_RETURN, "event 17\n", "event 62\n"},
         {SAYS_RETURN, "event 17\n", "event 17\r\n"},
         {SAYS_RETURN, "person eva\n", "person -\n"},

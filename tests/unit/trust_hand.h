@@ -80,6 +80,7 @@ static inline struct statement says(const struct hand *by, enum statement_kind k
         SET(s.measurer, "ana");
         s.events = 61;
         set_hex(s.head, sizeof s.head, 'a');
+        s.earlier = number / 2;
     }
     if (fields & HAS_CLOSE) {
         s.attempts = 3;
