@@ -19,10 +19,16 @@ struct text {
 
 void text_init(struct text *t, char *buf, size_t cap);
 void text_add(struct text *t, const char *s);
+void text_add_bytes(struct text *t, const char *s, size_t n);
+void text_add_number(struct text *t, int64_t n);
 void text_addf(struct text *t, const char *format, ...) __attribute__((format(printf, 2, 3)));
 
 /** Copy s into buf (cap bytes), cut on a whole character; false when it was cut. */
 bool text_copy(char *buf, size_t cap, const char *s);
+
+/** Decimal, right-aligned in buf, which ends in a NUL; returns its beginning. A proof prints millions of them. */
+#define NUMBER_CAP 21 /* of any int64_t, terminator included */
+char *number_print(int64_t n, char buf[NUMBER_CAP]);
 
 /**
  * Parse a whole decimal integer: an optional minus, digits, nothing else.

@@ -1,7 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "stillarm/event.h"
 
-#include <inttypes.h>
 #include <string.h>
 
 #include "stillarm/text.h"
@@ -83,7 +82,7 @@ const struct event_form *event_form(enum event_kind kind)
 bool event_kind_named(const char *word, enum event_kind *out)
 {
     for (size_t i = 0; i < ARRAY_LEN(FORMS); i++) {
-        if (strcmp(FORMS[i].word, word) == 0) {
+        if (FORMS[i].word[0] == word[0] && strcmp(FORMS[i].word, word) == 0) {
             *out = (enum event_kind)i;
             return true;
         }
@@ -458,28 +457,48 @@ static void print_text(struct text *t, const char *s)
     text_add(t, " \"");
     while (*s) {
         size_t plain = strcspn(s, "\"\\");
-        text_addf(t, "%.*s", (int)plain, s);
+        text_add_bytes(t, s, plain);
         s += plain;
         if (*s) {
-            text_addf(t, "\\%c", *s);
-            s++;
+            text_add(t, "\\");
+            text_add_bytes(t, s++, 1);
         }
     }
     text_add(t, "\"");
 }
 
+static void print_time(struct text *t, int64_t t_ms)
+{
+    const int64_t ms = t_ms % 1000;
+    text_add_number(t, t_ms / 1000);
+    text_add(t, ms < 10 ? ".00" : ms < 100 ? ".0" : ".");
+    text_add_number(t, ms);
+    text_add(t, " ");
+}
+
+static void print_value(struct text *t, int64_t value)
+{
+    text_add(t, " ");
+    text_add_number(t, value);
+}
+
+/* By hand and not by a format: a proof prints each event that there is. */
 size_t event_print(const struct event *ev, char out[EVENT_LINE_CAP])
 {
     const struct event_form *form = event_form(ev->kind);
     struct text t;
     text_init(&t, out, EVENT_LINE_CAP);
-    text_addf(&t, "%" PRId64 ".%03d %s", ev->t_ms / 1000, (int)(ev->t_ms % 1000), form->word);
-    if (form->has_item)
-        text_addf(&t, " %.*s", ITEM_CAP - 1, ev->item);
+    print_time(&t, ev->t_ms);
+    text_add(&t, form->word);
+    if (form->has_item) {
+        text_add(&t, " ");
+        const char *end = memchr(ev->item, '\0', ITEM_CAP - 1);
+        text_add_bytes(&t, ev->item, end ? (size_t)(end - ev->item) : ITEM_CAP - 1);
+    }
     if (form->has_value)
-        text_addf(&t, " %" PRId64, ev->value);
+        print_value(&t, ev->value);
     if (form->has_value2)
-        text_addf(&t, " %" PRId64, ev->value2);
+        print_value(&t, ev->value2);
     if (form->has_text)
         print_text(&t, ev->text);
     return t.len;

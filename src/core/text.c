@@ -36,18 +36,45 @@ static void end_cut(struct text *t)
     t->buf[t->len] = '\0';
 }
 
-void text_add(struct text *t, const char *s)
+void text_add_bytes(struct text *t, const char *s, size_t n)
 {
     if (t->is_cut)
         return;
-    size_t room = t->cap - 1 - t->len, n = strlen(s);
+    size_t room = t->cap - 1 - t->len;
     if (n > room) {
         memcpy(t->buf + t->len, s, room);
         end_cut(t);
         return;
     }
-    memcpy(t->buf + t->len, s, n + 1);
+    memcpy(t->buf + t->len, s, n);
     t->len += n;
+    t->buf[t->len] = '\0';
+}
+
+void text_add(struct text *t, const char *s)
+{
+    text_add_bytes(t, s, strlen(s));
+}
+
+char *number_print(int64_t n, char buf[NUMBER_CAP])
+{
+    char *at = buf + NUMBER_CAP - 1;
+    uint64_t left = n < 0 ? 0 - (uint64_t)n : (uint64_t)n;
+    *at = '\0';
+    do {
+        *--at = (char)('0' + left % 10);
+        left /= 10;
+    } while (left > 0);
+    if (n < 0)
+        *--at = '-';
+    return at;
+}
+
+void text_add_number(struct text *t, int64_t n)
+{
+    char buf[NUMBER_CAP];
+    const char *s = number_print(n, buf);
+    text_add_bytes(t, s, (size_t)(buf + NUMBER_CAP - 1 - s));
 }
 
 void text_addf(struct text *t, const char *format, ...)

@@ -3,24 +3,8 @@
 #include <sodium.h>
 #include <string.h>
 
+#include "stillarm/text.h"
 #include "trust/trust.h"
-
-#define NUMBER_CAP 21 /* of any int64_t, terminator included */
-
-/* Decimal, right-aligned in buf; a verification prints millions of them. Returns its beginning. */
-static char *decimal(int64_t n, char buf[NUMBER_CAP])
-{
-    char *at = buf + NUMBER_CAP - 1;
-    uint64_t left = n < 0 ? 0 - (uint64_t)n : (uint64_t)n;
-    *at = '\0';
-    do {
-        *--at = (char)('0' + left % 10);
-        left /= 10;
-    } while (left > 0);
-    if (n < 0)
-        *--at = '-';
-    return at;
-}
 
 static void add(crypto_generichash_state *h, const char *text, size_t len)
 {
@@ -42,7 +26,7 @@ static void add_text(crypto_generichash_state *h, const char *text)
 static void add_number(crypto_generichash_state *h, int64_t n, char end)
 {
     char buf[NUMBER_CAP];
-    const char *s = decimal(n, buf);
+    const char *s = number_print(n, buf);
     add_ended(h, s, (size_t)(buf + NUMBER_CAP - 1 - s), end);
 }
 

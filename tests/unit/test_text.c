@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <check.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -350,6 +351,32 @@ START_TEST(is_plain_text_counts_characters_not_bytes)
 }
 END_TEST
 
+START_TEST(numbers_print_as_the_library_prints_them)
+{
+    static const int64_t NUMBERS[] = { INT64_MIN, -1000, -1, 0, 7, 10, 999999999999, INT64_MAX };
+    for (size_t i = 0; i < ARRAY_LEN(NUMBERS); i++) {
+        char buf[NUMBER_CAP], want[40];
+        snprintf(want, sizeof want, "%lld", (long long)NUMBERS[i]);
+        ck_assert_str_eq(number_print(NUMBERS[i], buf), want);
+    }
+}
+END_TEST
+
+START_TEST(text_add_number_and_bytes_stop_at_the_end)
+{
+    char buf[6];
+    struct text t;
+    text_init(&t, buf, sizeof buf);
+    text_add_bytes(&t, "abcd", 2);
+    text_add_number(&t, 123);
+    ck_assert_str_eq(buf, "ab123");
+    ck_assert(!t.is_cut);
+    text_add_number(&t, 4);
+    ck_assert_str_eq(buf, "ab123");
+    ck_assert(t.is_cut);
+}
+END_TEST
+
 int main(void)
 {
     Suite *s = suite_create("text");
@@ -359,6 +386,8 @@ int main(void)
     tcase_add_test(c, text_add_keeps_what_fits);
     tcase_add_test(c, text_add_adds_nothing_after_a_cut);
     tcase_add_test(c, text_cuts_on_a_whole_character);
+    tcase_add_test(c, numbers_print_as_the_library_prints_them);
+    tcase_add_test(c, text_add_number_and_bytes_stop_at_the_end);
     tcase_add_test(c, err_set_may_wrap_its_own_text);
     tcase_add_test(c, err_set_cuts_on_a_whole_character);
     tcase_add_loop_test(c, parse_int_takes_whole_numbers_only, 0, (int)ARRAY_LEN(INTS));
