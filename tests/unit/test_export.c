@@ -332,7 +332,7 @@ static bool is_proved_with(unsigned which)
     memcpy(file, text, before_parts);
     int count = 0;
     for (int i = 0; i < part_count; i++)
-        count += (which >> i) & 1;
+        count += (which >> i & 1) != 0;
     size_t len = before_parts + (size_t)sprintf(file + before_parts, "statements %d\n", count);
     for (int i = 0; i < part_count; i++) {
         if (!(which & (1u << i)))

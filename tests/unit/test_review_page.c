@@ -200,7 +200,7 @@ START_TEST(an_empty_timeline_has_a_page)
     struct timeline_view v = { .at = 0 };
 
     fed_begin(NO_CLOCK);
-    fed.p = *fed_protocol("us-adult");
+    ck_assert(fed_take_protocol("us-adult"));
     timeline_begin(&fed.t, &fed.p);
     timeline_end(&fed.t);
     look(&v);

@@ -39,6 +39,16 @@ static inline const struct protocol *fed_protocol(const char *id)
     return protocols_find(&ps, id);
 }
 
+/* False: there is none of this name. */
+static inline bool fed_take_protocol(const char *id)
+{
+    const struct protocol *p = fed_protocol(id);
+
+    if (p != NULL)
+        fed.p = *p;
+    return p != NULL;
+}
+
 static inline void fed_begin(int64_t opened_unix_ms)
 {
     fed.is_begun = false;
@@ -69,8 +79,7 @@ static inline bool fed_event(const char *line)
     if (event_parse(line, strlen(line), &ev, NULL) != PARSED_EVENT)
         return false;
     fed.time_ms = ev.t_ms;
-    if (ev.kind == EV_PROTOCOL && !fed.is_begun && fed_protocol(ev.item) != NULL) {
-        fed.p = *fed_protocol(ev.item);
+    if (ev.kind == EV_PROTOCOL && !fed.is_begun && fed_take_protocol(ev.item)) {
         fed.is_begun = true;
         timeline_begin(&fed.t, &fed.p);
     }
