@@ -407,18 +407,8 @@ static bool key_while_up(const struct scene *sc, struct guide *g, int letter)
            sc->p == NULL;
 }
 
-static bool common_key(const struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out)
+static bool key_of_an_open_sitting(const struct scene *sc, struct guide *g, int letter, struct guide_action *out)
 {
-    int letter = key_letter(k);
-
-    if (is_cuff_up(sc) && key_while_up(sc, g, letter))
-        return letter == 'q';
-    if (letter == 'q') {
-        out->wish = GUIDE_LEAVE;
-        return true;
-    }
-    if (sc->p == NULL || sc->s->phase != PHASE_OPEN)
-        return false;
     switch (letter) {
     case 's':
         ask_text(g, EV_STOP, "");
@@ -432,9 +422,8 @@ static bool common_key(const struct scene *sc, struct guide *g, const struct key
     case '2':
         if (digits_are_taken(sc))
             return false;
-        if (sitting_is_witnessed(sc->s)) { /* the one at the keys is the second person already: this names a third */
+        if (sitting_is_witnessed(sc->s)) /* the one at the keys is the second person already: this names a third */
             return pair_ask(sc, g);
-        }
         g->has_second = !g->has_second;
         return true;
     case 'b':
@@ -460,6 +449,19 @@ static bool common_key(const struct scene *sc, struct guide *g, const struct key
     default:
         return false;
     }
+}
+
+static bool common_key(const struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out)
+{
+    int letter = key_letter(k);
+
+    if (is_cuff_up(sc) && key_while_up(sc, g, letter))
+        return letter == 'q';
+    if (letter == 'q') {
+        out->wish = GUIDE_LEAVE;
+        return true;
+    }
+    return sc->p != NULL && sc->s->phase == PHASE_OPEN && key_of_an_open_sitting(sc, g, letter, out);
 }
 
 static bool is_digit(const struct key *k)
