@@ -148,7 +148,8 @@ const struct command_row COMMANDS[] = {
               "replayed under the protocol kept with it against all that is stored of it. SITTING: that one alone. FILE, an "
               "exported sitting: with --keys by those keys alone, without it against the store, which is how it shows that the "
               "newest sittings were taken out (a file named like a number: ./14).\n"
-              "Names everything that is wrong, the first of it again at the end. What is not signed yet, or is older than "
+              "Names everything that is wrong, the first of it again at the end. Of one sitting in which nothing is, it says who "
+              "signed what, and how far a preceptor is vouched for. What is not signed yet, or is older than "
               "signing, is counted and is not wrong. Exit status 0: right; 1: something is wrong; 3: it cannot be read.",
       .examples = "stillarm verify\nstillarm verify S-014\nstillarm --db copy.db verify\nstillarm verify s14.sitting\n"
                   "stillarm verify s14.sitting --keys booth2.keys",
