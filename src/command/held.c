@@ -25,6 +25,15 @@ enum status held_check(struct store *store, int64_t id, struct err *e)
     enum status status = store_kept_sitting(store, id, &k, e);
     if (status != ST_OK || !is_held(k.review, k.witness, k.purpose))
         return status;
+    bool has_left = false;
+    status = store_has_left(store, k.witness, &has_left, e);
+    if (status != ST_OK)
+        return status;
+    if (has_left && k.review == REVIEW_HELD)
+        return err_set(e, ST_PERMISSION,
+                       "S-%03d is held by %s, its witness, who can sign nothing more here: another preceptor reads it and releases "
+                       "it with stillarm review S-%03d.",
+                       (int)id, k.witness, (int)id);
     return err_set(e, ST_PERMISSION,
                    "S-%03d is held by %s, its witness, until %s releases it. stillarm review S-%03d shows it to the witness.",
                    (int)id, k.witness, k.witness, (int)id);

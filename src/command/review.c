@@ -5,7 +5,6 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "command/pin.h"
 #include "command/review_desk.h"
 #include "command/review_protocol.h"
 #include "stillarm/text.h"
@@ -53,17 +52,13 @@ enum status sitting_reload(struct desk *d, struct err *e)
     return status;
 }
 
-/* Figures that are not released yet are the witness's: her PIN shows them. */
+/* Figures that are not released yet are the witness's: her PIN shows them, or where she has left another preceptor's. */
 static enum status check_witness(struct desk *d, struct err *e)
 {
     const struct review_sitting *r = d->r;
-    struct signer *signer = NULL;
-    char why[80];
     if (!review_is_withheld(r) || d->has_witness_agreed)
         return ST_OK;
-    snprintf(why, sizeof why, "to read S-%03d before its result is released", (int)r->id);
-    enum status status = pin_ask(d->ui, r->kept.witness, why, NULL, &signer, e);
-    signer_free(signer);
+    enum status status = act_ask_holder(d, e);
     d->has_witness_agreed = status == ST_OK;
     if (status == ST_USAGE)
         return err_set(e, ST_PERMISSION, "S-%03d is held by %s, who watched it, until its result is released.", (int)r->id,

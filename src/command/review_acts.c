@@ -130,6 +130,24 @@ void act_offer(const struct desk *d, struct timeline_view *v)
 
 /* ---- who signs ---- */
 
+/* Of a witness who can sign nothing more another preceptor gives the result. */
+static enum status settle_signs(const struct desk *d, struct desk_act *a, struct err *e)
+{
+    bool has_left = false;
+    enum status status = ST_OK;
+    if (a->signs == BY_THE_WITNESS && d->r->kept.review == REVIEW_HELD)
+        status = store_has_left(d->store, d->r->kept.witness, &has_left, e);
+    if (has_left)
+        a->signs = BY_THE_READER;
+    return status;
+}
+
+/* Nobody does this to a sitting that she measured. */
+static bool is_for_another(const struct desk_act *a)
+{
+    return STATEMENTS[a->kind].by == BY_OTHER_PRECEPTOR || STATEMENTS[a->kind].by == BY_WITNESS;
+}
+
 /* Said before a PIN is typed in vain. */
 static enum status check_readers(struct desk *d, const struct desk_act *a, struct err *e)
 {
@@ -141,9 +159,9 @@ static enum status check_readers(struct desk *d, const struct desk_act *a, struc
     if (n == 0)
         return err_set(e, ST_PERMISSION, "not yet: only a preceptor with standing signs this, and nobody here is one. p on the home "
                                          "page adds one and sets the PIN; where there was one before, somebody vouches for the new one.");
-    if (others > 0 || STATEMENTS[a->kind].by != BY_OTHER_PRECEPTOR)
+    if (others > 0 || !is_for_another(a))
         return ST_OK;
-    return err_set(e, ST_PERMISSION, "not yet: %.32s measured here, and nobody countersigns or sends back a sitting of "
+    return err_set(e, ST_PERMISSION, "not yet: %.32s measured here, and nobody countersigns, sends back or releases a sitting of "
                                      "their own. Another preceptor does, and there is none here who has standing.", measurer);
 }
 
@@ -159,7 +177,7 @@ static bool is_readers(struct desk *d, const struct desk_act *a)
 {
     char who[DESK_PRECEPTORS_MAX][ITEM_CAP];
     int n = desk_preceptors(d, who);
-    if (STATEMENTS[a->kind].by == BY_OTHER_PRECEPTOR && strcmp(d->reviewer, d->r->kept.head.measurer) == 0)
+    if (is_for_another(a) && strcmp(d->reviewer, d->r->kept.head.measurer) == 0)
         return false;
     for (int i = 0; i < n; i++)
         if (strcmp(who[i], d->reviewer) == 0)
@@ -251,6 +269,25 @@ static enum status act(struct desk *d, const struct desk_act *a, const char *sai
     return status;
 }
 
+enum status act_ask_holder(struct desk *d, struct err *e)
+{
+    struct desk_act read = { .kind = SAYS_RELEASE, .signs = BY_THE_WITNESS, .why = "to read",
+                             .tail = " before its result is released" };
+    const struct act release = { .kind = SAYS_RELEASE, .sitting = d->r->id };
+    struct signer *signer = NULL;
+    char person[ITEM_CAP] = "";
+    enum status status = settle_signs(d, &read, e);
+    bool stands_in = read.signs == BY_THE_READER;
+    if (status == ST_OK && stands_in)
+        status = check_readers(d, &read, e);
+    if (status == ST_OK)
+        status = ask_signer(d, &read, person, &signer, e);
+    if (status == ST_OK && stands_in)
+        status = store_may(d->store, &release, signer, e);
+    signer_free(signer);
+    return status == ST_OK ? remember_reader(d, &read, person, e) : status;
+}
+
 /* A form's save has no other way to the desk and the row that asked. */
 static struct { struct desk *d; const struct desk_act *a; int64_t open_ms; } asked;
 
@@ -289,19 +326,23 @@ static void ask_for_words(struct desk *d, const struct desk_act *a, int64_t open
 
 bool act_take_key(struct desk *d, const struct key *k)
 {
-    const struct desk_act *a = NULL;
+    static struct desk_act a; /* a form comes back to it */
+    const struct desk_act *row = NULL;
     struct err e = { 0 };
     int64_t open_ms = clock_boot_ms() - d->opened_boot_ms; /* typing the PIN is no reading */
     for (size_t i = 0; i < ARRAY_LEN(ACTS); i++)
         if (ACTS[i].key.code == k->code && ACTS[i].key.character == k->character)
-            a = &ACTS[i];
-    if (!a || !can_follow(d, a->kind))
+            row = &ACTS[i];
+    if (!row || !can_follow(d, row->kind))
         return false;
-    enum status status = a->signs == BY_THE_READER ? check_readers(d, a, &e) : ST_OK;
-    if (status == ST_OK && a->label)
-        ask_for_words(d, a, open_ms);
+    a = *row;
+    enum status status = settle_signs(d, &a, &e);
+    if (status == ST_OK && a.signs == BY_THE_READER)
+        status = check_readers(d, &a, &e);
+    if (status == ST_OK && a.label)
+        ask_for_words(d, &a, open_ms);
     else if (status == ST_OK)
-        status = act(d, a, NULL, open_ms, &e);
+        status = act(d, &a, NULL, open_ms, &e);
     if (status != ST_OK)
         text_copy(d->view.refusal, sizeof d->view.refusal, e.text);
     return true;

@@ -36,7 +36,7 @@ struct desk {
     struct review_sitting *r;
     struct timeline_view view;
     int64_t opened_boot_ms;        /* when its page came up */
-    bool has_witness_agreed;       /* her PIN was given for this page */
+    bool has_witness_agreed;       /* her PIN, or that of who stands in for her, was given for this page */
 };
 
 /* ---- review_queue.c ---- */
@@ -51,6 +51,9 @@ enum status sitting_reload(struct desk *d, struct err *e) MUST_USE;
 /* ---- review_acts.c ---- */
 /** Do what this key asks for on the open sitting; false: it is none of these keys, or not one that works now. */
 bool act_take_key(struct desk *d, const struct key *k);
+/** The PIN that opens a sitting that is held: its witness's; of one who can sign nothing more another preceptor's, who then
+ *  reads from now on. ST_USAGE: left. */
+enum status act_ask_holder(struct desk *d, struct err *e) MUST_USE;
 /** Which of those keys work. */
 void act_offer(const struct desk *d, struct timeline_view *v);
 /** Preceptors who may act, retired ones left out; how many. */

@@ -163,7 +163,7 @@ static bool is_witnessed(const struct kept_sitting *kept)
 static enum status may_here(struct store *st, const struct statement *s, const struct kept_sitting *kept, struct err *e)
 {
     struct person who;
-    if (s->kind == SAYS_RELEASE && strcmp(kept->witness, s->person) != 0)
+    if (s->kind == SAYS_RELEASE && strcmp(kept->witness, s->person) != 0 && !ring_has_left(st->ring, kept->witness))
         return err_set(e, ST_PERMISSION, "Only the witness of S-%03lld can release its result.", (long long)s->sitting);
     if (s->role == SIGNS_COURSE || s->kind == SAYS_SEAL || s->kind == SAYS_STOP || s->kind == SAYS_AMEND)
         return ST_OK;

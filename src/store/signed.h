@@ -74,6 +74,8 @@ enum status store_sign_closed(struct store *, int64_t id, const struct signer *,
 enum status store_may(struct store *, const struct act *, const struct signer *, struct err *) MUST_USE;
 /** Is there a preceptor with a key here? Until there is, a technician is in charge. */
 enum status store_has_preceptor(struct store *, bool *has, struct err *) MUST_USE;
+/** Is this person retired, or her key ended and no other begun? What she holds as a witness another preceptor releases then. */
+enum status store_has_left(struct store *, const char *person, bool *has, struct err *) MUST_USE;
 
 /* ---- reading what was signed (statements.c) ---- */
 

@@ -175,3 +175,10 @@ enum status store_has_preceptor(struct store *st, bool *has, struct err *e)
     *has = status == ST_OK && ring_has_preceptor(st->ring);
     return status;
 }
+
+enum status store_has_left(struct store *st, const char *person, bool *has, struct err *e)
+{
+    enum status status = store_renew_ring(st, e);
+    *has = status == ST_OK && ring_has_left(st->ring, person);
+    return status;
+}

@@ -132,13 +132,13 @@ static enum status ask_measurer(const struct ring *r, const struct statement *s,
 }
 
 /* A trainee named as witness could give herself the result: the witness must be a preceptor with standing as
- * well. */
+ * well. Of a witness who can sign nothing more another preceptor gives it, else it would be held for ever. */
 static enum status ask_witness(const struct ring *r, const struct statement *s, const struct ring_key *k,
                                struct err *e)
 {
     const char *witness = ring_witness(r, s->sitting);
     const enum status status = ask_other_preceptor(r, s, k, e);
-    if (status == ST_OK && witness[0] && !is_same(witness, k->person))
+    if (status == ST_OK && witness[0] && !is_same(witness, k->person) && !ring_has_left(r, witness))
         return err_set(e, ST_PERMISSION, "This result is released by %s, who witnessed the sitting.",
                        witness);
     return status;

@@ -175,6 +175,16 @@ bool ring_is_retired(const struct ring *r, const char *person)
     return false;
 }
 
+bool ring_has_left(const struct ring *r, const char *person)
+{
+    bool had_key = false;
+    if (ring_is_retired(r, person))
+        return true;
+    for (int i = 0; i < r->keys.count; i++)
+        had_key = had_key || strcmp(key_at(r, i)->person, person) == 0;
+    return had_key && !ring_of_person(r, person);
+}
+
 bool ring_has_preceptor(const struct ring *r)
 {
     for (int i = 0; i < r->keys.count; i++) {

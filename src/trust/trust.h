@@ -132,7 +132,7 @@ enum statement_by {
     BY_OTHER_PRECEPTOR, /* the same, and not the sitting's measurer */
     BY_KEEPER,        /* the measurer; of a witnessed sitting the witness */
     BY_MEASURER,
-    BY_WITNESS,
+    BY_WITNESS,       /* of one who can sign nothing more (ring_has_left) another preceptor, not the measurer */
     BY_IN_CHARGE      /* a preceptor; while no preceptor has a key here, a technician */
 };
 
@@ -227,6 +227,8 @@ const struct ring_key *ring_of_person(const struct ring *r, const char *person);
 const struct ring_key *ring_course(const struct ring *r);                         /* NULL: none */
 const struct ring_key *ring_at(const struct ring *r, int n);                      /* by number of beginning; NULL past the last */
 bool ring_has_preceptor(const struct ring *r);
+/** Retired, or her key has ended and she has no other: what only she could sign for others nobody would. */
+bool ring_has_left(const struct ring *r, const char *person);
 
 /* ---- where the review of a sitting stands (review.c): pure ---- */
 enum review {

@@ -180,6 +180,7 @@ struct hand_proof {
     struct ring *ring;
     char previous[HASH_HEX_CAP];
     int64_t count;
+    int64_t last[1000]; /* about each sitting */
 };
 
 static inline bool hand_prove_one(void *user, const struct kept_statement *kept)
@@ -192,6 +193,11 @@ static inline bool hand_prove_one(void *user, const struct kept_statement *kept)
     ck_assert_int_eq(s.number, kept->number);
     ck_assert_int_eq(s.sitting, kept->sitting);
     ck_assert_str_eq(s.previous, p->previous);
+    ck_assert_int_lt(s.sitting, (int64_t)ARRAY_LEN(p->last));
+    if (s.sitting) {
+        ck_assert_int_eq(s.earlier, p->last[s.sitting]);
+        p->last[s.sitting] = s.number;
+    }
     OK(ring_take(p->ring, &s, kept->text, kept->len, kept->signature, &e));
     statement_hash(kept->text, kept->len, kept->signature, p->previous);
     return true;

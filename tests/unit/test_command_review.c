@@ -8,6 +8,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "command/held.h"
 #include "command/review.h"
 #include "command/review_load.h"
 #include "command/session.h"
@@ -604,6 +605,40 @@ START_TEST(what_is_held_is_shown_to_its_witness_alone_until_she_releases_it)
 }
 END_TEST
 
+/* Held by eva, who then leaves by what uma signs. */
+static int64_t held_by_one_who_left(const char *measurer, const struct act *leaving)
+{
+    add_preceptor("uma", "eva");
+    int64_t id = begin_sitting(measurer, "eva", &live);
+    stop_sitting(&live, "eva");
+    act_as("uma", leaving);
+    return id;
+}
+
+START_TEST(what_one_holds_who_has_left_is_opened_and_released_by_another_preceptor)
+{
+    static const struct act LEAVING[] = { { .kind = SAYS_RETIRE, .of = "eva", .word = "person", .at = AT },
+                                          { .kind = SAYS_END, .of = "eva", .said = "forgotten", .at = AT } };
+    struct err e = { 0 };
+    int64_t id = held_by_one_who_left("ana", &LEAVING[_i]);
+    ck_assert_int_eq(held_check(w.store, id, &e), ST_PERMISSION);
+    ck_assert_msg(strstr(e.text, "another preceptor"), "%s", e.text);
+    WALK(id, { 0, NULL, "uma", ESC, "called away" }, { 0, NULL, "held by eva", "q", "called away" });
+    WALK(id, { 0, NULL, "uma", PIN "\r", "called away" }, { 3000, NULL, "called away", "e", NULL },
+         { 0, NULL, "to release the result of S-001", PIN "\r", NULL }, KEYS("released", "q"));
+    ck_assert_int_eq(review_of(id), REVIEW_RELEASED);
+    ck_assert_str_eq(last_said(id).person, "uma");
+}
+END_TEST
+
+START_TEST(what_one_holds_who_has_left_is_not_opened_by_its_measurer)
+{
+    int64_t id = held_by_one_who_left("uma", &(struct act){ .kind = SAYS_RETIRE, .of = "eva", .word = "person", .at = AT });
+    WALK(id, { 0, NULL, "uma measured here", "q", "called away" });
+    ck_assert_int_eq(review_of(id), REVIEW_HELD);
+}
+END_TEST
+
 START_TEST(a_witnessed_sitting_that_is_open_asks_for_the_witness_too)
 {
     int64_t id = begin_sitting("ana", "eva", &live);
@@ -799,6 +834,8 @@ int main(void)
     tcase_add_test(t, an_open_sitting_is_watched_as_it_goes_on);
     tcase_add_test(t, an_open_sitting_is_looked_at_every_second_another_never);
     tcase_add_test(t, what_is_held_is_shown_to_its_witness_alone_until_she_releases_it);
+    tcase_add_loop_test(t, what_one_holds_who_has_left_is_opened_and_released_by_another_preceptor, 0, 2);
+    tcase_add_test(t, what_one_holds_who_has_left_is_not_opened_by_its_measurer);
     tcase_add_test(t, a_witnessed_sitting_that_is_open_asks_for_the_witness_too);
     tcase_add_test(t, one_that_becomes_witnessed_while_it_is_watched_asks_before_more_is_shown);
     tcase_add_test(t, next_goes_on_to_the_next_one_of_the_queue);

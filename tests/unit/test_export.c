@@ -381,6 +381,19 @@ START_TEST(one_that_passes_over_another_is_named)
 }
 END_TEST
 
+START_TEST(a_result_released_for_a_witness_who_left_is_proved)
+{
+    const int64_t id = play_witnessed(&desk);
+    hand_act(&desk, INA, (struct act){.kind = SAYS_RETIRE, .of = "eva", .word = "person"});
+    hand_act(&desk, INA, (struct act){.kind = SAYS_RELEASE, .sitting = id, .open_ms = 100});
+    free(keys);
+    NEED(export_keys(desk.st, &keys, &keys_len, &hand_err));
+    take(id);
+    ck_assert_msg(is_proved(text, text_len, keys, keys_len), "%s%s", why.text, proof.first);
+    ck_assert_msg(desk_wrong(desk.st, &proof) == 0, "%s", proof.first);
+}
+END_TEST
+
 START_TEST(no_subjects_code_leaves_the_store)
 {
     take(1);
@@ -415,6 +428,7 @@ int main(void)
     tcase_add_test(t, signatures_taken_out_of_a_file_are_missed);
     tcase_add_test(t, statements_cut_out_of_a_file_are_missed_by_those_behind_them);
     tcase_add_loop_test(t, one_that_passes_over_another_is_named, 0, 2);
+    tcase_add_test(t, a_result_released_for_a_witness_who_left_is_proved);
     tcase_add_test(t, no_subjects_code_leaves_the_store);
     suite_add_tcase(s, t);
     SRunner *r = srunner_create(s);

@@ -152,6 +152,47 @@ START_TEST(person_retired_while_her_sitting_is_open_can_still_end_it)
 }
 END_TEST
 
+static void left_by_eva(struct store *st, const struct act *leaving, int64_t id)
+{
+    bool has_left = true;
+    OK(store_has_left(st, "eva", &has_left, &e));
+    ck_assert(!has_left);
+    ck_assert_int_eq(hand_say(st, INA, SAYS_RELEASE, id, &e), ST_PERMISSION);
+    OK(hand_act(st, INA, leaving, &e));
+    OK(store_has_left(st, "eva", &has_left, &e));
+    ck_assert(has_left);
+}
+
+/* Else the result would be held for ever. */
+START_TEST(of_a_witness_who_has_left_another_preceptor_releases_the_result)
+{
+    const struct act leaving[] = {{.kind = SAYS_RETIRE, .of = "eva", .word = "person"},
+                                  {.kind = SAYS_END, .of = "eva", .said = "forgotten"}};
+    struct store *st = hand_open(STORE_WRITE);
+    const int64_t id = hand_sealed(st, ANA, "eva", EVA);
+    left_by_eva(st, &leaving[_i], id);
+    ck_assert_int_eq(hand_say(st, EVA, SAYS_RELEASE, id, &e), ST_PERMISSION);
+    ck_assert_int_eq(hand_say(st, TEC, SAYS_RELEASE, id, &e), ST_PERMISSION);
+    ck_assert_int_eq(hand_say(st, UNA, SAYS_RELEASE, id, &e), ST_PERMISSION); /* nobody has vouched for her */
+    ck_assert_int_eq(hand_review(st, id), REVIEW_HELD);
+    OK(hand_say(st, INA, SAYS_RELEASE, id, &e));
+    ck_assert_int_eq(hand_review(st, id), REVIEW_RELEASED);
+    hand_prove(st);
+    store_close(st);
+}
+END_TEST
+
+START_TEST(measurer_does_not_stand_in_for_a_witness_who_has_left)
+{
+    struct store *st = hand_open(STORE_WRITE);
+    const int64_t id = hand_sealed(st, INA, "eva", EVA);
+    left_by_eva(st, &(struct act){.kind = SAYS_RETIRE, .of = "eva", .word = "person"}, id);
+    ck_assert_int_eq(hand_say(st, INA, SAYS_RELEASE, id, &e), ST_PERMISSION);
+    ck_assert_int_eq(hand_review(st, id), REVIEW_HELD);
+    store_close(st);
+}
+END_TEST
+
 START_TEST(retired_preceptor_signs_nothing_more_of_a_preceptor)
 {
     struct store *st = hand_open(STORE_WRITE);
@@ -240,6 +281,8 @@ int main(void)
     tcase_add_test(c, witness_without_an_assessment_keeps_nothing);
     tcase_add_test(c, technician_is_in_charge_while_no_preceptor_has_a_key);
     tcase_add_test(c, person_retired_while_her_sitting_is_open_can_still_end_it);
+    tcase_add_loop_test(c, of_a_witness_who_has_left_another_preceptor_releases_the_result, 0, 2);
+    tcase_add_test(c, measurer_does_not_stand_in_for_a_witness_who_has_left);
     tcase_add_test(c, retired_preceptor_signs_nothing_more_of_a_preceptor);
     tcase_add_test(c, preceptor_who_retired_before_there_were_keys_signs_nothing);
     tcase_add_test(c, retirement_is_said_once_and_takes_out_of_the_lists);

@@ -232,6 +232,64 @@ START_TEST(a_result_is_released_by_its_witness_alone)
 }
 END_TEST
 
+static void only_released_by(enum who may, enum of_what what)
+{
+    for (int by = 0; by < WHO_COUNT; by++) {
+        struct statement s = next((enum who)by, SAYS_RELEASE);
+        about_sitting(&s, what);
+        ck_assert_msg((ring_may(ring, &s, &why) == ST_OK) == ((int)may == by), "released by %s: %s", all[by].person, why.text);
+    }
+}
+
+static void watched_by_ina(void)
+{
+    place();
+    struct statement seal = next(INA, SAYS_SEAL);
+    about_sitting(&seal, INA_WATCHED);
+    must(take(INA, &seal));
+    only_released_by(INA, INA_WATCHED);
+}
+
+START_TEST(of_a_witness_who_is_retired_another_preceptor_releases_the_result)
+{
+    watched_by_ina();
+    ck_assert(!ring_has_left(ring, "ina") && !ring_has_left(ring, "nobody"));
+    retire(EVA, INA);
+    ck_assert(ring_has_left(ring, "ina"));
+    only_released_by(EVA, INA_WATCHED);
+    struct statement s = next(EVA, SAYS_RELEASE);
+    about_sitting(&s, INA_WATCHED);
+    must(take(EVA, &s));
+}
+END_TEST
+
+START_TEST(of_a_witness_whose_key_has_ended_another_releases_until_she_has_a_new_one)
+{
+    watched_by_ina();
+    must(take_of(EVA, SAYS_END, INA));
+    ck_assert(ring_has_left(ring, "ina"));
+    only_released_by(EVA, INA_WATCHED);
+    all[INA] = hand_make("ina", SIGNS_PRECEPTOR, 99);
+    begin(INA);
+    ck_assert(!ring_has_left(ring, "ina"));
+    only_released_by(WHO_COUNT, INA_WATCHED); /* nobody has vouched for her new key yet */
+    must(take_of(EVA, SAYS_VOUCH, INA));
+    only_released_by(INA, INA_WATCHED);
+}
+END_TEST
+
+START_TEST(the_measurer_does_not_stand_in_for_her_witness)
+{
+    place();
+    struct statement s = next(EVA, SAYS_SEAL);
+    about_sitting(&s, INAS);
+    SET(s.witness, "eva");
+    must(take(EVA, &s));
+    retire(INA, EVA);
+    only_released_by(WHO_COUNT, INAS);
+}
+END_TEST
+
 START_TEST(a_trainee_named_as_witness_releases_nothing)
 {
     place();
@@ -658,6 +716,9 @@ int main(void)
     Suite *suite = suite_create("ring");
     ADD(suite, "rights", each_kind_is_left_to_those_whose_it_is, keys_and_things_are_left_to_those_whose_they_are,
         nobody_vouches_for_or_ends_the_course_or_retires_it, a_result_is_released_by_its_witness_alone,
+        of_a_witness_who_is_retired_another_preceptor_releases_the_result,
+        of_a_witness_whose_key_has_ended_another_releases_until_she_has_a_new_one,
+        the_measurer_does_not_stand_in_for_her_witness,
         a_trainee_named_as_witness_releases_nothing, the_measurer_cannot_be_her_own_witness,
         many_witnessed_sittings_are_told_apart);
     ADD(suite, "standing", the_first_preceptor_is_self_declared_and_any_later_one_is_nothing,
