@@ -60,7 +60,9 @@ static bool settle_signature(struct sit *t, const struct event *end)
         return true;
     snprintf(why, sizeof why, "to %s S-%03d", end->kind == EV_SEAL ? "finish" : "stop", (int)t->session.id);
     enum status status = pin_ask(t->ui, keeper, why, &is_later, &y->signer, &e);
-    if (status == ST_USAGE && !is_later)
+    /* Whoever stopped it and whose terminal then went away did not go back. */
+    const bool is_cut_off = t->ui->is_hung_up && end->kind == EV_STOP;
+    if (status == ST_USAGE && !is_later && !is_cut_off)
         y->is_settled = false;
     return y->is_settled;
 }

@@ -488,6 +488,29 @@ START_TEST(a_terminal_closed_at_the_pin_leaves_the_sitting_open)
 }
 END_TEST
 
+/* Nobody is there to take it back, and what was stopped does not go on. */
+START_TEST(a_stop_whose_terminal_is_closed_at_the_pin_holds_unsigned)
+{
+    static const struct tour_move STOPPED[] = {{0, "Who is here?", "\r"},
+                                               {0, "Enter opens the sitting", "\r"},
+                                               {0, "caffeine", "s"},
+                                               {0, "Stop here, because", "fire alarm\r"},
+                                               {0, "cannot be taken up again", "y"}};
+    static const char *const HOLDS[] = {" stop \"fire alarm\"\n", NULL};
+    start("sit", false);
+    tour_drive(&k, STOPPED, ARRAY_LEN(STOPPED));
+    see("Choose a PIN");
+    kit_hang_up(&k);
+    ck_assert_int_eq(kit_stop(&k, KIT_WAIT_MS), 0);
+    ck_assert_int_eq(booth_run(TEST_DRIVEN_PROGRAM, "print S-001", output, sizeof output), 0);
+    booth_must_hold(output, HOLDS);
+    start("", false);
+    see("1 signature owed");
+    kit_type(&k, "q");
+    ck_assert_int_eq(kit_stop(&k, KIT_WAIT_MS), 0);
+}
+END_TEST
+
 int main(void)
 {
     Suite *s = suite_create("PINs");
@@ -506,6 +529,7 @@ int main(void)
     tcase_add_test(tc, the_page_counts_the_wait_and_takes_the_right_one_after_it);
     tcase_add_test(tc, escape_goes_back_to_the_sitting_which_ends_later);
     tcase_add_test(tc, a_terminal_closed_at_the_pin_leaves_the_sitting_open);
+    tcase_add_test(tc, a_stop_whose_terminal_is_closed_at_the_pin_holds_unsigned);
     suite_add_tcase(s, tc);
     SRunner *sr = srunner_create(s);
     srunner_run_all(sr, CK_NORMAL);
