@@ -31,9 +31,18 @@ struct plain {
     int queue_at, queue_count;
     char queue_page[32]; /* the page the queued keys were meant for */
     bool is_blind;          /* the terminal's echo is off */
+    bool is_open;           /* the page is blind and the terminal shows what is typed all the same: no line is taken */
+    bool has_said_open;
     struct termios echoing; /* how it was before */
     struct sigaction stopping; /* and what a suspend did */
 };
+
+static bool is_silent(void)
+{
+    struct termios now;
+
+    return tcgetattr(STDIN_FILENO, &now) == 0 && (now.c_lflag & ECHO) == 0;
+}
 
 /* While a page is blind, a terminal does not show what is typed; it still shows where the line ends. Nor can the program be
  * suspended: a shell turns the echo on again, and leaves it on when it goes on. */
@@ -47,7 +56,7 @@ static void set_blind(struct plain *p, bool is_blind)
     silent = p->echoing;
     silent.c_lflag &= ~(tcflag_t)(ECHO | ECHOE | ECHOK);
     silent.c_lflag |= ECHONL;
-    if (tcsetattr(STDIN_FILENO, TCSANOW, is_blind ? &silent : &p->echoing) != 0)
+    if (tcsetattr(STDIN_FILENO, TCSANOW, is_blind ? &silent : &p->echoing) != 0 || (is_blind && !is_silent()))
         return;
     sigaction(SIGTSTP, is_blind ? &ignore : &p->stopping, is_blind ? &p->stopping : NULL);
     p->is_blind = is_blind;
@@ -194,6 +203,14 @@ static void say_figure(struct plain *p, bool is_whole)
         put_line(p, p->page.big, " ", p->page.big_note);
 }
 
+static void say_open(struct plain *p, bool is_whole)
+{
+    if (p->is_open && (is_whole || p->has_key_come || !p->has_said_open))
+        put_line(p, "! This terminal would show what is typed here, so nothing is taken but the keys below. Use another one.",
+                 "", "");
+    p->has_said_open = p->is_open;
+}
+
 /* Print what differs from the page that was said last; all of it where the page is another. */
 static void say(struct plain *p)
 {
@@ -215,6 +232,7 @@ static void say(struct plain *p)
     say_lines(p, is_whole);
     if (p->page.refusal[0] != '\0' && (is_whole || is_refusal_new))
         put_line(p, p->page.refusal, "", "");
+    say_open(p, is_whole);
     if (is_whole || are_keys_new(p))
         say_keys(p);
     if (fflush(stdout) != 0 || ferror(stdout))
@@ -229,6 +247,7 @@ void plain_draw(struct plain *p, const struct page *pg)
     p->page = *pg;
     p->is_due = true;
     set_blind(p, pg->is_blind);
+    p->is_open = pg->is_blind && !p->is_blind && isatty(STDIN_FILENO) == 1;
     if (p->queue_at >= p->queue_count) /* else the pages between the letters of one line would be said */
         say(p);
 }
@@ -300,6 +319,10 @@ static void enqueue_line(struct plain *p, const char *line, size_t len)
     p->has_key_come = true;
     if (strlen(line) == len && enqueue_named(p, line, has_field))
         return;
+    if (p->is_open) {
+        p->is_due = true; /* says why once more */
+        return;
+    }
     while (at < len && (has_field || at == 0)) {
         uint32_t c;
         size_t n = utf8_decode(line + at, len - at, &c);
