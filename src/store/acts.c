@@ -169,7 +169,7 @@ static enum status may_here(struct store *st, const struct statement *s, const s
         return ST_OK;
     enum status status = store_person_get(st, s->person, &who, e);
     if (status == ST_OK && who.is_retired)
-        return err_set(e, ST_PERMISSION, "%s is retired and can only sign or amend what she measured herself.", s->person);
+        return err_set(e, ST_PERMISSION, "%s is retired and can only sign or amend sittings of their own.", s->person);
     return status;
 }
 

@@ -87,11 +87,11 @@ static enum status ask_course_or_preceptor(const struct ring *r, const struct st
     if (of->ended)
         return no(e, "The key that this is about has ended.");
     if (is_same(of->person, k->person))
-        return no(e, "Nobody can do this for her own key. Another preceptor or the course's key can.");
+        return no(e, "Nobody can do this for a key of their own. Another preceptor or the course's key can.");
     if (s->kind == SAYS_VOUCH && of->role != SIGNS_PRECEPTOR)
         return no(e, "Only a preceptor's key is vouched for; the others need nobody's word.");
     if (s->kind == SAYS_VOUCH && ring_is_retired(r, of->person))
-        return err_set(e, ST_PERMISSION, "%s is out of use here; nobody can vouch for her key.", of->person);
+        return err_set(e, ST_PERMISSION, "%s is out of use here; nobody can vouch for this key.", of->person);
     return ST_OK;
 }
 
@@ -189,6 +189,6 @@ enum status ring_may(const struct ring *r, const struct statement *s, struct err
         return no(e, "The course's key vouches for preceptors and ends keys; it signs nothing else.");
     if (ring_is_retired(r, k->person) && !is_left_to_retired(s->kind))
         return err_set(e, ST_PERMISSION,
-                       "%s is out of use here: only sittings of her own can still be signed.", k->person);
+                       "%s is out of use here: only sittings of their own can still be signed.", k->person);
     return ASK[by](r, s, k, e);
 }

@@ -150,7 +150,7 @@ static void must_not_be_in(pid_t pid, const char *name, const struct forms *f)
 static void must_not_be_shown(const char *pin)
 {
     char prefix[PREFIX_SEEN + 1];
-    snprintf(prefix, sizeof prefix, "%s", pin);
+    snprintf(prefix, sizeof prefix, "%.*s", PREFIX_SEEN, pin);
     ck_assert_msg(strstr(kit_screen(&k), prefix) == NULL, "it is shown:\n%s", kit_screen(&k));
 }
 
