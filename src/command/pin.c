@@ -204,7 +204,7 @@ enum status pin_change_ask(struct ui *ui, const char *person, struct err *e)
     if (status == ST_OK)
         status = store_key_has(ui->w->store, person, &has_key, e);
     if (status == ST_OK && !has_key)
-        a.v.why = "to sign with";
+        a.v.why = ""; /* what a PIN is for is said by the page */
     if (status == ST_OK)
         how = unlock_it(&a, has_key, &signer);
     if (status == ST_OK && how != TYPED)

@@ -239,7 +239,7 @@ static bool is_typed_on(struct guide *g, const struct key *k, const char *what)
     bool is_digit = k->code == KEY_CHARACTER && k->character >= '0' && k->character <= '9';
 
     if (is_digit || k->code == KEY_ENTER)
-        say_no(g, "not yet: all that was owed is in, and this was not taken. %s", what);
+        say_no(g, "not yet: nothing more is to be typed here, so this key did nothing. %s", what);
     return is_digit || k->code == KEY_ENTER;
 }
 
@@ -263,7 +263,7 @@ bool key_handover(const struct scene *sc, struct guide *g, const struct key *k, 
     case 'f':
         return faint_key(sc, g, out);
     default:
-        return is_typed_on(g, k, "space hands over.");
+        return is_typed_on(g, k, "Space hands over.");
     }
 }
 
@@ -304,7 +304,7 @@ bool key_pair_readback(const struct scene *sc, struct guide *g, const struct key
     case 'f':
         return faint_key(sc, g, out);
     default:
-        return is_typed_on(g, k, "y makes it final.");
+        return is_typed_on(g, k, "The key y makes it final.");
     }
 }
 
@@ -331,7 +331,7 @@ bool key_pair_shown(const struct scene *sc, struct guide *g, const struct key *k
         guide_open_view(g, VIEW_CORRECT);
         return true;
     default:
-        return is_typed_on(g, k, "space goes on.");
+        return is_typed_on(g, k, "Space goes on.");
     }
 }
 

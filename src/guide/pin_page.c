@@ -33,7 +33,8 @@ static void stage_lines(const struct pin_view *v, struct page *out)
     if (v->stage == PIN_ASK)
         page_line(out, LINE_INSTRUCTION, "Type your PIN %s.", v->why);
     else if (v->stage == PIN_CHOOSE)
-        page_line(out, LINE_INSTRUCTION, "There is no PIN of yours yet. Choose one %s: it signs in your name from now on.", v->why);
+        page_line(out, LINE_INSTRUCTION, "There is no PIN of yours yet. Choose one%s%s: it signs in your name from now on.",
+                  v->why[0] != '\0' ? " " : "", v->why);
     else
         page_line(out, LINE_INSTRUCTION, "Type it once more, so that no slip of the hand is kept.");
     page_line(out, LINE_GAP, "%s", "");
