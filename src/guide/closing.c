@@ -99,7 +99,7 @@ static void verdict_notes(const struct scene *sc, struct page *pg)
         gap_line(sc, pg, i);
         for (int bit = 0; bit < READING_REMARK_COUNT; bit++)
             if ((r->notes & ~said_already) & (1u << bit))
-                page_line(pg, LINE_NOTE, "reading %d, note: %s", i + 1, note_words(bit));
+                page_line(pg, LINE_NOTE, "reading %d, note: %s", i + 1, note_words_of(sc->s, sc->p, r, bit));
     }
 }
 

@@ -3,10 +3,12 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "guide/timeline.h"
 #include "guide/views.h"
 #include "guide/worth_page.h"
 
 #define PRACTISE_MAX 3
+#define LINES_AFTER 24 /* kept free on the page for what comes behind the costs of lapses */
 
 static const char *const VOID_PRACTISE[VOID_REASON_COUNT] = {
     "Pump to the figure shown before the valve opens.",
@@ -133,7 +135,7 @@ static void slipped_rules(struct debrief *d, const struct sitting *s)
     }
 }
 
-static void slipped_readings(struct debrief *d, const struct sitting *s)
+static void slipped_readings(struct debrief *d, const struct sitting *s, const struct protocol *p)
 {
     for (int i = 0; i < s->reading_count; i++) {
         const struct reading *r = &s->readings[i];
@@ -147,7 +149,7 @@ static void slipped_readings(struct debrief *d, const struct sitting *s)
         }
         for (int bit = 0; bit < READING_REMARK_COUNT; bit++)
             if (r->notes & (1u << bit))
-                page_line(d->pg, LINE_NOTE, "reading %d: %s", i + 1, note_words(bit));
+                page_line(d->pg, LINE_NOTE, "reading %d: %s", i + 1, note_words_of(s, p, r, bit));
         if (r->notes & NOTE_RELEASE_QUICK)
             practise(d, "Let the needle fall by one line a second.");
         if (r->notes & NOTE_TARGET_HIGH)
@@ -155,16 +157,51 @@ static void slipped_readings(struct debrief *d, const struct sitting *s)
     }
 }
 
-/* One departure that was seen: the thing itself where it has a name, else what the rule says, and both numbers. */
-static void lapse_line(struct page *pg, const struct protocol *p, const struct lapse *l)
+/* The item that was seen not so; NULL where a rule speaks. */
+static const struct protocol_item *lapsed_item(const struct protocol *p, const struct lapse *l)
 {
-    bool is_item = l->item > 0 && l->item <= p->item_count;
-    const char *rule = rule_id((enum rule)l->rule);
+    bool is_own = l->rule == RULE_ITEM_OPEN && l->item > 0 && l->item <= p->item_count;
 
-    if (is_item && l->rule == RULE_ITEM_OPEN)
-        page_line(pg, LINE_ROW, "lapse: %s (%s)", p->items[l->item - 1].say, l->have);
+    return is_own ? &p->items[l->item - 1] : NULL;
+}
+
+/* Is it the first of its kind? What it costs is said once. */
+static bool is_first_lapse(const struct sitting *s, int at)
+{
+    for (int i = 0; i < at; i++)
+        if (s->lapses[i].rule == s->lapses[at].rule && s->lapses[i].item == s->lapses[at].item)
+            return false;
+    return true;
+}
+
+static void lapse_cost(struct page *pg, const struct protocol_item *item, const struct lapse *l)
+{
+    const struct rule_cost *cost = rule_cost((enum rule)l->rule);
+
+    if (pg->line_count > PAGE_LINES_MAX - LINES_AFTER) /* of very many the lapses themselves come first */
+        return;
+    if (item != NULL && item->cost[0] != '\0')
+        page_line(pg, LINE_COST, "   %s (%s)", item->cost, item->cost_source);
+    else if (item == NULL && cost != NULL)
+        page_line(pg, LINE_COST, "   %s (%s)", cost->cost, cost->source);
+}
+
+/* One departure that was seen: when, what was asked, what was, and what that costs. */
+static void lapse_lines(struct page *pg, const struct sitting *s, const struct protocol *p, int at)
+{
+    const struct lapse *l = &s->lapses[at];
+    const struct protocol_item *item = lapsed_item(p, l);
+    const char *rule = rule_id((enum rule)l->rule);
+    char have[80], need[80], when[12];
+
+    say_clock(when, l->t_ms);
+    if (item != NULL)
+        page_line(pg, LINE_ROW, "lapse %s after the opening: asked: %s; was: %s (%s)", when, item->say, l->have, item->id);
     else
-        page_line(pg, LINE_ROW, "lapse: %s (%s: %s, asked for %s)", rule_words(rule), rule, l->have, l->need);
+        page_line(pg, LINE_ROW, "lapse %s after the opening: %s Asked: %s; was: %s (%s)", when, rule_words(rule),
+                  say_seconds_short(l->need, need), say_seconds_short(l->have, have), rule);
+    if (is_first_lapse(s, at))
+        lapse_cost(pg, item, l);
 }
 
 static int lapses_kept(const struct sitting *s)
@@ -183,7 +220,7 @@ void guide_witnessed_lines(const struct sitting *s, const struct protocol *p, st
         page_line(out, LINE_ROW, "%s, before %s: %d lapse%s, %d of them critical; not seen: %d", a.has_passed ? "passed" : "not passed",
                   s->witness, a.lapses, a.lapses == 1 ? "" : "s", a.critical, a.unseen);
     for (int i = 0; i < kept; i++)
-        lapse_line(out, p, &s->lapses[i]);
+        lapse_lines(out, s, p, i);
     if (s->lapse_count > kept)
         page_line(out, LINE_ROW, "and %d more, which the log has", s->lapse_count - kept);
     for (int i = 0; i < p->item_count; i++)
@@ -196,9 +233,10 @@ static void witnessed(struct debrief *d, const struct sitting *s, const struct p
 {
     guide_witnessed_lines(s, p, d->pg);
     for (int i = 0; sitting_is_witnessed(s) && i < lapses_kept(s); i++) {
+        const struct protocol_item *item = lapsed_item(p, &s->lapses[i]);
         const struct rule_cost *cost = rule_cost((enum rule)s->lapses[i].rule);
 
-        practise(d, cost != NULL ? cost->practise : NULL);
+        practise(d, item != NULL ? item->say : cost != NULL ? cost->practise : NULL);
         d->slip_count++;
     }
 }
@@ -214,7 +252,7 @@ void guide_debrief(const struct sitting *s, const struct protocol *p, const stru
     slipped_attempts(&d, t);
     slipped_items(&d, s, p);
     slipped_rules(&d, s);
-    slipped_readings(&d, s);
+    slipped_readings(&d, s, p);
     if (is_stopped)
         stopped(s, out);
     else if (d.slip_count == 0)

@@ -11,7 +11,7 @@ static const struct reading *latest(const struct scene *sc)
 }
 
 /* That two listeners differ is said with both values, where these are. */
-static void add_voids(struct page *pg, const struct reading *r, bool with_figures)
+static void add_voids(const struct scene *sc, struct page *pg, const struct reading *r, bool with_figures)
 {
     for (int bit = 0; bit < VOID_REASON_COUNT; bit++)
         if (r->voids & (1u << bit)) {
@@ -20,7 +20,7 @@ static void add_voids(struct page *pg, const struct reading *r, bool with_figure
         }
     for (int bit = 0; bit < READING_REMARK_COUNT; bit++)
         if ((r->notes & (1u << bit)) && !(with_figures && 1u << bit == NOTE_PAIR_DIFFERS))
-            page_line(pg, LINE_NOTE, "note: %s.", note_words(bit));
+            page_line(pg, LINE_NOTE, "note: %s.", note_words_of(sc->s, sc->p, r, bit));
 }
 
 void verdict_lines(const struct scene *sc, struct page *pg, bool with_figures)
@@ -36,7 +36,7 @@ void verdict_lines(const struct scene *sc, struct page *pg, bool with_figures)
     else
         page_line(pg, LINE_ROW, "Reading %d%s%s does not count, take it again:", (int)sc->s->reading_count, with_figures ? ": " : "",
                   with_figures ? said : "");
-    add_voids(pg, r, with_figures);
+    add_voids(sc, pg, r, with_figures);
     if (with_figures)
         pair_lines(sc, pg, (int)sc->s->reading_count - 1);
 }

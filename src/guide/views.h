@@ -136,7 +136,9 @@ void show_typed(const struct scene *sc, struct page_line *line); /* what is type
 void say_origin(const struct origin *origin, char *out, size_t cap); /* REST-1, published */
 const char *arm_words(int32_t arm);            /* left arm */
 const char *point_words(enum point point);
-const char *void_words(int bit), *void_remedy(int bit), *note_words(int bit);
+const char *void_words(int bit), *void_remedy(int bit);
+/** A remark of one reading; of its release, which part of the fall it is about. */
+const char *note_words_of(const struct sitting *s, const struct protocol *p, const struct reading *r, int bit);
 const char *average_words(const struct protocol *p);
 const char *rule_words(const char *id);        /* what an id of the engine means, in plain words; the id where nothing is known */
 struct rule_cost { enum rule rule; const char *cost, *source, *practise; };

@@ -106,13 +106,13 @@ const char *void_remedy(int bit)
     return VOIDS[bit].remedy;
 }
 
-const char *note_words(int bit)
+static const char *note_words(int bit)
 {
     static const char *const WORDS[READING_REMARK_COUNT] = {
         "the target was cut to the top of the gauge",
         "pumped well above the target",
-        "released a little quickly",
-        "released a little slowly",
+        "the air went out a little quickly",
+        "the air went out a little slowly",
         "first sound well below where the pulse was felt, again",
         "the wait before it was longer than asked",
         "the cuff was up for long",
@@ -122,6 +122,39 @@ const char *note_words(int bit)
         "the two listeners heard it further apart than the protocol's limit",
     };
     return WORDS[bit];
+}
+
+/* Which parts of the fall went so: bit 0 from the target to the first sound, bit 1 below it. */
+static int parts_of_release(const struct sitting *s, const struct protocol *p, const struct reading *r, bool is_quick)
+{
+    const int32_t *value = p->value;
+    int parts = 0;
+
+    for (int i = 0; i < 2; i++) {
+        int rate = r->rate_x10[i];
+        bool is_slow = rate > 0 && rate < value[KEY_RELEASE_LOW_X10] - value[KEY_RELEASE_SLACK_X10] &&
+                       release_drop_per_beat_x100(rate, s->pulse_bpm) < value[KEY_RELEASE_BEAT_X100];
+
+        if (is_quick ? rate > value[KEY_RELEASE_HIGH_X10] + value[KEY_RELEASE_SLACK_X10] : is_slow)
+            parts |= 1 << i;
+    }
+    return parts;
+}
+
+const char *note_words_of(const struct sitting *s, const struct protocol *p, const struct reading *r, int bit)
+{
+    static const char *const QUICK[] = { NULL, "the air went out a little quickly above the first sound",
+                                         "the air went out a little quickly below the first sound",
+                                         "the air went out a little quickly above and below the first sound" };
+    static const char *const SLOW[] = { NULL, "the air went out a little slowly above the first sound",
+                                        "the air went out a little slowly below the first sound",
+                                        "the air went out a little slowly above and below the first sound" };
+    bool is_quick = 1u << bit == NOTE_RELEASE_QUICK, is_slow = 1u << bit == NOTE_RELEASE_SLOW;
+    const char *words = NULL;
+
+    if (is_quick || is_slow)
+        words = (is_quick ? QUICK : SLOW)[parts_of_release(s, p, r, is_quick)];
+    return words != NULL ? words : note_words(bit);
 }
 
 const char *average_words(const struct protocol *p)
