@@ -54,13 +54,15 @@ struct lapse {
     int32_t rule;     /* enum rule; RULE_ITEM_OPEN for an item that was not as it should be */
     int32_t item;     /* 1 + index of the protocol's item; 0: none */
     int32_t reading;  /* 1 + index of the first reading that it spoils; 0: none */
+    int32_t is_struck; /* taken back by the witness: it stays on record and counts no more */
     int64_t t_ms;
     char have[80], need[80];
+    char why[80];     /* it was struck; a long reason is cut here, the event has all of it */
 };
 
 struct sitting {
     int32_t phase;             /* enum phase */
-    int32_t given[EV_COUNT];   /* how often each kind was accepted */
+    int32_t given[EV_COUNT];   /* how often each kind was accepted; EV_TOLD 0 again where one too soon was struck */
     int64_t now_ms;            /* time of the last accepted event */
     char protocol[ITEM_CAP], measurer[ITEM_CAP], subject[ITEM_CAP];
     int32_t date;              /* local day of opening, yyyymmdd */
@@ -120,7 +122,8 @@ struct sitting {
     char witness[ITEM_CAP];       /* who watches and keeps the record; "" none */
     struct lapse lapses[LAPSES_MAX];
     int32_t lapse_count;          /* may be more than LAPSES_MAX */
-    int32_t critical_count;       /* of all of them */
+    int32_t struck_count;         /* of the first LAPSES_MAX */
+    int32_t critical_count;       /* of all that are not struck */
     int32_t thing_lapse[THING_COUNT]; /* 1 + index of the lapse that speaks of the thing as it stands; 0: none */
     int32_t worn_against;         /* the rule that the cuff now on was wrapped against; 0: none */
 };
@@ -130,7 +133,7 @@ bool sitting_is_witnessed(const struct sitting *s);
 
 /** How a witnessed sitting came out by the protocol's own data. */
 struct assessment {
-    int lapses, critical, unseen; /* critical: of the lapses; unseen: items */
+    int lapses, critical, unseen; /* lapses: not struck; critical: of those; unseen: items */
     bool has_passed;              /* sealed, none critical, and neither of the others above its most */
 };
 /** False (out untouched) where the sitting is not witnessed or not sealed. */

@@ -87,6 +87,8 @@ static void print_lapses(const struct sitting *s, const struct protocol *p, FILE
         fprintf(out, "lapse\t%d\t%lld.%03d\t%s\t%s\t%s\t%s\n", i + 1, (long long)(l->t_ms / 1000),
                 (int)(l->t_ms % 1000), rule_id((enum rule)l->rule), l->item ? p->items[l->item - 1].id : "-",
                 or_dash(l->have), or_dash(l->need));
+        if (l->is_struck)
+            fprintf(out, "struck\t%d\t%s\n", i + 1, l->why);
     }
     if (sitting_assess(s, p, &a))
         fprintf(out, "result\t%s\t%d\t%d\t%d\n", a.has_passed ? "passed" : "not-passed", a.lapses, a.critical, a.unseen);

@@ -295,7 +295,7 @@ static enum rule ask_witness(struct question *q)
         return object_have_need(q, RULE_WITNESS_SELF, ev->item, "a witness who is not the measurer");
     if (ev->kind == EV_PURPOSE && strcmp(ev->item, "assessment") == 0 && has_such && s->witness[0] == '\0')
         return object_have_need(q, RULE_WITNESS_MISSING, "no witness", "witness");
-    if ((ev->kind == EV_LAPSE || ev->kind == EV_UNSEEN) && !sitting_is_witnessed(s))
+    if ((ev->kind == EV_LAPSE || ev->kind == EV_UNSEEN || ev->kind == EV_STRIKE) && !sitting_is_witnessed(s))
         return object_have_need(q, RULE_WITNESS_ONLY, "nobody watches", "an assessment before a witness");
     return RULE_NONE;
 }
@@ -355,6 +355,19 @@ static enum rule ask_range(struct question *q)
     return RULE_NONE;
 }
 
+static enum rule ask_struck(struct question *q)
+{
+    const struct sitting *s = q->s;
+    const int64_t last = s->lapse_count < LAPSES_MAX ? s->lapse_count : LAPSES_MAX;
+    if (last == 0)
+        return object_have_need(q, RULE_VALUE_RANGE, "nothing noted", "a lapse that was noted");
+    if (q->ev->value < 1 || q->ev->value > last)
+        return object_range(q, q->ev->value, 1, last);
+    if (s->lapses[q->ev->value - 1].is_struck)
+        return object_have_need(q, RULE_VALUE_RANGE, "taken back already", "one that still counts");
+    return RULE_NONE;
+}
+
 #define KIND(kind) (UINT64_C(1) << (kind))
 #define ON_ITEMS (KIND(EV_CONFIRM) | KIND(EV_REOPEN) | KIND(EV_WAIVE) | KIND(EV_LAPSE) | KIND(EV_UNSEEN))
 #define ON_VALUES (KIND(EV_VALUE) | KIND(EV_TARGET) | KIND(EV_CORRECT) | KIND(EV_PAIR))
@@ -379,10 +392,12 @@ static const struct {
     {ask_arm_barred, KIND(EV_ARM), true},
     {ask_usual, KIND(EV_USUAL), true},
     {ask_waive, KIND(EV_WAIVE), false},
-    {ask_witness, KIND(EV_WITNESS) | KIND(EV_MEASURER) | KIND(EV_PURPOSE) | KIND(EV_LAPSE) | KIND(EV_UNSEEN), false},
+    {ask_witness,
+     KIND(EV_WITNESS) | KIND(EV_MEASURER) | KIND(EV_PURPOSE) | KIND(EV_LAPSE) | KIND(EV_UNSEEN) | KIND(EV_STRIKE), false},
     {ask_capacity, KIND(EV_INFLATE) | KIND(EV_GAUGE) | KIND(EV_CUFF), false},
     {ask_even, ALL, false},
     {ask_range, ALL, false},
+    {ask_struck, KIND(EV_STRIKE), false},
     {ask_order, ON_VALUES | KIND(EV_BLADDER) | KIND(EV_PALPATE), false},
     {ask_kit, KIND(EV_GAUGE) | KIND(EV_WRAP) | KIND(EV_INFLATE), true},
     {ask_rest_event, KIND(EV_REST), false},

@@ -66,6 +66,7 @@ struct look {
 void witness_look(struct question *q, struct look *look);
 void witness_note(struct sitting *s, const struct protocol *p, const struct event *ev, const struct look *look);
 void lapse_take_back(struct sitting *s, const struct protocol *p, int item);
+void lapse_strike(struct sitting *s, const struct protocol *p, int at, const char *why);
 
 /* steps.c */
 bool step_is_done(const struct sitting *s, const struct protocol *p, enum step step, int64_t now_ms);

@@ -66,6 +66,7 @@ static const struct event_form FORMS[] = {
     [EV_WITNESS] = {"witness", ITEM},
     [EV_LAPSE] = {"lapse", ITEM, TEXT},
     [EV_UNSEEN] = {"unseen", ITEM},
+    [EV_STRIKE] = {"strike", VALUE, TEXT},
 };
 _Static_assert(ARRAY_LEN(FORMS) == EV_COUNT, "one row per kind of event");
 

@@ -472,6 +472,11 @@ HANDLER(leave_unseen)
     answer_item(s, p, protocol_find_item(p, ev->item), ITEM_UNSEEN);
 }
 
+HANDLER(strike_lapse)
+{
+    lapse_strike(s, p, (int)ev->value - 1, ev->text);
+}
+
 static const struct kind_row KINDS[EV_COUNT] = {
     [EV_PROTOCOL] = {STEP_OPENING, ONCE, 0, 0, take_protocol},
     [EV_DATE] = {STEP_OPENING, ONCE, 0, 0, take_date},
@@ -525,6 +530,7 @@ static const struct kind_row KINDS[EV_COUNT] = {
     [EV_WITNESS] = {STEP_OPENING, ONCE, 0, 0, take_witness},
     [EV_LAPSE] = {STEP_NONE, 0, 0, 0, note_lapse},
     [EV_UNSEEN] = {STEP_NONE, 0, 0, 0, leave_unseen},
+    [EV_STRIKE] = {STEP_NONE, 0, 0, 0, strike_lapse},
 };
 
 const struct kind_row *kind_row(enum event_kind kind)

@@ -90,7 +90,7 @@ bool sitting_assess(const struct sitting *s, const struct protocol *p, struct as
 {
     if (!sitting_is_witnessed(s) || s->phase != PHASE_SEALED)
         return false;
-    *out = (struct assessment){.lapses = s->lapse_count, .critical = s->critical_count};
+    *out = (struct assessment){.lapses = s->lapse_count - s->struck_count, .critical = s->critical_count};
     for (int i = 0; i < p->item_count; i++)
         out->unseen += s->items[i] == ITEM_UNSEEN;
     out->has_passed = out->critical == 0 && out->lapses <= p->value[KEY_LAPSES_MAX] &&

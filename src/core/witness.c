@@ -48,7 +48,9 @@ static bool look_at_cuff(struct look *look, struct question *q)
         const enum rule rule = object_have_need(q, RULE_STEP_NEEDS, "cuff: wrap", "cuff");
         return look_at(look, q, rule, THING_CUFF, false);
     }
-    return look_at(look, q, s->waived_rules[against] ? RULE_NONE : against, THING_CUFF, false);
+    if (against == RULE_NONE || s->waived_rules[against])
+        return look_at(look, q, RULE_NONE, THING_CUFF, false);
+    return look_at(look, q, object_have_need(q, against, s->cuffs[s->wrapped].id, "a cuff that fits"), THING_CUFF, false);
 }
 
 static bool look_at_rest(struct look *look, struct question *q)
@@ -233,4 +235,38 @@ void lapse_take_back(struct sitting *s, const struct protocol *p, int item)
     memset(&s->lapses[s->lapse_count], 0, sizeof s->lapses[0]);
     for (int thing = THING_NONE + 1; thing < THING_COUNT; thing++)
         s->thing_lapse[thing] -= s->thing_lapse[thing] > at + 1;
+}
+
+static bool is_latest_on_item(const struct sitting *s, int at)
+{
+    for (int i = at + 1; i < s->lapse_count && i < LAPSES_MAX; i++) {
+        if (s->lapses[i].item == s->lapses[at].item)
+            return false;
+    }
+    return true;
+}
+
+/* Whatever it spoke of is asked again: were it silent now, what is really missing later would never be noted. A telling
+ * that came too soon counts as none. */
+static void forget_thing(struct sitting *s, int at)
+{
+    if (s->thing_lapse[THING_READINGS] == at + 1)
+        s->given[EV_TOLD] = 0;
+    for (int thing = THING_NONE + 1; thing < THING_COUNT; thing++) {
+        if (s->thing_lapse[thing] == at + 1)
+            s->thing_lapse[thing] = 0;
+    }
+}
+
+/* A slip of the witness's own finger. It stays in its place, and so does what it made void. */
+void lapse_strike(struct sitting *s, const struct protocol *p, int at, const char *why)
+{
+    struct lapse *l = &s->lapses[at];
+    l->is_struck = 1;
+    text_copy(l->why, sizeof l->why, why);
+    s->struck_count++;
+    s->critical_count -= is_critical(p, l);
+    if (l->rule == RULE_ITEM_OPEN && s->items[l->item - 1] == ITEM_LAPSED && is_latest_on_item(s, at))
+        s->items[l->item - 1] = ITEM_OPEN;
+    forget_thing(s, at);
 }

@@ -248,23 +248,35 @@ static bool arms_again_hold(const struct sitting *s, const struct protocol *p, c
     return true;
 }
 
-static bool has_lapse(const struct sitting *s, enum rule rule)
+static bool has_noted(const struct sitting *s, enum rule rule, bool is_struck_too)
 {
     for (int i = 0; i < s->lapse_count && i < LAPSES_MAX; i++) {
-        if (s->lapses[i].rule == (int32_t)rule) {
+        if (s->lapses[i].rule == (int32_t)rule && (is_struck_too || !s->lapses[i].is_struck)) {
             return true;
         }
     }
     return s->lapse_count > LAPSES_MAX; /* nobody can tell */
 }
 
+static bool has_lapse(const struct sitting *s, enum rule rule)
+{
+    return has_noted(s, rule, false);
+}
+
 static bool counted_critical_holds(const struct sitting *s, const struct protocol *p)
 {
-    int critical = 0;
+    int critical = 0, struck = 0;
     for (int i = 0; i < s->lapse_count && i < LAPSES_MAX; i++) {
         const struct lapse *l = &s->lapses[i];
-        critical += p->is_critical[l->rule] ||
-                    (l->rule == RULE_ITEM_OPEN && l->item > 0 && p->items[l->item - 1].is_critical);
+        struck += l->is_struck;
+        if ((l->why[0] != '\0') != (l->is_struck != 0)) {
+            return false;
+        }
+        critical += !l->is_struck && (p->is_critical[l->rule] ||
+                     (l->rule == RULE_ITEM_OPEN && l->item > 0 && p->items[l->item - 1].is_critical));
+    }
+    if (struck != s->struck_count) {
+        return false;
     }
     return s->lapse_count <= LAPSES_MAX ? critical == s->critical_count : critical <= s->critical_count;
 }
@@ -283,7 +295,7 @@ static bool has_own_words(const struct lapse *l)
 static bool lacks_thing(const struct sitting *s, const char *have)
 {
     for (int i = 0; i < s->lapse_count && i < LAPSES_MAX; i++) {
-        if (s->lapses[i].rule == RULE_STEP_NEEDS && strcmp(s->lapses[i].have, have) == 0) {
+        if (!s->lapses[i].is_struck && s->lapses[i].rule == RULE_STEP_NEEDS && strcmp(s->lapses[i].have, have) == 0) {
             return true;
         }
     }
@@ -322,8 +334,8 @@ static bool lapses_hold(const struct sitting *s, const struct protocol *p, char 
         }
     }
     if (!counted_critical_holds(s, p)) {
-        (void)snprintf(why, cap, "%d of %d lapses are said to be critical", (int)s->critical_count,
-                       (int)s->lapse_count);
+        (void)snprintf(why, cap, "of %d lapses %d are said to be critical, %d struck", (int)s->lapse_count,
+                       (int)s->critical_count, (int)s->struck_count);
         return false;
     }
     return true;
@@ -352,8 +364,8 @@ static bool seen_seal_holds(const struct sitting *s, const struct protocol *p, c
         }
     }
     struct assessment a;
-    if (!sitting_assess(s, p, &a) || a.lapses != s->lapse_count ||
-        a.has_passed != (s->critical_count == 0 && s->lapse_count <= p->value[KEY_LAPSES_MAX] &&
+    if (!sitting_assess(s, p, &a) || a.lapses != s->lapse_count - s->struck_count ||
+        a.has_passed != (s->critical_count == 0 && a.lapses <= p->value[KEY_LAPSES_MAX] &&
                          a.unseen <= p->value[KEY_UNSEEN_MAX])) {
         (void)snprintf(why, cap, "the result does not follow from its numbers");
         return false;
@@ -366,7 +378,7 @@ static bool seen_seal_holds(const struct sitting *s, const struct protocol *p, c
 static bool barred_holds(const struct sitting *s, const struct protocol *p, char *why, size_t cap)
 {
     enum arm to_read = sitting_arm_to_read(s, p);
-    bool is_noted = sitting_is_witnessed(s) && has_lapse(s, RULE_ARM_BARRED);
+    bool is_noted = sitting_is_witnessed(s) && has_noted(s, RULE_ARM_BARRED, true);
     if (s->phase == PHASE_OPEN && ((s->is_barred[s->arm] && !is_noted) || s->is_barred[to_read])) {
         (void)snprintf(why, cap, "barred, and yet: %s in use, %s to read", ARM_WORDS[s->arm],
                        ARM_WORDS[to_read]);

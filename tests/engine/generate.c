@@ -53,6 +53,8 @@ int64_t value_for(struct dice *d, enum event_kind kind)
         return roll(d, 7);
     case EV_BLADDER:
         return 90 + roll(d, 120);
+    case EV_STRIKE:
+        return 1 + roll(d, 6);
     case EV_RESUME:
         return (int64_t)roll(d, 200000) - 20000;
     case EV_TARGET:

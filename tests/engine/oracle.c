@@ -506,6 +506,19 @@ static bool take_reading_event(struct oracle *o, const struct protocol *p, const
     }
 }
 
+/* A lapse of an item taken back: with no later one of it, nothing is said of the item any more. */
+static void take_strike(struct oracle *o, const struct protocol *p, const struct sitting *before, int number)
+{
+    const int32_t item = before->lapses[number - 1].item;
+    bool is_latest = item > 0;
+    for (int i = number; i < before->lapse_count && i < LAPSES_MAX; i++) {
+        is_latest = is_latest && before->lapses[i].item != item;
+    }
+    if (is_latest && before->items[item - 1] == ITEM_LAPSED) {
+        take_item(o, p, p->items[item - 1].id, ITEM_OPEN);
+    }
+}
+
 void oracle_take(struct oracle *o, const struct protocol *p, const struct event *ev,
                  const struct sitting *before)
 {
@@ -547,6 +560,9 @@ void oracle_take(struct oracle *o, const struct protocol *p, const struct event 
         break;
     case EV_UNSEEN:
         take_item(o, p, ev->item, ITEM_UNSEEN);
+        break;
+    case EV_STRIKE:
+        take_strike(o, p, before, (int)ev->value);
         break;
     case EV_STAND:
         end_running_rest(o, p, ev->t_ms);

@@ -339,7 +339,7 @@ static bool expect_answer(struct runner *r, const char *line, bool *holds)
     return false;
 }
 
-/* `lapse N RULE ITEM READING (HAVE; NEED)`: the whole of one of them. */
+/* `lapse N RULE ITEM READING (HAVE; NEED)`: the whole of one of them; ` struck (WHY)` where it was taken back. */
 static bool expect_lapse(struct runner *r, const char *want)
 {
     int n = atoi(want);
@@ -350,6 +350,10 @@ static bool expect_lapse(struct runner *r, const char *want)
     const struct lapse *l = &r->s.lapses[n - 1];
     (void)snprintf(got, sizeof got, "%d %s %s %d (%s; %s)", n, rule_id((enum rule)l->rule),
                    l->item > 0 ? r->p.items[l->item - 1].id : "-", (int)l->reading, l->have, l->need);
+    if (l->is_struck) {
+        size_t len = strlen(got);
+        (void)snprintf(got + len, sizeof got - len, " struck (%s)", l->why);
+    }
     return strcmp(got, want) == 0 || script_fail(r, "lapse is `%s`, expected `%s`", got, want);
 }
 

@@ -204,7 +204,7 @@ START_TEST(invariants_1_to_8_hold_in_a_random_walk)
     static struct walk w;
     int tried = 0, accepted = 0, sealed = 0, stopped = 0, readings = 0, counted = 0, driven = 0, steps = 0,
         rules = 0, standing = 0;
-    int seen = 0, lapses = 0, spoiled = 0, taken_back = 0;
+    int seen = 0, lapses = 0, spoiled = 0, taken_back = 0, struck = 0;
     static int by_rule[RULE_COUNT], by_lapse[RULE_COUNT];
     ck_assert_msg(walk_protocol(0) != NULL, "no sound protocols under assets/protocols");
     for (int seed = 0; seed < WALKS; seed++) {
@@ -215,6 +215,7 @@ START_TEST(invariants_1_to_8_hold_in_a_random_walk)
         sealed += w.sealed;
         seen += w.sealed && sitting_is_witnessed(&w.s);
         lapses += w.s.lapse_count;
+        struck += w.s.struck_count;
         taken_back += w.by_kind[EV_LAPSE] > 0 && w.s.lapse_count < w.most_lapses;
         for (int i = 0; i < w.s.lapse_count && i < LAPSES_MAX; i++) {
             by_lapse[w.s.lapses[i].rule]++;
@@ -238,8 +239,8 @@ START_TEST(invariants_1_to_8_hold_in_a_random_walk)
         kinds_of_lapse += by_lapse[rule] > 0;
         may_lapse += rule_may_lapse((enum rule)rule);
     }
-    printf("before a witness: %d sealed, %d lapses of %d kinds of %d, %d readings spoiled, taken back in %d\n", seen, lapses,
-           kinds_of_lapse, may_lapse, spoiled, taken_back);
+    printf("before a witness: %d sealed, %d lapses of %d kinds of %d, %d readings spoiled, taken back in %d, %d struck\n", seen,
+           lapses, kinds_of_lapse, may_lapse, spoiled, taken_back, struck);
     printf("random walk: %d sittings, %d events, %d accepted, %d of %d rules met, %d readings (%d counted, "
            "%d of them "
            "standing), "
@@ -253,6 +254,7 @@ START_TEST(invariants_1_to_8_hold_in_a_random_walk)
     ck_assert_int_ge(spoiled, 50);
     ck_assert_int_ge(kinds_of_lapse, 15);
     ck_assert_int_ge(taken_back, 1);
+    ck_assert_int_ge(struck, 10);
     ck_assert_int_ge(sealed, 10);
 }
 END_TEST

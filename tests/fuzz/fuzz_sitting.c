@@ -77,7 +77,8 @@ static void check_lapses(const struct sitting *s, const struct protocol *p)
 {
     struct assessment a;
     HOLDS(s->lapse_count == 0 || sitting_is_witnessed(s));
-    HOLDS(s->critical_count >= 0 && s->critical_count <= s->lapse_count);
+    HOLDS(s->struck_count >= 0 && s->struck_count <= s->lapse_count);
+    HOLDS(s->critical_count >= 0 && s->critical_count <= s->lapse_count - s->struck_count);
     for (int i = 0; i < s->lapse_count && i < LAPSES_MAX; i++) {
         const struct lapse *l = &s->lapses[i];
         HOLDS(rule_may_lapse((enum rule)l->rule) && l->have[0] && l->need[0] && l->t_ms <= s->now_ms);

@@ -122,6 +122,16 @@ START_TEST(replay_without_any_protocol_refuses_and_ends_open)
 }
 END_TEST
 
+static char *answer_of_corpus(const char *path, int *status)
+{
+    static char log[8000];
+    FILE *f = fopen(path, "rb");
+    ck_assert_ptr_nonnull(f);
+    size_t len = fread(log, 1, sizeof log, f);
+    fclose(f);
+    return answer(log, len, status);
+}
+
 /* Before a witness, with six things gone wrong: these six, nothing between them, and the result. */
 START_TEST(replay_lists_lapses_and_the_result_before_the_state)
 {
@@ -134,16 +144,37 @@ START_TEST(replay_lists_lapses_and_the_result_before_the_state)
                                "lapse\t6\t863.100\ttold.missing\t-\tnot told\ttold\n"
                                "result\tnot-passed\t6\t3\t0\n"
                                "state\tsealed\n";
-    static char log[8000];
-    FILE *f = fopen(TEST_SOURCE_DIR "/tests/fuzz/corpus/sitting/witnessed-six.log", "rb");
     int status;
-    ck_assert_ptr_nonnull(f);
-    size_t len = fread(log, 1, sizeof log, f);
-    fclose(f);
-    char *out = answer(log, len, &status);
+    char *out = answer_of_corpus(TEST_SOURCE_DIR "/tests/fuzz/corpus/sitting/witnessed-six.log", &status);
     const char *end = strstr(out, "average\t");
     ck_assert_str_eq(end ? end : out, WANT);
     ck_assert_ptr_null(strstr(out, "\nno\t"));
+    ck_assert_ptr_nonnull(strstr(out, "reading\t1\tleft\t126\t-\t78\tvoid\tlapse\t-\n"));
+    ck_assert_int_eq(status, EXIT_FINE);
+    free(out);
+}
+END_TEST
+
+/* The same, three of the six taken back: they stay where they were, each with its reason. */
+START_TEST(replay_tells_what_was_struck_and_counts_it_no_more)
+{
+    static const char WANT[] = "lapse\t1\t3.100\titem.open\tposture.legs\tlegs crossed\tLegs not crossed\n"
+                               "struck\t1\tthe wrong item\n"
+                               "lapse\t2\t4.300\tcuff.too-small\t-\tarm 42.0 cm\t25.4 to 40.6 cm\n"
+                               "lapse\t3\t204.900\trest.short\t-\t200.000 s\t300.000 s\n"
+                               "struck\t3\tthe wrong key\n"
+                               "lapse\t4\t206.400\testimate.missing\t-\tno estimate\tpalpate\n"
+                               "struck\t4\tthe wrong key\n"
+                               "lapse\t5\t285.400\tinterval.short\t-\t34.000 s\t60.000 s\n"
+                               "lapse\t6\t863.100\ttold.missing\t-\tnot told\ttold\n"
+                               "result\tnot-passed\t3\t1\t1\n"
+                               "state\tsealed\n";
+    int status;
+    char *out = answer_of_corpus(TEST_SOURCE_DIR "/tests/fuzz/corpus/sitting/witnessed-strike.log", &status);
+    const char *end = strstr(out, "lapse\t1");
+    ck_assert_str_eq(end ? end : out, WANT);
+    ck_assert_ptr_nonnull(strstr(out, "\tvalue.range\ttaken back already\t"));
+    ck_assert_ptr_nonnull(strstr(out, "\tvalue.range\t9\t1 to 5\t"));
     ck_assert_ptr_nonnull(strstr(out, "reading\t1\tleft\t126\t-\t78\tvoid\tlapse\t-\n"));
     ck_assert_int_eq(status, EXIT_FINE);
     free(out);
@@ -165,6 +196,7 @@ int main(void)
     tcase_add_test(t, replay_takes_lines_of_any_length);
     tcase_add_test(t, replay_without_any_protocol_refuses_and_ends_open);
     tcase_add_test(t, replay_lists_lapses_and_the_result_before_the_state);
+    tcase_add_test(t, replay_tells_what_was_struck_and_counts_it_no_more);
     suite_add_tcase(s, t);
     SRunner *r = srunner_create(s);
     srunner_run_all(r, CK_NORMAL);

@@ -31,7 +31,7 @@ static const struct { const char *word, *form; int words; } KINDS[EV_COUNT] = {
     {"moved", "T", 0}, {"told", "", 0}, {"acted", "T", 0}, {"note", "T", 0}, {"resume", "V", 0}, {"stop", "T", 0},
     {"seal", "", 0}, {"bladder", "IVV", 0}, {"barred", "LT", 2}, {"freed", "LT", 2}, {"recent", "LT", 3},
     {"stand", "", 0}, {"symptoms", "L", 2}, {"gap", "L", 2},
-    {"witness", "I", 0}, {"lapse", "IT", 0}, {"unseen", "I", 0},
+    {"witness", "I", 0}, {"lapse", "IT", 0}, {"unseen", "I", 0}, {"strike", "VT", 0},
 };
 
 START_TEST(event_form_has_a_row_for_every_kind)

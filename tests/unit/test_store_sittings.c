@@ -57,6 +57,7 @@ static const char *const LINES[] = {
     "9.010 witness ina",
     "9.011 lapse legs \"crossed\"",
     "9.012 unseen talking",
+    "9.013 strike 1 \"a slip\"",
     "999999999.998 stop \"had to go\"",
 };
 #define LINE_COUNT ((int32_t)ARRAY_LEN(LINES))
