@@ -6,9 +6,8 @@
 #include <string.h>
 
 #include "stillarm/text.h"
+#include "store/signed.h"
 #include "terminal/clock.h"
-
-#define PEOPLE_MAX 256 /* looked through for preceptors */
 
 const char *const PHASE_WORDS[] = {
     [PHASE_EMPTY] = "open", [PHASE_OPEN] = "open", [PHASE_SEALED] = "sealed", [PHASE_STOPPED] = "stopped"
@@ -82,21 +81,12 @@ static enum status booth_measurer(struct workplace *w, struct guide_booth *b, st
     return status;
 }
 
-static void add_preceptor(struct guide_booth *b, const struct person *who)
-{
-    if (who->role != ROLE_PRECEPTOR)
-        return;
-    if (b->preceptor_count < GUIDE_PRECEPTORS_MAX)
-        text_copy(b->preceptors[b->preceptor_count], ITEM_CAP, who->id);
-    b->preceptor_count++;
-}
-
-/* Whom a second listener may be picked from: any other id is typed. And who may look on to an assessment. */
+/* Whom a second listener may be picked from: any other id is typed. */
 static enum status booth_people(struct workplace *w, struct guide_booth *b, struct err *e)
 {
-    static struct person people[PEOPLE_MAX];
+    struct person people[GUIDE_PEOPLE_MAX];
     int n = 0;
-    enum status status = store_people(w->store, false, people, PEOPLE_MAX, &n, e);
+    enum status status = store_people(w->store, false, people, GUIDE_PEOPLE_MAX, &n, e);
     if (status != ST_OK)
         return status;
     b->person_count = n < GUIDE_PEOPLE_MAX ? n : GUIDE_PEOPLE_MAX;
@@ -104,11 +94,31 @@ static enum status booth_people(struct workplace *w, struct guide_booth *b, stru
         text_copy(b->people[i].id, sizeof b->people[i].id, people[i].id);
         text_copy(b->people[i].name, sizeof b->people[i].name, people[i].name);
     }
-    for (int i = 0; i < n && i < PEOPLE_MAX; i++)
-        add_preceptor(b, &people[i]);
-    if (n > PEOPLE_MAX) /* there may be more of them */
-        b->preceptor_count += GUIDE_PRECEPTORS_MAX;
     return ST_OK;
+}
+
+static bool could_release(const struct ring *ring, const struct ring_key *k)
+{
+    return k->role == SIGNS_PRECEPTOR && k->standing != TRUST_NONE && !k->ended && !ring_has_left(ring, k->person);
+}
+
+/* Who may look on to an assessment: whoever could not give its result afterwards is not offered, nor taken. Where the keys
+ * cannot be read there is nobody, and all other sittings go on; verify tells what is wrong. */
+static void booth_preceptors(struct workplace *w, struct guide_booth *b)
+{
+    struct ring *ring = NULL;
+    const struct ring_key *k;
+    struct err ignored;
+    if (store_ring(w->store, &ring, &ignored) != ST_OK)
+        return;
+    for (int i = 0; (k = ring_at(ring, i)) != NULL; i++) {
+        if (!could_release(ring, k))
+            continue;
+        if (b->preceptor_count < GUIDE_PRECEPTORS_MAX)
+            text_copy(b->preceptors[b->preceptor_count], ITEM_CAP, k->person);
+        b->preceptor_count++;
+    }
+    ring_free(ring);
 }
 
 static enum status booth_kit(struct workplace *w, struct guide_booth *b, struct err *e)
@@ -198,6 +208,7 @@ enum status workplace_booth(struct workplace *w, struct guide_booth *b, struct e
     enum status status = booth_measurer(w, b, e);
     if (status == ST_OK)
         status = booth_people(w, b, e);
+    booth_preceptors(w, b);
     return status == ST_OK ? booth_kit(w, b, e) : status;
 }
 

@@ -45,7 +45,7 @@ struct guide_booth {
     char default_help[8];              /* full, steps or none; "" means full */
     struct { char id[ITEM_CAP], name[64]; } people[GUIDE_PEOPLE_MAX]; /* some of them, to pick a second listener from */
     int person_count;
-    char preceptors[GUIDE_PRECEPTORS_MAX][ITEM_CAP]; /* who may look on to an assessment */
+    char preceptors[GUIDE_PRECEPTORS_MAX][ITEM_CAP]; /* who may look on to an assessment: key in use, and standing */
     int preceptor_count;               /* above the most: not all of them are here, and who is named is taken as known */
 };
 

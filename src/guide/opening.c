@@ -130,7 +130,7 @@ static void who_looks_on_line(const struct scene *sc, struct page *pg)
         if (may_look_on(sc, n))
             text_addf(&t, "%s%s", t.len > 0 ? ", " : " Known here: ", sc->b->preceptors[n]);
     page_line(pg, LINE_INSTRUCTION, "Who looks on and keeps the keys: a preceptor, not the one who measures.%s%s", known,
-              t.len > 0 ? "." : " Nobody else here is one yet.");
+              t.len > 0 ? "." : " Nobody else here is one with standing yet.");
 }
 
 /* ---- the fields ---- */
@@ -412,6 +412,9 @@ static bool place_is_sound(struct guide *g)
     return false;
 }
 
+/* How somebody comes to have standing. */
+#define AT_PEOPLE "People on the home page: a adds one, p sets the PIN, v vouches where another had one before."
+
 /* Where the protocol knows of none, nobody could say how it came out. */
 static bool witness_is_sound(const struct scene *sc, struct guide *g)
 {
@@ -427,17 +430,16 @@ static bool witness_is_sound(const struct scene *sc, struct guide *g)
         return true;
     g->field = F_WITNESS;
     if (sc->b->preceptor_count == 0)
-        say_no(g, "not yet: in an assessment a preceptor looks on and keeps the keys. Nobody here is one yet; People on the home page "
-                  "adds one.");
+        say_no(g, "not yet: in an assessment a preceptor looks on and keeps the keys, and no preceptor here has standing yet. " AT_PEOPLE);
     else if (preceptor_after(sc, "") == NULL)
-        say_no(g, "not yet: %.32s measures, and is the only preceptor here. In an assessment another one looks on and keeps the keys: "
-                  "People on the home page adds one.", sc->b->preceptors[0]);
+        say_no(g, "not yet: %.32s measures, and is the only preceptor with standing here. In an assessment another one looks on and "
+                  "keeps the keys. " AT_PEOPLE, sc->b->preceptors[0]);
     else if (who[0] == '\0')
         say_no(g, "not yet: who looks on? In an assessment that is a preceptor, who keeps the keys.");
     else if (strcmp(who, measurer_now(sc)) == 0)
         say_no(g, "not yet: %.32s measures. In an assessment another person looks on and keeps the keys: who?", who);
     else
-        say_no(g, "not yet: %.32s is no preceptor known here. Pick one with space, or add one first: People on the home page.", who);
+        say_no(g, "not yet: %.32s is no preceptor here, or nobody has vouched for that key. Space picks one who may. " AT_PEOPLE, who);
     return false;
 }
 

@@ -7,7 +7,7 @@
 #include "booth_kit.h"
 #include "guide/views.h"
 #include "stillarm/err.h"
-#include "store/store.h"
+#include "store/signed.h"
 
 #define KEYS(wait, see, keys) {wait, see, keys, NULL, VIEW_AUTO, NULL}
 #define SHOT(view, page, wait, see, keys, must) {wait, see, keys, page, view, must}
@@ -15,6 +15,7 @@
 #define ESC "\x1b"
 #define BACK "\x7f"
 #define DOWN WALK_DOWN
+#define WALK_STAMP "2031-03-14T08:00:00+01:00"
 
 #define READY                                                                                                      \
     KEYS(1000, "No caffeine", "y"), KEYS(1000, "Been to the toilet", "y"), KEYS(1000, "Ask quietly", "y"),         \
@@ -341,15 +342,36 @@ static const struct walk_move LESS_HELP[] = {
     KEYS(0, "ready.toilet", "q"),
 };
 
+static void begin_key(struct store *st, const char *person, struct signer **out)
+{
+    struct pin *pin = NULL;
+    struct err e = {0};
+    ck_assert_int_eq(pin_new(&pin, &e), ST_OK);
+    for (const char *c = "brook 52"; *c; c++)
+        ck_assert(pin_add(pin, (unsigned char)*c));
+    ck_assert_msg(store_key_begin(st, person, pin, WALK_STAMP, out, &e) == ST_OK, "%s", e.text);
+    pin_free(pin);
+}
+
+/* The first is self-declared, the next vouched for; of the last nobody knows anything. */
 static void add_preceptors(void)
 {
-    static const struct person TWO[] = {{.id = "eva", .name = "Eva Lind", .role = ROLE_PRECEPTOR},
-                                        {.id = "ina", .name = "Ina Roth", .role = ROLE_PRECEPTOR}};
+    static const struct person THREE[] = {{.id = "eva", .name = "Eva Lind", .role = ROLE_PRECEPTOR},
+                                          {.id = "ina", .name = "Ina Roth", .role = ROLE_PRECEPTOR},
+                                          {.id = "zoe", .name = "Zoe Brandt", .role = ROLE_PRECEPTOR}};
+    const struct act vouch = {.kind = SAYS_VOUCH, .of = "ina", .at = WALK_STAMP};
     struct store *st = NULL;
+    struct signer *eva = NULL;
     struct err e = {0};
+    ck_assert_int_eq(trust_init(&e), ST_OK);
     ck_assert_int_eq(store_open("store.db", STORE_WRITE, &st, &e), ST_OK);
-    for (size_t i = 0; i < ARRAY_LEN(TWO); i++)
-        ck_assert_int_eq(store_person_add(st, &TWO[i], &e), ST_OK);
+    for (size_t i = 0; i < ARRAY_LEN(THREE); i++)
+        ck_assert_int_eq(store_person_add(st, &THREE[i], &e), ST_OK);
+    begin_key(st, "eva", &eva);
+    begin_key(st, "ina", NULL);
+    begin_key(st, "zoe", NULL);
+    ck_assert_msg(store_act(st, &vouch, eva, &e) == ST_OK, "%s", e.text);
+    signer_free(eva);
     store_close(st);
 }
 
@@ -358,7 +380,9 @@ static const struct walk_move WITNESSED[] = {
     KEYS(0, "Who is here?", "\r"), KEYS(0, "Enter opens the sitting", DOWN DOWN), KEYS(0, "change", " "),
     KEYS(0, "service", " "),
     SHOT(VIEW_OPENING, "opening-assessment", 0, "who looks on", "\r", "assessment"),
-    SHOT(VIEW_OPENING, "opening-assessment-who", 0, "not yet: who looks on?", "ina\r", "preceptor keys known eva ina"),
+    SHOT(VIEW_OPENING, "opening-assessment-who", 0, "not yet: who looks on?", "zoe\r", "preceptor keys known eva ina"),
+    SHOT(VIEW_OPENING, "opening-assessment-unvouched", 0, "zoe is no preceptor here, or nobody has vouched", BACK BACK BACK "ina\r",
+         "Space picks one who may People on the home page v vouches"),
     SHOT(VIEW_WITNESS, "witness", 0, "keeps the record", "yyn", "seen not so not seen rest begins told 8 open"),
     SHOT(VIEW_TEXT, "witness-not-so", 0, "what was seen", "not asked\r", "Not so No exercise"),
     KEYS(0, "Been to the toilet", "yyyyual"),

@@ -259,6 +259,21 @@ START_TEST(the_people_page_sets_changes_vouches_and_resets)
 }
 END_TEST
 
+/* Whoever could not give the result afterwards does not look on: zoe, whom nobody vouched for, and then dora, retired. */
+START_TEST(only_who_could_give_the_result_looks_on)
+{
+    run_fill_store(NULL);
+    must("$S --db s.db people add zoe Zoe --role preceptor");
+    must(TYPE("'mason 84' 'mason 84'", "people pin zoe"));
+    run(KEYS_OF("b '' '' assessment '' enter '' down down down zoe esc q q") " | grep -v '^.enter.'", out, sizeof out);
+    ck_assert_msg(strstr(out, "Known here: dora."), "%s", out);
+    ck_assert_msg(strstr(out, "zoe is no preceptor here, or nobody has vouched"), "%s", out);
+    must(TYPE("dora-demo", "people retire dora --by dora"));
+    run(KEYS_OF("enter '' '' dora esc q q") " | grep '^not yet'", out, sizeof out);
+    ck_assert_msg(strstr(out, "no preceptor here has standing yet"), "%s", out);
+}
+END_TEST
+
 START_TEST(a_held_sitting_opens_no_page)
 {
     run_fill_store(NULL);
@@ -286,6 +301,7 @@ int main(void)
     tcase_add_test(t, a_page_takes_kit_and_people_out_of_use_by_that_pin);
     tcase_add_test(t, another_text_of_its_protocol_is_told_where_a_sitting_is_read);
     tcase_add_test(t, the_people_page_sets_changes_vouches_and_resets);
+    tcase_add_test(t, only_who_could_give_the_result_looks_on);
     tcase_add_test(t, a_held_sitting_opens_no_page);
     return run_case(t);
 }
