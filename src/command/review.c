@@ -10,6 +10,7 @@
 #include "stillarm/text.h"
 #include "terminal/clock.h"
 
+#define SMALLEST_COLUMNS 60
 #define LIVE_MS 1000 /* how often an open sitting is looked at again */
 
 /* ---- reading it in ---- */
@@ -74,7 +75,8 @@ static void unfold_at_cursor(struct desk *d)
         d->view.unfolded = row->run;
 }
 
-/* A page opens at the overview; one that was sent back at what was wanted of it, an open one at what is done now. */
+/* A page opens at the overview; one that was sent back at what was wanted of it, one that
+ * comes back at what was added, an open one at what is done now. */
 static int opening_row(const struct review_sitting *r)
 {
     const struct timeline *t = &r->timeline;
@@ -83,6 +85,8 @@ static int opening_row(const struct review_sitting *r)
         first++;
     if (r->kept.review == REVIEW_OPEN)
         return last_act(t);
+    if (r->added_row > 0)
+        return stop_at(t, r->added_row);
     return r->kept.review == REVIEW_RETURNED ? row_of_act(t, r->returned_event, first) : first;
 }
 
@@ -90,6 +94,7 @@ static enum status open_sitting(struct desk *d, int64_t id, struct err *e)
 {
     enum status status = review_load(d->store, &d->ring, id, d->r, e);
     d->has_witness_agreed = false;
+    d->holder[0] = '\0';
     if (status == ST_OK)
         status = check_witness(d, e);
     if (status != ST_OK)
@@ -166,6 +171,30 @@ static void insert_key(struct page *pg, int at, const char *name, const char *la
     pg->keys[at] = added;
 }
 
+/* How many rows the keys take on the smallest screen. */
+static int key_rows(const struct page *pg)
+{
+    int rows = 1, used = 0;
+    for (int i = 0; i < pg->key_count; i++) {
+        int width = (int)(strlen(pg->keys[i].name) + 1 + strlen(pg->keys[i].label));
+        if (used > 0 && used + width > SMALLEST_COLUMNS - 2) {
+            rows++;
+            used = 0;
+        }
+        used += width + 3;
+    }
+    return rows;
+}
+
+/* The way to both ends is named where that takes no row from what is read. */
+static void add_ends(struct page *pg)
+{
+    struct page with = *pg;
+    insert_key(&with, 1, "z t", "end, top");
+    if (key_rows(&with) == key_rows(pg))
+        *pg = with;
+}
+
 static void add_keys(const struct desk *d, struct page *pg)
 {
     char label[40];
@@ -178,6 +207,8 @@ static void add_keys(const struct desk *d, struct page *pg)
     desk_say_reader(d, label);
     if (d->view.can_sign || d->view.can_comment)
         insert_key(pg, pg->key_count - 1, "p", label); /* before the one that leaves */
+    if (d->r->timeline.row_count > 1)
+        add_ends(pg);
 }
 
 /* Below those that stay in view. */
@@ -300,12 +331,12 @@ void sitting_page_run(struct desk *d, int64_t id)
     while (status == ST_OK && !d->ui->is_hung_up) {
         draw(d, &pg);
         struct key k = ui_ask(d->ui, &pg, d->view.is_live ? clock_boot_ms() + LIVE_MS : INT64_MAX);
+        bool is_next = !is_leaving(&k) && take_key(d, &k);
+        if (is_next || is_leaving(&k))
+            open_leave(d);
         if (is_leaving(&k))
             return;
-        if (take_key(d, &k))
-            status = open_sitting(d, d->ids[++d->at], &e);
-        else
-            status = catch_up(d, &e);
+        status = is_next ? open_sitting(d, d->ids[++d->at], &e) : catch_up(d, &e);
     }
     text_copy(d->refusal, sizeof d->refusal, e.text);
 }

@@ -120,7 +120,7 @@ static bool can_follow(const struct desk *d, enum statement_kind kind)
 
 void act_offer(const struct desk *d, struct timeline_view *v)
 {
-    v->can_sign = can_follow(d, SAYS_COUNTERSIGN);
+    v->can_sign = can_follow(d, SAYS_COUNTERSIGN) && !review_has_done(d->r, d->reviewer);
     v->can_return = can_follow(d, SAYS_RETURN);
     v->can_comment = can_follow(d, SAYS_COMMENT);
     v->can_amend = can_follow(d, SAYS_AMEND);
@@ -163,6 +163,15 @@ static enum status check_readers(struct desk *d, const struct desk_act *a, struc
         return ST_OK;
     return err_set(e, ST_PERMISSION, "not yet: %.32s measured here, and nobody countersigns, sends back or releases a sitting of "
                                      "their own. Another preceptor does, and there is none here who has standing.", measurer);
+}
+
+/* Nor is a second signature of hers taken under the same. */
+static enum status check_not_done(const struct desk *d, const struct desk_act *a, struct err *e)
+{
+    if (a->kind != SAYS_COUNTERSIGN || !review_has_done(d->r, d->reviewer))
+        return ST_OK;
+    return err_set(e, ST_CONFLICT, "not yet: %.32s has countersigned S-%03d as it stands. Another preceptor may as well; p says who "
+                                   "reads.", d->reviewer, (int)d->r->id);
 }
 
 static const char *signer_of(const struct desk *d, const struct desk_act *a)
@@ -257,7 +266,7 @@ static enum status act(struct desk *d, const struct desk_act *a, const char *sai
         status = ask_signer(d, a, person, &signer, e);
     if (status != ST_OK)
         return status;
-    status = sign_it(d, a, said, open_ms, signer, e);
+    status = sign_it(d, a, said, open_ms + open_before(d, person), signer, e);
     signer_free(signer);
     if (status == ST_OK)
         status = remember_reader(d, a, person, e);
@@ -285,6 +294,8 @@ enum status act_ask_holder(struct desk *d, struct err *e)
     if (status == ST_OK && stands_in)
         status = store_may(d->store, &release, signer, e);
     signer_free(signer);
+    if (status == ST_OK)
+        text_copy(d->holder, sizeof d->holder, person);
     return status == ST_OK ? remember_reader(d, &read, person, e) : status;
 }
 
@@ -339,6 +350,8 @@ bool act_take_key(struct desk *d, const struct key *k)
     enum status status = settle_signs(d, &a, &e);
     if (status == ST_OK && a.signs == BY_THE_READER)
         status = check_readers(d, &a, &e);
+    if (status == ST_OK)
+        status = check_not_done(d, &a, &e);
     if (status == ST_OK && a.label)
         ask_for_words(d, &a, open_ms);
     else if (status == ST_OK)

@@ -36,6 +36,7 @@ struct desk {
     struct review_sitting *r;
     struct timeline_view view;
     int64_t opened_boot_ms;        /* when its page came up */
+    char holder[ITEM_CAP];         /* whose PIN opened one that is held */
     bool has_witness_agreed;       /* her PIN, or that of who stands in for her, was given for this page */
 };
 
@@ -47,6 +48,12 @@ void queue_run(struct desk *d);
 void sitting_page_run(struct desk *d, int64_t id);
 /** Read the open sitting again; the cursor stays on its act. */
 enum status sitting_reload(struct desk *d, struct err *e) MUST_USE;
+
+/* ---- review_open.c ---- */
+/** The sitting that lies open is left: how long it lay open here is added to what it did before. */
+void open_leave(const struct desk *d);
+/** How long this window showed it as it stands, to whoever reads or to this signer, in openings before this one. */
+int64_t open_before(const struct desk *d, const char *signer);
 
 /* ---- review_acts.c ---- */
 /** Do what this key asks for on the open sitting; false: it is none of these keys, or not one that works now. */

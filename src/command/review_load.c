@@ -47,7 +47,7 @@ static const bool STANDS_OUT[EV_COUNT] = {
     [EV_REOPEN] = true, [EV_WAIVE] = true,     [EV_NOPULSE] = true, [EV_VOID] = true,   [EV_CORRECT] = true,
     [EV_NOISE] = true,  [EV_INTERRUPT] = true, [EV_MOVED] = true,   [EV_ACTED] = true,  [EV_NOTE] = true,
     [EV_RESUME] = true, [EV_STOP] = true,      [EV_BARRED] = true,  [EV_SYMPTOMS] = true, [EV_GAP] = true,
-    [EV_LAPSE] = true,  [EV_UNSEEN] = true,
+    [EV_LAPSE] = true,  [EV_UNSEEN] = true, [EV_STRIKE] = true,
 };
 
 static void note_act(struct review_sitting *r, int32_t seq)
@@ -147,6 +147,27 @@ static void say_signer(struct loading *l, const struct kept_statement *k, const 
         standing_say(key->standing, key->voucher, out);
 }
 
+/* What is added to a sitting is what opens it again; whoever signs or sends it back has seen that. */
+static void take_turn(struct review_sitting *r, const struct statement *s)
+{
+    if (s->kind == SAYS_AMEND) {
+        r->added_row = r->last_row;
+        r->done_count = 0;
+    } else if (s->kind == SAYS_COUNTERSIGN || s->kind == SAYS_RETURN) {
+        r->added_row = 0;
+    }
+    if (s->kind == SAYS_COUNTERSIGN && r->done_count < DONE_BY_MAX)
+        text_copy(r->done_by[r->done_count++], ITEM_CAP, s->person);
+}
+
+bool review_has_done(const struct review_sitting *r, const char *person)
+{
+    for (int i = 0; i < r->done_count; i++)
+        if (strcmp(r->done_by[i], person) == 0)
+            return true;
+    return false;
+}
+
 static bool take_statement(void *user, const struct kept_statement *k)
 {
     struct loading *l = user;
@@ -165,6 +186,7 @@ static bool take_statement(void *user, const struct kept_statement *k)
     r->last_row = r->timeline.row_count - 1;
     while (r->last_row > 0 && !r->timeline.rows[r->last_row].is_stop)
         r->last_row--;
+    take_turn(r, &s);
     if (s.event > 0)
         note_act(r, s.event);
     if (s.kind == SAYS_RETURN)
@@ -204,6 +226,8 @@ static enum status feed(struct loading *l)
     if (status == ST_OK)
         timeline_end(&r->timeline);
     r->last_row += r->timeline.overview_rows; /* they have come before it since */
+    if (r->added_row > 0)
+        r->added_row += r->timeline.overview_rows;
     return status;
 }
 
@@ -214,6 +238,7 @@ enum status review_load(struct store *store, struct ring **ring, int64_t id, str
     out->seen = 0;
     out->notable_count = 0;
     out->returned_event = 0;
+    out->added_row = out->done_count = 0;
     out->last_by[0] = out->last_at[0] = '\0';
     enum status status = store_kept_sitting(store, id, &out->kept, e);
     if (status == ST_OK)

@@ -7,6 +7,7 @@
 #include "store/signed.h"
 
 #define NOTABLE_MAX 600
+#define DONE_BY_MAX 16 /* beyond these the store still knows */
 
 /** Large, and one at a time. It holds a pointer into itself: not to be copied. */
 struct review_sitting {
@@ -18,6 +19,9 @@ struct review_sitting {
     enum statement_kind last_kind;
     char last_by[ITEM_CAP], last_at[40]; /* who made that one, and when */
     int last_row;               /* of the timeline, where that one stands */
+    int added_row;              /* what was added since it was last signed or sent back; 0: nothing */
+    char done_by[DONE_BY_MAX][ITEM_CAP]; /* who has countersigned it as it stands */
+    int done_count;
     int32_t returned_event;     /* what the last return was about; 0: none, or the whole */
     int32_t notable[NOTABLE_MAX]; /* events that stand out: passed over, tried too soon, not counting, said something about ... */
     int notable_count;          /* beyond the capacity they are stepped to like all others */
@@ -35,6 +39,9 @@ enum status review_has_changed(struct store *store, const struct review_sitting 
 
 /** The next row after this one whose act stands out; -1: none does. */
 int review_next_notable(const struct review_sitting *r, int row);
+
+/** Has this person countersigned it, with nothing added since? */
+bool review_has_done(const struct review_sitting *r, const char *person);
 
 /** Are its figures for the witness alone, until she releases them? */
 bool review_is_withheld(const struct review_sitting *r);

@@ -37,7 +37,8 @@ struct timeline_run {
 };
 
 /* What is gathered for the overview while the acts are told; private to guide/. */
-enum over { OVER_PASSED, OVER_SOON, OVER_QUICK, OVER_CHANGED, OVER_NOTED, OVER_SAID, OVER_COUNT };
+enum over { OVER_PASSED, OVER_SOON, OVER_QUICK, OVER_CHANGED, OVER_NOTED, OVER_SAID, OVER_ADDED /* since it was last signed or sent back */,
+            OVER_COUNT };
 #define OVER_CAP 220
 struct timeline_over { int32_t count, left_out; char text[OVER_CAP]; };
 struct timeline_span { int32_t count; bool is_odd; int64_t least_ms, most_ms; }; /* odd: one was not as asked */
@@ -104,7 +105,7 @@ struct timeline_view {
     char refusal[420];
 };
 void timeline_page(const struct timeline *t, const struct timeline_view *v, struct page *out);
-/** j, k, arrows: from act to act; f unfolds a run and folds it. True when the key was one of its own. */
+/** j, k, arrows: from act to act; z, t: to the last and to the first; f unfolds a run and folds it. True when the key was one of its own. */
 bool timeline_key(const struct timeline *t, struct timeline_view *v, const struct key *k);
 /** Is this row shown while that run is unfolded (0: none)? */
 bool timeline_is_shown(const struct timeline *t, int row, int32_t unfolded);

@@ -11,6 +11,7 @@
 
 /* ---- the cursor ---- */
 
+/* The first act that is shown in this direction; where there is none, the same place. */
 static int stop_from(const struct timeline *t, int at, int step, int32_t unfolded)
 {
     for (int i = at + step; i >= 0 && i < t->row_count; i += step)
@@ -55,19 +56,21 @@ static bool fold(const struct timeline *t, struct timeline_view *v)
 bool timeline_key(const struct timeline *t, struct timeline_view *v, const struct key *k)
 {
     bool is_letter = k->code == KEY_CHARACTER;
-    int step = 0;
+    int step = 0, from = within(t, v);
 
     if (is_letter && k->character == 'f' && fold(t, v)) {
         v->refusal[0] = '\0';
         return true;
     }
-    if (k->code == KEY_DOWN_ARROW || (is_letter && k->character == 'j'))
+    if (k->code == KEY_DOWN_ARROW || (is_letter && (k->character == 'j' || k->character == 't')))
         step = 1;
-    else if (k->code == KEY_UP_ARROW || (is_letter && k->character == 'k'))
+    else if (k->code == KEY_UP_ARROW || (is_letter && (k->character == 'k' || k->character == 'z')))
         step = -1;
     else
         return false;
-    v->at = stop_from(t, within(t, v), step, v->unfolded);
+    if (is_letter && (k->character == 'z' || k->character == 't')) /* in from beyond the end that is meant */
+        from = step < 0 ? t->row_count : -1;
+    v->at = stop_from(t, from, step, v->unfolded);
     v->refusal[0] = '\0';
     return true;
 }

@@ -84,6 +84,8 @@ void overview_look(struct timeline *t, int64_t took_ms);
 /** A rest that ended, and what was waited for before a squeeze. */
 void overview_rest(struct timeline *t, int64_t rested_ms);
 void overview_waits(struct timeline *t, const struct before *b);
+/** What was added is answered: it is no longer what stands first, but said of it as all else. */
+void overview_answered(struct timeline *t);
 /** All of it in a few rows, before the first act. */
 void overview_rows(struct timeline *t);
 

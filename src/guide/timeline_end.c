@@ -125,7 +125,11 @@ void timeline_statement(struct timeline *t, const struct timeline_statement *s)
     t->told.is_ending = true; /* rows are kept free for it */
     t->told.join = JOIN_NONE;
     run_end(t);
-    if (s->said[0] != '\0' || s->verdict[0] != '\0')
+    if (strcmp(s->word, "countersign") == 0 || strcmp(s->word, "return") == 0)
+        overview_answered(t);
+    if (strcmp(s->word, "amend") == 0)
+        overview_say(t, OVER_ADDED, -1, "by %s: %s", s->person, s->said);
+    else if (s->said[0] != '\0' || s->verdict[0] != '\0')
         overview_say(t, OVER_SAID, -1, "%s %s%s%s", row >= 0 ? SIGNED[row].words : s->word, s->person, s->said[0] != '\0' ? ": " : "", s->said);
     say_signed(t, s->at, time, day);
     if (s->event > 0 && s->said[0] != '\0')

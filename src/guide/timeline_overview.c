@@ -14,7 +14,7 @@
 #define ROW_WIDTH 70    /* columns that stand in one line on a screen of 80 */
 #define CUT_WIDTH 8     /* of ` .. (12)` */
 #define PIECE_CAP 90    /* of one thing that stands out; the act itself has all of it */
-#define ANSWERS_MAX 14
+#define ANSWERS_MAX 16
 #define ANSWER_CAP (OVER_CAP + 30)
 
 /* ---- gathering ---- */
@@ -47,6 +47,18 @@ void overview_say(struct timeline *t, enum over over, int64_t t_ms, const char *
     }
     o->count++;
     add_piece(o->text, sizeof o->text, &o->left_out, piece);
+}
+
+void overview_answered(struct timeline *t)
+{
+    struct timeline_over *added = &t->told.over[OVER_ADDED], *said = &t->told.over[OVER_SAID];
+
+    if (added->count == 0)
+        return;
+    said->count += added->count;
+    said->left_out += added->left_out;
+    add_piece(said->text, sizeof said->text, &said->left_out, added->text);
+    *added = (struct timeline_over){ .count = 0 };
 }
 
 static const enum over OVER_OF[EV_COUNT] = {
@@ -278,7 +290,7 @@ static void over_answer(const struct timeline *t, struct answers *all, enum over
     text_copy(a->text, sizeof a->text, o->text);
     if (o->left_out > 0)
         add_words(a->text, sizeof a->text, "; and %d more", (int)o->left_out);
-    all->is_clean = all->is_clean && over == OVER_SAID;
+    all->is_clean = all->is_clean && (over == OVER_SAID || over == OVER_ADDED);
 }
 
 /* ---- rows ---- */
@@ -323,6 +335,7 @@ static void take_answers(const struct timeline *t, struct answers *all)
 {
     all->is_clean = t->told.rest.count > 0 && !t->told.rest.is_odd && !t->told.settle.is_odd && !t->told.interval.is_odd &&
                     !t->told.stood.is_odd;
+    over_answer(t, all, OVER_ADDED, "added");
     result_answers(t, all);
     wait_answers(t, all);
     bits_answer(t, all, "not counted", true);

@@ -553,6 +553,62 @@ START_TEST(a_second_preceptor_signs_beside_the_first)
 }
 END_TEST
 
+/* ---- what comes back ---- */
+
+START_TEST(what_comes_back_opens_at_what_was_added)
+{
+    int64_t id = ended_sitting("ana", "ana");
+    act_as("eva", &(struct act){ .kind = SAYS_RETURN, .sitting = id, .event = 2, .said = "who agreed?", .at = AT });
+    ana_amends();
+    WALK(0, KEYS("S-001", "\r"), KEYS("one more thing", "t"), { 0, NULL, "> added       by ana: one more thing", "q", "> result" },
+         KEYS("S-001", "q"));
+    WALK(0, KEYS("S-001", "\r"), { 0, NULL, "added by ana", "q", "> added " }, KEYS("S-001", "q"));
+}
+END_TEST
+
+START_TEST(openings_of_one_reader_add_up_until_something_is_signed)
+{
+    int64_t id = ended_sitting("ana", "ana");
+    WALK(0, KEYS("S-001", "\r"), { 90000, NULL, "S-001 by ana", "q", NULL }, { 50000, NULL, "S-001", "\r", NULL },
+         KEYS("S-001 by ana", "q"), KEYS("S-001", "q"));
+    WALK(0, KEYS("S-001", "\r"), { 1000, NULL, "S-001 by ana", "1", NULL }, KEYS("to countersign", PIN "\r"),
+         KEYS("countersigned", "q"), KEYS("", "q"));
+    ck_assert_int_eq(last_said(id).open_ms, 91000);
+}
+END_TEST
+
+START_TEST(what_was_signed_meanwhile_begins_the_time_anew)
+{
+    int64_t id = ended_sitting("ana", "ana");
+    WALK(0, KEYS("S-001", "\r"), { 90000, NULL, "S-001 by ana", "q", NULL }, { 0, ana_amends, "S-001", "\r", NULL },
+         { 2000, NULL, "one more thing", "1", NULL }, KEYS("to countersign", PIN "\r"), KEYS("countersigned", "q"), KEYS("", "q"));
+    ck_assert_int_eq(last_said(id).open_ms, 2000);
+}
+END_TEST
+
+START_TEST(what_another_one_read_is_not_the_readers)
+{
+    int64_t id = ended_sitting("ana", "ana");
+    add_preceptor("ina", "eva");
+    WALK(0, KEYS("reader", "p"), KEYS("reader: eva", "\r"), { 90000, NULL, "S-001 by ana", "q", NULL }, KEYS("reader: eva", "p"),
+         KEYS("reader: ina", "\r"), { 3000, NULL, "S-001 by ana", "1", NULL }, KEYS("to countersign", PIN "\r"),
+         KEYS("countersigned", "q"), KEYS("", "q"));
+    ck_assert_str_eq(last_said(id).person, "ina");
+    ck_assert_int_eq(last_said(id).open_ms, 3000);
+}
+END_TEST
+
+START_TEST(who_has_countersigned_it_as_it_stands_is_told_so)
+{
+    int64_t id = ended_sitting("ana", "ana");
+    WALK(id, KEYS("[1] reviewed", "1"), KEYS("to countersign", PIN "\r"), { 0, NULL, "countersigned by eva", "1", "[1] reviewed" },
+         KEYS("eva has countersigned S-001 as it stands", "2"), { 0, NULL, "eva has countersigned", "q", "PIN" });
+    ana_amends();
+    WALK(id, KEYS("[1] reviewed", "1"), KEYS("to countersign", PIN "\r"), KEYS("countersigned by eva", "q"));
+    ck_assert_int_eq(review_of(id), REVIEW_DONE);
+}
+END_TEST
+
 /* ---- an open sitting ---- */
 
 static struct session live;
@@ -825,6 +881,11 @@ int main(void)
     tcase_add_test(t, from_the_overview_the_whole_is_commented_on);
     tcase_add_test(t, one_of_several_looks_is_commented_on);
     tcase_add_test(t, the_measurer_amends_what_came_back);
+    tcase_add_test(t, what_comes_back_opens_at_what_was_added);
+    tcase_add_test(t, openings_of_one_reader_add_up_until_something_is_signed);
+    tcase_add_test(t, what_was_signed_meanwhile_begins_the_time_anew);
+    tcase_add_test(t, what_another_one_read_is_not_the_readers);
+    tcase_add_test(t, who_has_countersigned_it_as_it_stands_is_told_so);
     tcase_add_test(t, what_came_back_opens_at_the_act_that_was_meant);
     tcase_add_test(t, the_signature_that_is_owed_is_given);
     tcase_add_test(t, keys_that_do_not_fit_the_state_do_nothing);

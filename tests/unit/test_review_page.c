@@ -123,6 +123,22 @@ START_TEST(the_cursor_goes_from_act_to_act_and_stays_at_both_ends)
 }
 END_TEST
 
+START_TEST(one_key_goes_to_the_last_act_and_one_to_the_first)
+{
+    struct timeline_view v = { .at = 0 };
+    int last;
+
+    whole();
+    for (int i = 0; i < TIMELINE_ROWS_MAX; i++)
+        (void)press(&v, KEY_CHARACTER, 'j');
+    last = v.at;
+    ck_assert(press(&v, KEY_CHARACTER, 't'));
+    ck_assert_int_eq(v.at, 0);
+    ck_assert(press(&v, KEY_CHARACTER, 'z'));
+    ck_assert_int_eq(v.at, last);
+}
+END_TEST
+
 START_TEST(a_run_is_passed_in_one_step_and_unfolded_for_one_of_it)
 {
     struct timeline_view v = { .can_comment = true };
@@ -368,6 +384,7 @@ int main(void)
     tcase_add_test(page, only_the_keys_that_work_now_are_named);
     tcase_add_test(page, one_that_goes_on_is_looked_on_and_offers_no_signature);
     tcase_add_test(page, the_cursor_goes_from_act_to_act_and_stays_at_both_ends);
+    tcase_add_test(page, one_key_goes_to_the_last_act_and_one_to_the_first);
     tcase_add_test(page, a_run_is_passed_in_one_step_and_unfolded_for_one_of_it);
     tcase_add_test(page, a_cursor_within_a_folded_run_stands_on_the_run);
     tcase_add_test(page, a_step_takes_what_was_refused_away);

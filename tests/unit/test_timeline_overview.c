@@ -155,6 +155,34 @@ START_TEST(what_was_said_of_it_is_told)
 }
 END_TEST
 
+static void said_by(const char *word, const char *person, const char *said)
+{
+    timeline_statement(&fed.t, &(struct timeline_statement){ .word = word, .person = person, .standing = "", .verdict = "",
+                                                             .key_short = "", .at = "2031-03-03T09:00:00+01:00", .said = said });
+}
+
+START_TEST(what_was_added_since_comes_first_with_who_added_it)
+{
+    fed_named("whole-return-us", NO_CLOCK);
+    said_by("return", "ina", "Was the door shut?");
+    said_by("amend", "ana", "It was, from the rest on.");
+    timeline_end(&fed.t);
+    ck_assert_ptr_nonnull(strstr(fed.t.rows[0].text, "added       by ana: It was, from the rest on."));
+    ck_answer("said of it", "sent back by ina: Was the door shut?");
+}
+END_TEST
+
+START_TEST(what_was_added_and_then_countersigned_is_new_no_longer)
+{
+    fed_named("whole-return-us", NO_CLOCK);
+    said_by("amend", "ana", "The door was shut.");
+    said_by("countersign", "ina", "");
+    timeline_end(&fed.t);
+    ck_assert_str_eq(answer("added"), "");
+    ck_answer("said of it", "by ana: The door was shut.");
+}
+END_TEST
+
 /* While it goes on, two listeners may not have compared yet, and whoever looks on may be heard. */
 START_TEST(an_open_sitting_has_none)
 {
@@ -225,6 +253,8 @@ int main(void)
     tcase_add_test(t, a_pair_is_told_with_its_difference);
     tcase_add_test(t, a_witnessed_sitting_says_how_it_came_out);
     tcase_add_test(t, what_was_said_of_it_is_told);
+    tcase_add_test(t, what_was_added_since_comes_first_with_who_added_it);
+    tcase_add_test(t, what_was_added_and_then_countersigned_is_new_no_longer);
     tcase_add_test(t, an_open_sitting_has_none);
     tcase_add_test(t, the_oddest_sitting_has_no_more_rows_and_names_what_is_left);
     tcase_add_test(t, an_ordinary_sitting_is_judged_from_one_screen);
