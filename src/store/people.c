@@ -58,13 +58,23 @@ static enum status nobody(const char *what, const char *id, struct err *e)
     return err_set(e, ST_NOT_FOUND, "There is no %s '%s' here. The list shows the ids there are.", what, id);
 }
 
+static bool is_role(enum person_role role)
+{
+    return (int)role >= 0 && role < ROLE_COUNT;
+}
+
+static enum status no_role(const char *person, struct err *e)
+{
+    return err_set(e, ST_RANGE, "The role of %s is none of trainee, technician, preceptor.", person);
+}
+
 enum status store_person_add(struct store *st, const struct person *p, struct err *e)
 {
     enum status status = check_id_and_name(p->id, p->name, e);
     if (status != ST_OK)
         return status;
-    if ((int)p->role < 0 || p->role >= ROLE_COUNT)
-        return err_set(e, ST_RANGE, "The role of %s is none of trainee, technician, preceptor.", p->id);
+    if (!is_role(p->role))
+        return no_role(p->id, e);
     if (strcmp(p->id, COURSE_PERSON) == 0)
         return err_set(e, ST_EXISTS, "'%s' stands for the course's key and cannot be a person's id. Choose another.",
                        COURSE_PERSON);
@@ -94,6 +104,40 @@ enum status store_person_get(struct store *st, const char *id, struct person *ou
         take_person(s, out);
     enum status status = store_end(st, s, rc, LISTING, e);
     return status == ST_OK && rc == SQLITE_DONE ? nobody("person", id, e) : status;
+}
+
+/** What a key says of its owner is signed and stays; another role beside it would contradict it. */
+static enum status check_role_free(struct store *st, const char *id, struct err *e)
+{
+    struct person who;
+    enum status status = store_person_get(st, id, &who, e);
+    if (status != ST_OK)
+        return status;
+    if (who.is_retired)
+        return err_set(e, ST_PERMISSION, "%s is retired and keeps the role of %s.", id, ROLE_WORDS[who.role]);
+    sqlite3_stmt *s = store_query(st, Q_KEY_ANY, ARGS(TEXT(id)));
+    int rc = s ? sqlite3_step(s) : SQLITE_ERROR;
+    status = store_end(st, s, rc, LISTING, e);
+    if (status == ST_OK && rc == SQLITE_ROW)
+        return err_set(e, ST_PERMISSION,
+                       "%s has had a PIN as %s, and what it signs says so for ever: the role stays. For another role add "
+                       "the person once more, under another id.",
+                       id, ROLE_WORDS[who.role]);
+    return status;
+}
+
+enum status store_person_role(struct store *st, const char *id, enum person_role role, struct err *e)
+{
+    static const char WHAT[] = "The role";
+    if (!is_role(role))
+        return no_role(id, e);
+    enum status status = store_begin(st, WHAT, e);
+    if (status != ST_OK)
+        return status;
+    status = check_role_free(st, id, e);
+    if (status == ST_OK)
+        status = store_run(st, Q_PERSON_ROLE, ARGS(TEXT(id), TEXT(ROLE_WORDS[role])), WHAT, e);
+    return store_finish(st, status, WHAT, e);
 }
 
 enum status store_people(struct store *st, bool with_retired, struct person *out, int cap, int *count, struct err *e)

@@ -68,6 +68,7 @@ static const char *const SQL[] = {
     [Q_CODE_RETURN] = "UPDATE counters SET value = value - 1 WHERE name = 'code' AND value = ?1",
     [Q_CODE_USED] = "SELECT 1 FROM sittings WHERE subject = ?1 LIMIT 1",
     [Q_PERSON_PUT] = "INSERT INTO people (id, name, role, is_retired) VALUES (?1, ?2, ?3, ?4)",
+    [Q_PERSON_ROLE] = "UPDATE people SET role = ?2 WHERE id = ?1",
     [Q_PERSON_RETIRE] = "UPDATE people SET is_retired = 1 WHERE id = ?1",
     [Q_PERSON_RETIRED] = "SELECT is_retired FROM people WHERE id = ?1",
     [Q_PERSON] = PERSON "WHERE id = ?1",
@@ -109,6 +110,7 @@ static const char *const SQL[] = {
         " AND n.kind = 'countersign' AND n.number > (SELECT max(number) FROM statements"
         "  WHERE sitting = ?1 AND kind IN ('seal', 'stop', 'return', 'amend')) LIMIT 1",
     [Q_KEY_PUT] = "INSERT INTO keys (id, person, role, public_key, begun) VALUES (?1, ?2, ?3, ?4, ?5)",
+    [Q_KEY_ANY] = "SELECT 1 FROM keys WHERE person = ?1 LIMIT 1",
     [Q_SECRET] = "SELECT k.id, k.public_key, s.salt, s.nonce, s.box, s.ops, s.memory_bytes"
                  " FROM keys AS k JOIN secrets AS s ON s.key = k.id WHERE k.person = ?1",
     [Q_SECRET_PUT] = "INSERT INTO secrets (key, salt, nonce, box, ops, memory_bytes) VALUES (?1, ?2, ?3, ?4, ?5, ?6)",

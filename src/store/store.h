@@ -39,6 +39,8 @@ struct stored_cuff { char id[ITEM_CAP]; char name[128]; int32_t low_mm, high_mm;
 #define INTERVAL_MONTHS_USUAL 6 /* between calibrations: GAU-12, GAU-13, published */
 
 enum status store_person_add(struct store *, const struct person *, struct err *) MUST_USE;   /* ST_EXISTS */
+/** Another role: only while the person never had a key (ST_PERMISSION), since that key's statement says which. */
+enum status store_person_role(struct store *, const char *id, enum person_role, struct err *) MUST_USE;
 enum status store_person_get(struct store *, const char *id, struct person *out, struct err *) MUST_USE;
 /** Into out[cap], in use first, then by id; *count is how many there are in all. */
 enum status store_people(struct store *, bool with_retired, struct person *out, int cap, int *count, struct err *) MUST_USE;

@@ -98,6 +98,33 @@ START_TEST(people_lists_those_in_use_first_then_by_id)
 }
 END_TEST
 
+START_TEST(a_role_changes_while_there_never_was_a_key)
+{
+    struct store *st = hand_open(STORE_WRITE);
+    struct person got;
+    OK(store_person_add(st, &ANA, &e));
+    OK(store_person_role(st, "ana", ROLE_PRECEPTOR, &e));
+    OK(store_person_get(st, "ana", &got, &e));
+    ck_assert_int_eq(got.role, ROLE_PRECEPTOR);
+    ck_assert_str_eq(got.name, ANA.name);
+    ck_assert_int_eq(store_person_role(st, "ana", ROLE_COUNT, &e), ST_RANGE);
+    ck_assert_int_eq(store_person_role(st, "zoe", ROLE_TRAINEE, &e), ST_NOT_FOUND);
+    store_close(st);
+    ck_assert_int_eq(hand_number("SELECT count(*) FROM people WHERE role = 'preceptor'"), 1);
+}
+END_TEST
+
+START_TEST(who_is_retired_keeps_the_role)
+{
+    struct store *st = hand_open(STORE_WRITE);
+    const struct person gone = {.id = "cy", .name = "Cy", .role = ROLE_TRAINEE, .is_retired = true};
+    OK(store_person_add(st, &gone, &e));
+    ck_assert_int_eq(store_person_role(st, "cy", ROLE_PRECEPTOR, &e), ST_PERMISSION);
+    ck_assert_ptr_nonnull(strstr(e.text, "keeps the role of trainee"));
+    store_close(st);
+}
+END_TEST
+
 START_TEST(get_says_when_there_is_nobody)
 {
     struct store *st = hand_open(STORE_WRITE);
@@ -388,6 +415,8 @@ int main(void)
     tcase_add_loop_test(c, person_add_refuses_what_is_no_person, 0, (int)ARRAY_LEN(BAD_PEOPLE));
     tcase_add_test(c, names_changed_from_outside_cannot_steer_a_terminal);
     tcase_add_test(c, people_lists_those_in_use_first_then_by_id);
+    tcase_add_test(c, a_role_changes_while_there_never_was_a_key);
+    tcase_add_test(c, who_is_retired_keeps_the_role);
     tcase_add_test(c, get_says_when_there_is_nobody);
     tcase_add_test(c, gauge_keeps_its_latest_dated_check);
     tcase_add_test(c, gauge_without_checks_has_none);

@@ -44,6 +44,22 @@ START_TEST(first_preceptor_is_self_declared_and_the_next_waits_for_a_vouch)
 }
 END_TEST
 
+/* Each key's statement says the role of its owner, an ended one's too. */
+START_TEST(a_role_stays_from_the_first_key_on)
+{
+    struct store *st = hand_open(STORE_WRITE);
+    struct person got;
+    ck_assert_int_eq(store_person_role(st, "ana", ROLE_PRECEPTOR, &e), ST_PERMISSION);
+    ck_assert_msg(strstr(e.text, "the role stays") && strstr(e.text, "another id"), "%s", e.text);
+    OK(hand_act(st, EVA, &(struct act){.kind = SAYS_END, .of = "ana", .said = "lost"}, &e));
+    ck_assert_int_eq(store_person_role(st, "ana", ROLE_PRECEPTOR, &e), ST_PERMISSION);
+    OK(store_person_get(st, "ana", &got, &e));
+    ck_assert_int_eq(got.role, ROLE_TRAINEE);
+    hand_prove(st);
+    store_close(st);
+}
+END_TEST
+
 /** What a course's key that is new here says; a preceptor of the store takes it in. */
 static enum status course_says(struct store *st, const struct signer *course, enum statement_kind kind, const char *of,
                                enum who host)
@@ -246,6 +262,7 @@ int main(void)
     Suite *suite = suite_create("store_signed_keys");
     TCase *c = hand_signed_case(suite, "keys");
     tcase_add_test(c, first_preceptor_is_self_declared_and_the_next_waits_for_a_vouch);
+    tcase_add_test(c, a_role_stays_from_the_first_key_on);
     tcase_add_test(c, course_that_no_preceptor_takes_in_is_refused);
     tcase_add_test(c, course_needs_nobody_where_no_preceptor_has_standing);
     tcase_add_test(c, course_registers_its_key_with_its_first_vouch);
