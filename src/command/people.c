@@ -55,6 +55,17 @@ static enum status add_person(struct store *store, const struct command_line *li
     return status;
 }
 
+static enum status change_role(struct store *store, const struct command_line *line, struct err *e)
+{
+    enum person_role role;
+    enum status status = person_parse_role(line->words[2], &role, e);
+    if (status == ST_OK)
+        status = store_person_role(store, line->words[1], role, e);
+    if (status == ST_OK)
+        printf("%s is a %s from now on.\n", line->words[1], ROLE_WORDS[role]);
+    return status;
+}
+
 /* A lost PIN: the key ends, what it signed stays, and the next PIN begins a new one. */
 static enum status reset_pin(struct store *store, const struct command_line *line, struct err *e)
 {
@@ -107,13 +118,16 @@ static enum status run_people(struct store *store, const struct command_line *li
         return list_people(store, line->value[OPTION_ALL], e);
     if (strcmp(what, "add") == 0)
         return add_person(store, line, e);
+    if (strcmp(what, "role") == 0 && line->word_count == 3)
+        return change_role(store, line, e);
     if (strcmp(what, "pin") == 0 && line->word_count == 2)
         return change_pin(store, line->words[1], e);
     if (strcmp(what, "reset") == 0 && line->word_count == 2)
         return reset_pin(store, line, e);
     if (strcmp(what, "retire") == 0 && line->word_count == 2)
         return retire_person(store, line, e);
-    return err_set(e, ST_USAGE, "people knows list, add ID NAME, pin ID, reset ID and retire ID. See stillarm people --help.");
+    return err_set(e, ST_USAGE, "people knows list, add ID NAME, role ID ROLE, pin ID, reset ID and retire ID. See stillarm people "
+                                  "--help.");
 }
 
 int verb_people(const struct command_line *line)

@@ -84,19 +84,22 @@ const struct command_row COMMANDS[] = {
       .options = BIT(OPTION_NAME) | BIT(OPTION_TOP) | BIT(OPTION_DUE) | BIT(OPTION_DATE) | BIT(OPTION_ALL) | BIT(OPTION_BLADDER) |
                  BIT(OPTION_BY),
       .words_max = 15, .run = verb_kit },
-    { .name = "people", .arguments = "[list | add ID NAME | pin ID | reset ID | retire ID]",
-      .summary = "who measures here: list, add, PINs, retire",
+    { .name = "people", .arguments = "[list | add ID NAME | role ID ROLE | pin ID | reset ID | retire ID]",
+      .summary = "who measures here: list, add, roles, PINs, retire",
       .help = "Without words, or with `list`: the people of this store, their keys, and who vouches for a preceptor; --all shows "
               "those retired too.\n"
               "add: ID is what stands in the log (letters, digits, dots, dashes; at most 32), NAME is shown.\n"
               "--role is trainee, technician (unless given) or preceptor.\n"
+              "role: says anew what somebody is, as long as that person never had a PIN: each key says the role of its owner for "
+              "ever. Whoever set the store up is a technician until then.\n"
               "pin: sets a PIN, which begins a signing key, or changes it. It is typed blind at a prompt, or is a line of "
               "standard input; never on the command line. Wrong ones slow down the next try.\n"
               "reset: where a PIN is lost. A preceptor (--by PERSON) or the course's key (--course FILE) ends the key; what it "
               "signed stays valid, and the next PIN begins a new key. A preceptor then needs to be vouched for again.\n"
               "retire: no longer offered; past sittings keep the name. Signed by who is in charge: a preceptor or, while none "
               "has a PIN here, a technician; --by says who.",
-      .examples = "stillarm people\nstillarm people add ana \"Ana Torres\" --role technician\nstillarm people pin ana\n"
+      .examples = "stillarm people\nstillarm people add ana \"Ana Torres\" --role technician\nstillarm people role ana preceptor\n"
+                  "stillarm people pin ana\n"
                   "stillarm people reset ben --by ina\nstillarm people retire ben --by ina",
       .options = BIT(OPTION_ROLE) | BIT(OPTION_ALL) | BIT(OPTION_BY) | BIT(OPTION_COURSE), .words_max = 3, .run = verb_people },
     { .name = "forget", .arguments = "CODE", .summary = "forget a subject's code; the sittings stay",
