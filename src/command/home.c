@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "command/first_run.h"
+#include "command/home_desk.h"
 #include "command/kit.h"
 #include "command/pin.h"
 #include "command/review.h"
@@ -76,23 +77,6 @@ static enum status usual_protocol(struct ui *ui, const struct guide_booth *b, st
     return status;
 }
 
-/* What waits at the review desk. */
-static enum status desk_counts(struct store *store, struct home_view *v, struct err *e)
-{
-    const struct { struct queue_filter filter; int *count; } rows[] = {
-        { { .which = QUEUE_WAITING }, &v->waiting },
-        { { .which = QUEUE_RETURNED, .measurer = v->measurer }, &v->returned },
-        { { .which = QUEUE_OWED }, &v->owed },
-    };
-    enum status status = ST_OK;
-    for (size_t i = 0; i < ARRAY_LEN(rows) && status == ST_OK; i++) {
-        *rows[i].count = 0;
-        if (!rows[i].filter.measurer || rows[i].filter.measurer[0])
-            status = store_queue_count(store, &rows[i].filter, HOME_COUNT_MOST + 1, rows[i].count, e);
-    }
-    return status;
-}
-
 static enum status gather(struct ui *ui, struct home_view *v, struct err *e)
 {
     struct guide_booth b;
@@ -108,7 +92,7 @@ static enum status gather(struct ui *ui, struct home_view *v, struct err *e)
     text_copy(v->wall, sizeof v->wall, b.wall);
     status = usual_protocol(ui, &b, v, e);
     if (status == ST_OK)
-        status = desk_counts(ui->w->store, v, e);
+        status = home_desk(ui->w->store, b.today, v, e);
     if (status != ST_OK)
         return status;
     text_copy(v->store_path, sizeof v->store_path, ui->w->path);

@@ -48,7 +48,7 @@ static void count_of(int n, char out[8])
 
 static void desk_line(const struct home_view *v, struct page *out)
 {
-    char n[8], words[160] = "";
+    char n[8], words[220] = "";
     struct text t;
     text_init(&t, words, sizeof words);
     if (v->waiting > 0) {
@@ -57,13 +57,25 @@ static void desk_line(const struct home_view *v, struct page *out)
     }
     if (v->returned > 0) {
         count_of(v->returned, n);
-        text_addf(&t, "%s%s sent back to %.32s", words[0] ? ", " : "", n, v->measurer);
+        text_addf(&t, "%s%s sent back%s%s", words[0] ? ", " : "", n, v->returned_to[0] ? " to " : "", v->returned_to);
     }
     if (v->owed > 0) {
         count_of(v->owed, n);
-        text_addf(&t, "%s%s signature%s owed", words[0] ? ", " : "", n, v->owed == 1 ? "" : "s");
+        text_addf(&t, "%s%s signature%s owed%s%s", words[0] ? ", " : "", n, v->owed == 1 ? "" : "s", v->owed_by[0] ? " by " : "",
+                  v->owed_by);
     }
     page_line(out, LINE_ROW, "r       review: %s", words[0] ? words : "nothing waits");
+}
+
+/* Whoever was watched learns here that there is something to read. */
+static void given_line(const struct home_view *v, struct page *out)
+{
+    char more[32] = "";
+    if (!v->given_id)
+        return;
+    if (v->given_more > 0)
+        snprintf(more, sizeof more, ", and %d more", v->given_more);
+    page_line(out, LINE_ROW, "        S-%03lld: its result was given by %s%s; l shows it", (long long)v->given_id, v->given_by, more);
 }
 
 static void booth_line(const struct home_view *v, struct page *out)
@@ -92,6 +104,7 @@ void home_page(const struct home_view *v, struct page *out)
                   v->open_ago_s >= 0 ? ", " : "", v->open_ago_s >= 0 ? ago : "");
     }
     today_line(v, out);
+    given_line(v, out);
     desk_line(v, out);
     page_line(out, LINE_ROW, "k       kit: %s", v->kit[0] ? v->kit : "nothing due");
     page_line(out, LINE_ROW, "p       people: %s measures now", v->measurer[0] ? v->measurer : "nobody");

@@ -18,7 +18,11 @@ struct home_view {
     int64_t open_ago_s;       /* negative: not known */
     int open_count;           /* today, all */
     int finished, stopped;    /* today */
-    int waiting, returned, owed; /* for a preceptor; sent back to who measures now; signatures */
+    int waiting, returned, owed; /* for a preceptor; sent back; signatures */
+    char returned_to[120], owed_by[120]; /* to and by whom; "" not known */
+    int64_t given_id;         /* a result that who measures now was given lately; 0: none */
+    int given_more;           /* besides that one */
+    char given_by[40];
     char kit[120];            /* what is due or missing; "" when all is well */
     int people_count;
     char protocol[80];
