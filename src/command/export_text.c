@@ -151,7 +151,7 @@ static enum status may_leave(const struct kept_sitting *k, struct err *e)
         return err_set(e, ST_CONFLICT, "S-%03lld is still open. Export it once it is sealed or stopped.", id);
     if (k->witness[0] && k->review != REVIEW_RELEASED) /* signed or not yet */
         return err_set(e, ST_PERMISSION,
-                       "S-%03lld is held by %s: nobody else sees its figures before the result is released. Export it then.", id,
+                       "S-%03lld is held by %s: nobody else sees its figures before the result is given. Export it then.", id,
                        k->witness);
     return ST_OK;
 }

@@ -31,12 +31,17 @@ enum status held_check(struct store *store, int64_t id, struct err *e)
         return status;
     if (has_left && k.review == REVIEW_HELD)
         return err_set(e, ST_PERMISSION,
-                       "S-%03d is held by %s, its witness, who can sign nothing more here: another preceptor reads it and releases "
-                       "it with stillarm review S-%03d.",
+                       "S-%03d is held by %s, its witness, who can sign nothing more here: another preceptor reads it and gives "
+                       "its result with stillarm review S-%03d.",
                        (int)id, k.witness, (int)id);
     return err_set(e, ST_PERMISSION,
-                   "S-%03d is held by %s, its witness, until %s releases it. stillarm review S-%03d shows it to the witness.",
+                   "S-%03d is held by %s, its witness, until %s gives its result. stillarm review S-%03d shows it to the witness.",
                    (int)id, k.witness, k.witness, (int)id);
+}
+
+const char *held_word(enum review review)
+{
+    return review == REVIEW_RELEASED ? "given" : REVIEW_WORDS[review];
 }
 
 const char *held_keeper(const struct kept_sitting *k)

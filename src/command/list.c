@@ -25,7 +25,7 @@ static bool print_entry(void *user, const struct queue_entry *q)
     return printf("S-%03d   %.10s %.5s %-10s %-10s %-20s %-8s %-9s %-8d %s\n", (int)h->id, h->opened,
                   h->opened[0] ? h->opened + 11 : "", h->measurer[0] ? h->measurer : "-",
                   subject_word(l->store, h), h->protocol, PHASE_WORDS[h->phase], readings,
-                  (int)h->attempt_count, REVIEW_WORDS[q->review]) >= 0;
+                  (int)h->attempt_count, held_word(q->review)) >= 0;
 }
 
 int verb_list(const struct command_line *line)

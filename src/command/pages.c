@@ -238,7 +238,7 @@ static bool add_sitting(void *user, const struct queue_entry *q)
         snprintf(readings, sizeof readings, "%d of %d", (int)h->counted_count, (int)h->reading_count);
     list_set_row(&r->list, row, "S-%03d %.10s %.5s %s %s %s, %s%s%s", (int)h->id, h->opened, h->opened[0] ? h->opened + 11 : "",
                  h->measurer, subject_word(r->store, h), PHASE_WORDS[h->phase], readings,
-                 h->phase == PHASE_OPEN ? "" : ", ", h->phase == PHASE_OPEN ? "" : REVIEW_WORDS[q->review]);
+                 h->phase == PHASE_OPEN ? "" : ", ", h->phase == PHASE_OPEN ? "" : held_word(q->review));
     r->id[row] = h->id;
     r->phase[row] = h->phase;
     return r->list.row_count < LIST_ROWS_MAX;

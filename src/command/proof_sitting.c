@@ -40,7 +40,7 @@ void sitting_check_begin(struct sitting_check *c, const struct findings *f, stru
     f->proof->sittings++;
 }
 
-/* The figures of a witnessed sitting are its witness's alone until she releases them. */
+/* The figures of a witnessed sitting are its witness's alone until she gives the result. */
 static bool is_held(const struct dossier *d)
 {
     return d->review == REVIEW_HELD || (d->kept.witness[0] && d->kept.review != REVIEW_RELEASED);

@@ -53,7 +53,7 @@ enum status sitting_reload(struct desk *d, struct err *e)
     return status;
 }
 
-/* Figures that are not released yet are the witness's: her PIN shows them, or where she has left another preceptor's. */
+/* Figures of a result that is not given yet are the witness's: her PIN shows them, or where she has left another preceptor's. */
 static enum status check_witness(struct desk *d, struct err *e)
 {
     const struct review_sitting *r = d->r;
@@ -62,7 +62,7 @@ static enum status check_witness(struct desk *d, struct err *e)
     enum status status = act_ask_holder(d, e);
     d->has_witness_agreed = status == ST_OK;
     if (status == ST_USAGE)
-        return err_set(e, ST_PERMISSION, "S-%03d is held by %s, who watched it, until its result is released.", (int)r->id,
+        return err_set(e, ST_PERMISSION, "S-%03d is held by %s, who watched it, until its result is given.", (int)r->id,
                        r->kept.witness);
     return status;
 }
@@ -111,7 +111,7 @@ static enum status open_sitting(struct desk *d, int64_t id, struct err *e)
 static const char *const STATES[REVIEW_COUNT] = {
     [REVIEW_OPEN] = "open",       [REVIEW_BEFORE] = "before signing", [REVIEW_UNSIGNED] = "signature owed",
     [REVIEW_WAITING] = "waiting", [REVIEW_RETURNED] = "sent back",    [REVIEW_DONE] = "countersigned",
-    [REVIEW_HELD] = "held",       [REVIEW_RELEASED] = "released",
+    [REVIEW_HELD] = "held",       [REVIEW_RELEASED] = "result given",
 };
 
 /* Milliseconds since the opening; in the same boot by the clock that cannot be set. */
@@ -393,7 +393,7 @@ int verb_review(const struct command_line *line)
     int64_t id = 0;
     if (line->word_count > 0 && parse_sitting(line->words[0], &id, &e) != ST_OK)
         return command_fail(&e);
-    if (workplace_open(&w, line, STORE_WRITE, WORKPLACE_STORE, &e) != ST_OK)
+    if (workplace_open_kept(&w, line, &e) != ST_OK)
         return command_fail(&e);
     if (id && store_sitting_get(w.store, id, &head, &e) != ST_OK) {
         workplace_close(&w);

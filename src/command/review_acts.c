@@ -35,7 +35,7 @@ static const struct desk_act {
     { .key = { KEY_CHARACTER, 'm' }, .kind = SAYS_AMEND, .signs = BY_THE_MEASURER, .why = "to amend", .tail = "",
       .label = "what to add", .hint = "It stands beside the record, which stays as it was, and goes to the preceptor with it.",
       .form_id = "review-amend", .title = "Amend" },
-    { .key = { KEY_CHARACTER, 'e' }, .kind = SAYS_RELEASE, .signs = BY_THE_WITNESS, .why = "to release the result of",
+    { .key = { KEY_CHARACTER, 'e' }, .kind = SAYS_RELEASE, .signs = BY_THE_WITNESS, .why = "to give the result of",
       .tail = "" },
     { .key = { KEY_CHARACTER, 'g' }, .kind = SAYS_SEAL, .signs = BY_THE_KEEPER, .why = "to give the signature owed for",
       .tail = "" },
@@ -44,7 +44,7 @@ static const struct desk_act {
 /* Said of what somebody else did meanwhile, by kind of statement. */
 static const char *const DONE[SAYS_COUNT] = {
     [SAYS_SEAL] = "signed", [SAYS_STOP] = "signed", [SAYS_COUNTERSIGN] = "countersigned", [SAYS_RETURN] = "sent back",
-    [SAYS_COMMENT] = "commented on", [SAYS_AMEND] = "amended", [SAYS_RELEASE] = "released",
+    [SAYS_COMMENT] = "commented on", [SAYS_AMEND] = "amended", [SAYS_RELEASE] = "gave the result of",
 };
 
 void act_say_quicker(const struct desk *d, char *out, size_t cap)
@@ -161,8 +161,8 @@ static enum status check_readers(struct desk *d, const struct desk_act *a, struc
                                          "page adds one and sets the PIN; where there was one before, somebody vouches for the new one.");
     if (others > 0 || !is_for_another(a))
         return ST_OK;
-    return err_set(e, ST_PERMISSION, "not yet: %.32s measured here, and nobody countersigns, sends back or releases a sitting of "
-                                     "their own. Another preceptor does, and there is none here who has standing.", measurer);
+    return err_set(e, ST_PERMISSION, "not yet: %.32s measured here, and nobody countersigns, sends back or gives the result of a "
+                                     "sitting of their own. Another preceptor does, and there is none here who has standing.", measurer);
 }
 
 /* Nor is a second signature of hers taken under the same. */
@@ -281,7 +281,7 @@ static enum status act(struct desk *d, const struct desk_act *a, const char *sai
 enum status act_ask_holder(struct desk *d, struct err *e)
 {
     struct desk_act read = { .kind = SAYS_RELEASE, .signs = BY_THE_WITNESS, .why = "to read",
-                             .tail = " before its result is released" };
+                             .tail = " before its result is given" };
     const struct act release = { .kind = SAYS_RELEASE, .sitting = d->r->id };
     struct signer *signer = NULL;
     char person[ITEM_CAP] = "";

@@ -43,7 +43,7 @@ int review_next_notable(const struct review_sitting *r, int row);
 /** Has this person countersigned it, with nothing added since? */
 bool review_has_done(const struct review_sitting *r, const char *person);
 
-/** Are its figures for the witness alone, until she releases them? */
+/** Are its figures for the witness alone, until she gives the result? */
 bool review_is_withheld(const struct review_sitting *r);
 
 #endif

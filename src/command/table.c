@@ -34,14 +34,14 @@ const struct command_row COMMANDS[] = {
       .help = "Writes the accepted events of one sitting to standard output, in the text form that `replay` reads. "
               "Comment lines name the protocol, where it goes its own way, and the subject at the top; at the end the "
               "result and what it is worth, remarks, and every attempt that was refused, with its rule; of a witnessed sitting its "
-              "lapses and how it came out. Nothing is printed of one whose result the witness has not released, nor while two listeners have not both "
+              "lapses and how it came out. Nothing is printed of one whose result the witness has not given, nor while two listeners have not both "
               "typed (exit status 3).",
       .examples = "stillarm print S-014\nstillarm print 14 > s14.log", .words_min = 1, .words_max = 1,
       .run = verb_print },
     { .name = "list", .arguments = "", .summary = "list the sittings, newest first",
       .help = "One sitting a line: number, opening, measurer, subject, protocol, state, readings that count of all "
               "taken, attempts that were refused, and where its review stands: open, before (it ended before this store could "
-              "sign), unsigned, waiting, returned, countersigned, held (by its witness), released.",
+              "sign), unsigned, waiting, returned, countersigned, held (by its witness), given (its result).",
       .examples = "stillarm list\nstillarm list | grep open", .run = verb_list },
     { .name = "worth", .arguments = "SITTING", .summary = "what a sitting's readings and its average are worth",
       .help = "Prints where an average lies, how exact it is, the whole uncertainty budget, what pulls it one way and is "
@@ -111,10 +111,10 @@ const struct command_row COMMANDS[] = {
       .words_min = 1, .words_max = 1, .run = verb_forget },
     { .name = "review", .arguments = "[SITTING]", .summary = "read sittings as they happened; countersign or send back",
       .help = "Opens the queue of sittings that wait for a preceptor, or one sitting: what it came to, then act by act when, what "
-              "was asked for, what was done, what was passed over or refused. j and k go from act to act, d to the next that "
+              "was asked for, what was done, what was passed over or refused. j and k go from act to act, z and t to both ends, d to the next that "
               "stands out, f unfolds what was looked at in a run, enter comments on one, 1 countersigns (reviewed the record), 2 "
               "too (was present), r sends back to the measurer, m adds what the measurer says, g gives a signature that "
-              "is owed, e releases a witnessed result, n goes on to the next. Each is signed under its person's PIN, with "
+              "is owed, e gives a witnessed result, n goes on to the next. Each is signed under its person's PIN, with "
               "how long the record lay open. An open sitting can be watched, not steered.\n"
               "In the queue w, r, s, h, o and a choose which sittings, f narrows by person, day, purpose and state, p says "
               "who reads: what the reader measured does not wait for the reader.",
@@ -141,7 +141,7 @@ const struct command_row COMMANDS[] = {
     { .name = "export", .arguments = "SITTING [FILE]", .summary = "write a sitting with its signatures into a file",
       .help = "Writes one sitting that has ended, with its protocol, its refused attempts and everything signed about it, in the "
               "text form of docs/export-files.md. `-` or nothing: standard output. A file that is there is left as it is; a "
-              "witnessed sitting is refused until its witness releases it. `verify` checks such a file, also on a machine that "
+              "witnessed sitting is refused until its witness gives its result. `verify` checks such a file, also on a machine that "
               "has nothing but it and the keys.",
       .examples = "stillarm export S-014 s14.sitting\nstillarm keys export booth2.keys\n"
                   "stillarm verify s14.sitting --keys booth2.keys",

@@ -219,7 +219,8 @@ static void say_opened(const char *at, char out[24])
 static const char *short_of(const char *word)
 {
     static const struct { const char *word, *words; } SHORT[] = {
-        { "unsigned", "owed" }, { "before", "not signed" }, { "returned", "sent back" }, { "assessment", "assess." }, { "", "-" },
+        { "unsigned", "owed" }, { "before", "not signed" }, { "returned", "sent back" }, { "assessment", "assess." },
+        { "released", "given" }, { "", "-" },
     };
 
     for (size_t i = 0; i < ARRAY_LEN(SHORT); i++)

@@ -164,7 +164,7 @@ static enum status may_here(struct store *st, const struct statement *s, const s
 {
     struct person who;
     if (s->kind == SAYS_RELEASE && strcmp(kept->witness, s->person) != 0 && !ring_has_left(st->ring, kept->witness))
-        return err_set(e, ST_PERMISSION, "Only the witness of S-%03lld can release its result.", (long long)s->sitting);
+        return err_set(e, ST_PERMISSION, "Only the witness of S-%03lld can give its result.", (long long)s->sitting);
     if (s->role == SIGNS_COURSE || s->kind == SAYS_SEAL || s->kind == SAYS_STOP || s->kind == SAYS_AMEND)
         return ST_OK;
     enum status status = store_person_get(st, s->person, &who, e);
@@ -252,8 +252,8 @@ static const char *const REVIEW_SAID[REVIEW_COUNT] = {
     [REVIEW_WAITING] = "waiting for a preceptor",
     [REVIEW_RETURNED] = "returned to its measurer",
     [REVIEW_DONE] = "countersigned",
-    [REVIEW_HELD] = "held until its witness releases it",
-    [REVIEW_RELEASED] = "released"};
+    [REVIEW_HELD] = "held until its witness gives its result",
+    [REVIEW_RELEASED] = "one whose result is given"};
 
 static enum status say_quicker(struct store *st, const struct kept_sitting *kept, struct err *e)
 {

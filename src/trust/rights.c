@@ -139,7 +139,7 @@ static enum status ask_witness(const struct ring *r, const struct statement *s, 
     const char *witness = ring_witness(r, s->sitting);
     const enum status status = ask_other_preceptor(r, s, k, e);
     if (status == ST_OK && witness[0] && !is_same(witness, k->person) && !ring_has_left(r, witness))
-        return err_set(e, ST_PERMISSION, "This result is released by %s, who witnessed the sitting.",
+        return err_set(e, ST_PERMISSION, "This result is given by %s, who witnessed the sitting.",
                        witness);
     return status;
 }

@@ -9,6 +9,7 @@
 #include <unistd.h>
 
 #include "command/held.h"
+#include "command/home_desk.h"
 #include "command/review.h"
 #include "command/review_load.h"
 #include "command/session.h"
@@ -609,6 +610,54 @@ START_TEST(who_has_countersigned_it_as_it_stands_is_told_so)
 }
 END_TEST
 
+/* ---- what home says of it ---- */
+
+static const char *home_says(const char *measurer, int32_t today)
+{
+    static struct home_view v;
+    static struct page pg;
+    struct err e = { 0 };
+    v = (struct home_view){ .protocol = "us-adult" };
+    text_copy(v.measurer, sizeof v.measurer, measurer);
+    must(home_desk(w.store, today, &v, &e), &e);
+    home_page(&v, &pg);
+    return page_text(&pg);
+}
+
+#define ck_home(measurer, today, words)                                  \
+    do {                                                                 \
+        const char *page = home_says(measurer, today);                   \
+        ck_assert_msg(strstr(page, words) != NULL, "%s on\n%s", words, page); \
+    } while (0)
+
+START_TEST(home_says_whose_signature_is_owed_and_to_whom_one_is_sent_back)
+{
+    static struct session x;
+    add_person("ben", ROLE_TRAINEE);
+    int64_t id = ended_sitting("ana", "ana");
+    ended_sitting("ben", NULL);
+    act_as("eva", &(struct act){ .kind = SAYS_RETURN, .sitting = id, .event = 2, .said = "who agreed?", .at = AT });
+    ck_home("eva", 20310302, "review: 1 sent back to ana, 1 signature owed by ben");
+    begin_sitting("ana", "eva", &x);
+    stop_sitting(&x, NULL);
+    ck_home("ben", 20310302, "2 signatures owed by eva, ben");
+}
+END_TEST
+
+START_TEST(home_tells_who_was_watched_that_the_result_was_given)
+{
+    static struct session x;
+    int64_t id = begin_sitting("ana", "eva", &x);
+    stop_sitting(&x, "eva");
+    ck_assert_ptr_null(strstr(home_says("ana", 20310302), "its result"));
+    act_as("eva", &(struct act){ .kind = SAYS_RELEASE, .sitting = id, .at = AT });
+    ck_home("ana", 20310302, "S-001: its result was given by eva");
+    ck_home("ana", 20310316, "S-001: its result was given by eva");
+    ck_assert_ptr_null(strstr(home_says("ana", 20310317), "its result"));
+    ck_assert_ptr_null(strstr(home_says("eva", 20310302), "its result"));
+}
+END_TEST
+
 /* ---- an open sitting ---- */
 
 static struct session live;
@@ -654,7 +703,7 @@ START_TEST(what_is_held_is_shown_to_its_witness_alone_until_she_releases_it)
     ck_assert_int_eq(review_of(id), REVIEW_HELD);
     WALK(id, { 0, NULL, "to read S-001", ESC, "called away" }, { 0, NULL, "held by eva", "q", "called away" });
     WALK(0, KEYS("held 1", "h"), KEYS("S-001", "\r"), KEYS("to read S-001", PIN "\r"), { 4000, NULL, "called away", "e", NULL },
-         KEYS("to release the result of S-001", PIN "\r"), KEYS("released", "q"), KEYS("", "q"));
+         KEYS("to give the result of S-001", PIN "\r"), KEYS("result given", "q"), KEYS("", "q"));
     ck_assert_int_eq(review_of(id), REVIEW_RELEASED);
     ck_assert_int_eq(last_said(id).open_ms, 4000);
     WALK(id, KEYS("called away", "q"));
@@ -681,7 +730,7 @@ START_TEST(what_one_holds_who_has_left_is_opened_and_released_by_another_precept
     ck_assert_msg(strstr(e.text, "another preceptor"), "%s", e.text);
     WALK(id, { 0, NULL, "uma", ESC, "called away" }, { 0, NULL, "held by eva", "q", "called away" });
     WALK(id, { 0, NULL, "uma", PIN "\r", "called away" }, { 3000, NULL, "called away", "e", NULL },
-         { 0, NULL, "to release the result of S-001", PIN "\r", NULL }, KEYS("released", "q"));
+         { 0, NULL, "to give the result of S-001", PIN "\r", NULL }, KEYS("result given", "q"));
     ck_assert_int_eq(review_of(id), REVIEW_RELEASED);
     ck_assert_str_eq(last_said(id).person, "uma");
 }
@@ -899,6 +948,8 @@ int main(void)
     tcase_add_test(t, what_one_holds_who_has_left_is_not_opened_by_its_measurer);
     tcase_add_test(t, a_witnessed_sitting_that_is_open_asks_for_the_witness_too);
     tcase_add_test(t, one_that_becomes_witnessed_while_it_is_watched_asks_before_more_is_shown);
+    tcase_add_test(t, home_says_whose_signature_is_owed_and_to_whom_one_is_sent_back);
+    tcase_add_test(t, home_tells_who_was_watched_that_the_result_was_given);
     tcase_add_test(t, next_goes_on_to_the_next_one_of_the_queue);
     tcase_add_test(t, whoever_reads_is_asked_for_her_pin_at_once_where_she_may_sign);
     tcase_add_test(t, one_key_leads_from_one_act_that_stands_out_to_the_next);

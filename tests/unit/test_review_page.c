@@ -325,7 +325,7 @@ START_TEST(each_state_of_a_review_has_its_words)
         { "returned", "ina", "", "sent back k7-031" },
         { "countersigned", "ina", "", "countersigned k7-031" },
         { "held", "ina", "ina", "held k7-031, by ina" },
-        { "released", "ina", "ina", "released" },
+        { "released", "ina", "ina", "given" },
     };
 
     for (size_t i = 0; i < ARRAY_LEN(ROWS); i++) {
