@@ -268,9 +268,9 @@ static void release(void)
     screen_must_not_tell();
     GO({0, "held by ina", "\r", NULL}, {0, "to read S-001", INA_PIN "\r", NULL}, {0, "S-001 by tia", "d", "watched-timeline"},
        {0, "S-001 by tia", "e", "watched-stands-out"},
-       {0, "to release the result of S-001", TIA_PIN "\r", NULL}, {0, "not the PIN", ESC, NULL}, {0, "S-001 by tia", "", NULL});
+       {0, "to give the result of S-001", TIA_PIN "\r", NULL}, {0, "not the PIN", ESC, NULL}, {0, "S-001 by tia", "", NULL});
     ck_assert_int_eq(review_now(), REVIEW_HELD);
-    GO({0, "S-001 by tia", "e", NULL}, {0, "to release the result of S-001", INA_PIN "\r", NULL},
+    GO({0, "S-001 by tia", "e", NULL}, {0, "to give the result of S-001", INA_PIN "\r", NULL},
        {0, "result given by ina", "q", "watched-released"}, {0, "No result is held", "q", NULL});
     end(0);
     ck_assert_int_eq(review_now(), REVIEW_RELEASED);
@@ -377,7 +377,7 @@ START_TEST(a_sitting_in_which_nothing_departs_passes)
     must_be_held("print S-001");
     booth_start(&k, TEST_DRIVEN_PROGRAM, "review");
     GO({0, "held 1", "h", NULL}, {0, "S-001", "\r", NULL}, {0, "to read S-001", INA_PIN "\r", NULL}, {0, "S-001 by tia", "e", NULL},
-       {0, "to release the result of S-001", INA_PIN "\r", NULL}, {0, "result given by ina", "q", NULL}, {0, "No result is held", "q", NULL});
+       {0, "to give the result of S-001", INA_PIN "\r", NULL}, {0, "result given by ina", "q", NULL}, {0, "No result is held", "q", NULL});
     end(0);
     run_well("print S-001");
     booth_must_hold(output, PRINTED);
