@@ -3,7 +3,7 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "guide/views.h"
+#include "guide/witness.h"
 #include "stillarm/ground.h"
 
 static const struct asked_text {
@@ -12,6 +12,7 @@ static const struct asked_text {
 } ASKED[] = {
     { EV_WAIVE, "Pass over, because", "The reason stays beside it on the record." },
     { EV_LAPSE, "Not so: what was seen", "A few words; the sitting goes on." },
+    { EV_STRIKE, "Taken back, because", "Such as: the wrong key. It stays on the record with the reason, taken back." },
     { EV_REOPEN, "No longer as it should be, because", "It is asked again afterwards." },
     { EV_STOP, "Stop here, because", "The sitting ends unfinished: all of it is kept, and there is no average." },
     { EV_VOID, "Give this one up, because", "It is kept and does not count." },
@@ -61,6 +62,8 @@ void page_text(const struct scene *sc, struct page *pg)
         else
             rule_lines(pg, rule_named(sc->g->pending[0].item));
     }
+    if (sc->g->pending[0].kind == EV_STRIKE)
+        witness_noted_line(sc, pg, (int)sc->g->pending[0].value - 1);
     /* Only the end of a long text is shown: that is where typing goes on. */
     while (strlen(shown) > 72) {
         uint32_t c;

@@ -40,6 +40,7 @@ static const struct view_row VIEWS[VIEW_COUNT] = {
     [VIEW_WITNESS] = { "witness", STEP_NONE, FIELD_NEVER, true, page_witness, key_witness },
     [VIEW_WITNESS_PULSE] = { "witness-pulse", STEP_ESTIMATE, FIELD_ALWAYS, true, page_witness_pulse, key_witness_pulse },
     [VIEW_WITNESS_PASS] = { "witness-pass", STEP_NONE, FIELD_NEVER, true, page_witness_pass, key_witness_pass },
+    [VIEW_WITNESS_NOTED] = { "witness-noted", STEP_NONE, FIELD_NEVER, true, page_witness_noted, key_witness_noted },
     [VIEW_ITEM_NO] = { "item-not-so", STEP_NONE, FIELD_NEVER, false, page_item_no, key_item_no },
     [VIEW_TEXT] = { "reason", STEP_NONE, FIELD_ALWAYS, true, page_text, key_text },
     [VIEW_STOP_SURE] = { "stop-sure", STEP_NONE, FIELD_NEVER, true, page_stop_sure, key_stop_sure },
@@ -258,7 +259,7 @@ static void common_keys(const struct scene *sc, struct page *pg)
 static bool is_always_whole(enum view view)
 {
     static const enum view LIST[] = { VIEW_SEVERE, VIEW_NO_ARM, VIEW_FAINT, VIEW_STOP_SURE, VIEW_WHY, VIEW_WORTH,
-                                      VIEW_WITNESS, VIEW_WITNESS_PULSE, VIEW_WITNESS_PASS,
+                                      VIEW_WITNESS, VIEW_WITNESS_PULSE, VIEW_WITNESS_PASS, VIEW_WITNESS_NOTED,
                                       VIEW_LISTENER, VIEW_HANDOVER, VIEW_PAIR_READBACK };
 
     for (size_t i = 0; i < ARRAY_LEN(LIST); i++)

@@ -15,7 +15,8 @@ enum view {
     VIEW_HANDOVER, VIEW_PAIR_ENTRY, VIEW_PAIR_READBACK, VIEW_PAIR_SHOWN,
     VIEW_GAP, VIEW_SEVERE, VIEW_NO_ARM, VIEW_STAND, VIEW_CLOSING, VIEW_WITNESS, VIEW_DEBRIEF, VIEW_STOPPED,
     VIEW_ITEM_NO, VIEW_TEXT, VIEW_STOP_SURE, VIEW_CORRECT, VIEW_CORRECT_VALUE, VIEW_MENU, VIEW_REOPEN, VIEW_USUAL,
-    VIEW_WHY, VIEW_WORTH, VIEW_BARRED, VIEW_RECENT, VIEW_FAINT, VIEW_WITNESS_PULSE, VIEW_WITNESS_PASS, VIEW_LISTENER,
+    VIEW_WHY, VIEW_WORTH, VIEW_BARRED, VIEW_RECENT, VIEW_FAINT, VIEW_WITNESS_PULSE, VIEW_WITNESS_PASS, VIEW_WITNESS_NOTED,
+    VIEW_LISTENER,
     VIEW_COUNT
 };
 
@@ -53,6 +54,7 @@ enum scratch {
     SC_WITNESS_PICKED, /* and it was put there, so that it stays */
     SC_WITNESS_PUT_BY, /* the inflation whose marks or values were put by for other acts: see witness.c */
     SC_WITNESS_AGAIN,  /* the reading that the next squeeze gives up, as was said: its values are not written */
+    SC_WITNESS_FINISH, /* what was noted is looked at once more before the sitting is finished */
     SC_HANDED,      /* the reading at which the screen was handed over to the second listener */
     SC_PAIR_EDIT,   /* the listener's entry: 1 + the field being given again */
     SC_PAIR_SEEN,   /* the reading whose two values were looked at */
@@ -273,6 +275,7 @@ VIEW_PAIR(faint);
 VIEW_PAIR(witness);
 VIEW_PAIR(witness_pulse);
 VIEW_PAIR(witness_pass);
+VIEW_PAIR(witness_noted);
 #undef VIEW_PAIR
 
 void opening_begin(struct guide *g, const struct guide_booth *b);

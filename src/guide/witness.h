@@ -23,4 +23,9 @@ void witness_put_by(const struct scene *sc, struct guide *g, bool is_put_by);
 void witness_keys(const struct scene *sc, struct page *pg);
 void witness_acts_line(const struct scene *sc, struct page *pg);
 
+/** What was noted so far, to look at and to take back; is_finishing: and then to finish. */
+void witness_noted_open(const struct scene *sc, struct guide *g, bool is_finishing);
+/** One of it as a line: when, what, and whether it was taken back. */
+struct page_line *witness_noted_line(const struct scene *sc, struct page *pg, int at);
+
 #endif

@@ -237,14 +237,24 @@ PRESS(alarm)
         say_no(g, "No answer is open.");
 }
 
-/* What nothing is said of yet would be asked for: the cursor goes there with the question. */
+PRESS(noted)
+{
+    UNUSED(out);
+    witness_noted_open(sc, g, false);
+}
+
+/* What nothing is said of yet would be asked for: the cursor goes there with the question. What was noted is looked at
+ * before: behind the seal no slip can be taken back. */
 PRESS(finish)
 {
     int open = witness_item_open(sc);
 
     if (open >= 0)
         witness_pick(g, open);
-    act(out, EV_SEAL);
+    if (sc->s->lapse_count > 0 && sitting_is_sealable(sc->s, sc->p, sc->now_ms))
+        witness_noted_open(sc, g, true);
+    else
+        act(out, EV_SEAL);
 }
 
 /* ---- the table ---- */
@@ -285,6 +295,7 @@ static const struct act_row {
     { 'j', "j", "stands up", IN_LINE, may_stand, press_stand, VIEW_AUTO },
     { 't', "t", "told", IN_LINE, is_down, press_told, VIEW_AUTO },
     { 'z', "z", "passed over", IN_LINE, always, NULL, VIEW_WITNESS_PASS },
+    { '-', "-", "noted so far", IN_LINE, always, press_noted, VIEW_AUTO },
     { 'i', "i", "spoke", IN_LINE, always, NULL, VIEW_AUTO },
     { 'm', "m", "moved", IN_LINE, always, NULL, VIEW_AUTO },
     { 'h', "h", "figures", IN_LINE, always, NULL, VIEW_AUTO },

@@ -158,9 +158,14 @@ static void open_witnessed(void)
 #define PALPATED {0, "squeeze, feeling", "p", NULL}, {20000, "feeling for the", "g130", NULL}, {0, "gone there", "g", NULL}, \
         {4000, "feeling for the", " ", NULL}
 
+static void finish(void)
+{
+    GO({1000, "Cuff off", "y", NULL}, {1000, "finish", "f", NULL});
+}
+
 static void seal(void)
 {
-    GO({1000, "Cuff off", "y", NULL}, {1000, "finish", "f", NULL}, {0, "to finish S-001", TIA_PIN "\r", "watched-pin"},
+    GO({0, "to finish S-001", TIA_PIN "\r", "watched-pin"},
        {0, "not the PIN", INA_PIN "\r", NULL}, {0, "It is kept for ina", "\r", "watched-finished"});
     end(0);
     ck_assert_int_eq(review_now(), REVIEW_HELD);
@@ -179,6 +184,8 @@ static void plant_six(void)
        {0, "2 readings", "w", NULL}, {0, "large", "2", NULL}, {0, "large", "r", NULL}, {300000, "at rest", "", NULL}, PALPATED,
        SQUEEZED(60000, "gone at 130"), VALUES("16012678"), SQUEEZED(60000, "correct the last"), VALUES("16012476"),
        {0, "correct the last", "", "watched-before-end"});
+    finish();
+    GO({0, "Noted so far: is it as it was?", "", "watched-noted"}, {0, "as it was: finish", "\r", NULL});
     seal();
 }
 
@@ -373,6 +380,7 @@ START_TEST(a_sitting_in_which_nothing_departs_passes)
        {0, "Back supported", "yyyyk\r", NULL}, {0, "needle stands at zero", "yyyr", NULL}, {299000, "at rest", "b70r", NULL},
        {1000, "at rest", "", NULL}, PALPATED, SQUEEZED(60000, "gone at 130"), VALUES("16012678"), SQUEEZED(60000, "1 reading"),
        VALUES("16012476"), {0, "2 readings", "t", NULL});
+    finish();
     seal();
     must_be_held("print S-001");
     booth_start(&k, TEST_DRIVEN_PROGRAM, "review");

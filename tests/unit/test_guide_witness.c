@@ -200,7 +200,7 @@ static void plant_six(void)
     pass(&h, 70);
     take_reading("16012276");
     press(&h, "y");
-    press(&h, "f");
+    press(&h, "f\n");
 }
 
 START_TEST(witnessed_sitting_ends_with_the_six_departures_planted)
@@ -277,7 +277,7 @@ static const struct {
     { "alk\nle160124", EV_VALUE }, { "alk\nle\033vgone\n", EV_VOID }, { "alk\nle16012478y", EV_DONE },
     { "alk\nle16012478yx1126\nmisread\n", EV_CORRECT }, { "dbl1", EV_BARRED }, { "dr1soup\n", EV_RECENT },
     { "z1given\n", EV_WAIVE },
-    { "ydo\ntaken back\n", EV_REOPEN },
+    { "ydo\ntaken back\n", EV_REOPEN }, { "n\n-xslip\n", EV_STRIKE },
 };
 
 START_TEST(witnessed_act_is_reached_from_the_page)
