@@ -45,7 +45,7 @@ static bool rest_was_whole(const struct sitting *s, const struct attempt_tally *
 
     /* Before a witness it may have ended at any time. */
     for (int i = 0; i < s->lapse_count && i < LAPSES_MAX; i++)
-        is_kept = is_kept && s->lapses[i].rule != RULE_REST_SHORT && s->lapses[i].rule != RULE_REST_MISSING;
+        is_kept = is_kept && (s->lapses[i].is_struck || (s->lapses[i].rule != RULE_REST_SHORT && s->lapses[i].rule != RULE_REST_MISSING));
     return is_kept && (t == NULL || (t->by_rule[RULE_REST_SHORT] == 0 && t->by_rule[RULE_REST_MISSING] == 0));
 }
 
@@ -169,7 +169,7 @@ static const struct protocol_item *lapsed_item(const struct protocol *p, const s
 static bool is_first_lapse(const struct sitting *s, int at)
 {
     for (int i = 0; i < at; i++)
-        if (s->lapses[i].rule == s->lapses[at].rule && s->lapses[i].item == s->lapses[at].item)
+        if (!s->lapses[i].is_struck && s->lapses[i].rule == s->lapses[at].rule && s->lapses[i].item == s->lapses[at].item)
             return false;
     return true;
 }
@@ -191,16 +191,18 @@ static void lapse_lines(struct page *pg, const struct sitting *s, const struct p
 {
     const struct lapse *l = &s->lapses[at];
     const struct protocol_item *item = lapsed_item(p, l);
-    const char *rule = rule_id((enum rule)l->rule);
+    const char *rule = rule_id((enum rule)l->rule), *word = l->is_struck ? "taken back: noted" : "lapse";
     char have[80], need[80], when[12];
 
     say_clock(when, l->t_ms);
     if (item != NULL)
-        page_line(pg, LINE_ROW, "lapse %s after the opening: asked: %s; was: %s (%s)", when, item->say, l->have, item->id);
+        page_line(pg, LINE_ROW, "%s %s after the opening: asked: %s; was: %s (%s)", word, when, item->say, l->have, item->id);
     else
-        page_line(pg, LINE_ROW, "lapse %s after the opening: %s Asked: %s; was: %s (%s)", when, rule_words(rule),
+        page_line(pg, LINE_ROW, "%s %s after the opening: %s Asked: %s; was: %s (%s)", word, when, rule_words(rule),
                   say_seconds_short(l->need, need), say_seconds_short(l->have, have), rule);
-    if (is_first_lapse(s, at))
+    if (l->is_struck)
+        page_line(pg, LINE_NOTE, "   by the witness, because: %s", l->why);
+    else if (is_first_lapse(s, at))
         lapse_cost(pg, item, l);
 }
 
@@ -236,6 +238,8 @@ static void witnessed(struct debrief *d, const struct sitting *s, const struct p
         const struct protocol_item *item = lapsed_item(p, &s->lapses[i]);
         const struct rule_cost *cost = rule_cost((enum rule)s->lapses[i].rule);
 
+        if (s->lapses[i].is_struck)
+            continue;
         practise(d, item != NULL ? item->say : cost != NULL ? cost->practise : NULL);
         d->slip_count++;
     }

@@ -171,6 +171,21 @@ static void tell_watched(struct timeline *t, const struct event *ev, int32_t seq
         row_add(t, seq, false, -1, "", "asked: %s", t->p->items[item].say);
 }
 
+/* What was taken back is named below: by its number alone nobody would know it. */
+static void tell_strike(struct timeline *t, const struct event *ev, int32_t seq, const struct before *b)
+{
+    const struct lapse *lapse = &t->sitting.lapses[ev->value - 1];
+    char says[160], have[80], need[80];
+
+    (void)b;
+    tell_plain(t, ev, seq, "");
+    if (lapse->item > 0)
+        row_add(t, seq, false, -1, "", "noted: %s: %s", t->p->items[lapse->item - 1].say, lapse->have);
+    else
+        row_add(t, seq, false, -1, "", "noted: %s: %s, asked %s", say_rule((enum rule)lapse->rule, says),
+                say_seconds_short(lapse->have, have), say_seconds_short(lapse->need, need));
+}
+
 static void tell_resume(struct timeline *t, const struct event *ev, int32_t seq, const struct before *b)
 {
     (void)b;
@@ -189,6 +204,7 @@ static const tell_fn TELL[EV_COUNT] = {
     [EV_TARGET] = tell_entry,       [EV_VALUE] = tell_entry,    [EV_PAIR] = tell_entry,      [EV_LISTENER] = tell_joined,
     [EV_GAP] = tell_joined,         [EV_DONE] = tell_done,      [EV_CORRECT] = tell_correct, [EV_VOID] = tell_void,
     [EV_CONFIRM] = tell_confirm,    [EV_WAIVE] = tell_waive,        [EV_LAPSE] = tell_watched,  [EV_UNSEEN] = tell_watched,  [EV_RESUME] = tell_resume,
+    [EV_STRIKE] = tell_strike,
 };
 
 void tell_act(struct timeline *t, const struct event *ev, int32_t seq, const struct before *b)

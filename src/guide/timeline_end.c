@@ -253,11 +253,15 @@ static bool is_critical(const struct timeline *t, const struct lapse *lapse)
 static void lapse_row(struct timeline *t, const struct lapse *lapse)
 {
     const struct protocol_item *item = lapsed_item(t, lapse);
-    const char *value = is_critical(t, lapse) ? "critical" : "lapse";
-    char says[160], have[80], need[80], reading[60] = "";
+    const char *value = lapse->is_struck ? "taken back" : is_critical(t, lapse) ? "critical" : "lapse";
+    char says[160], have[80], need[80], reading[150] = "";
+    struct text after;
 
+    text_init(&after, reading, sizeof reading);
     if (lapse->reading > 0)
-        snprintf(reading, sizeof reading, "; reading %d does not count", (int)lapse->reading);
+        text_addf(&after, "; reading %d does not count", (int)lapse->reading);
+    if (lapse->is_struck)
+        text_addf(&after, "; taken back, because: %s", lapse->why);
     if (item != NULL)
         row_add(t, 0, false, lapse->t_ms, value, "%s%s", item->say, reading);
     else
@@ -281,7 +285,7 @@ static void witnessed_rows(struct timeline *t)
     if (!sitting_is_witnessed(s))
         return;
     if (s->phase == PHASE_OPEN) {
-        row_add(t, 0, true, -1, "", "watched by %s: not so, up to now %d", s->witness, (int)s->lapse_count);
+        row_add(t, 0, true, -1, "", "watched by %s: not so, up to now %d", s->witness, (int)(s->lapse_count - s->struck_count));
         return;
     }
     if (sitting_assess(s, t->p, &a)) {
@@ -289,7 +293,7 @@ static void witnessed_rows(struct timeline *t)
         row_add(t, 0, false, -1, "", "lapses %d, at most %d; critical %d, at most 0; not seen %d, at most %d", a.lapses,
                 (int)t->p->value[KEY_LAPSES_MAX], a.critical, a.unseen, (int)t->p->value[KEY_UNSEEN_MAX]);
     } else {
-        row_add(t, 0, true, -1, "no result", "watched by %s: lapses %d", s->witness, (int)s->lapse_count);
+        row_add(t, 0, true, -1, "no result", "watched by %s: lapses %d", s->witness, (int)(s->lapse_count - s->struck_count));
     }
     for (int i = 0; i < s->lapse_count && i < LAPSES_MAX; i++)
         lapse_row(t, &s->lapses[i]);

@@ -66,6 +66,7 @@ static const enum over OVER_OF[EV_COUNT] = {
     [EV_STOP] = OVER_CHANGED,   [EV_NOISE] = OVER_NOTED,  [EV_INTERRUPT] = OVER_NOTED, [EV_MOVED] = OVER_NOTED,
     [EV_ACTED] = OVER_NOTED,    [EV_NOTE] = OVER_NOTED,   [EV_BARRED] = OVER_NOTED,    [EV_SYMPTOMS] = OVER_NOTED,
     [EV_NOPULSE] = OVER_NOTED,  [EV_GAP] = OVER_NOTED,    [EV_FREED] = OVER_NOTED,     [EV_RECENT] = OVER_NOTED,
+    [EV_STRIKE] = OVER_CHANGED,
 };
 
 void overview_act(struct timeline *t, const struct event *ev)

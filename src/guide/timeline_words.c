@@ -186,7 +186,7 @@ static const struct {
     [EV_GAP] = { "silence: $i", "", JOIN_ENTRY },
     [EV_LAPSE] = { "not so: $n", ", seen: ", JOIN_NONE },
     [EV_UNSEEN] = { "not seen: $n", "", JOIN_NONE },
-    [EV_STRIKE] = { "taken back: number $v of what was noted", ", because: ", JOIN_NONE },
+    [EV_STRIKE] = { "taken back: number $v", ", because: ", JOIN_NONE },
 };
 
 static void add_length(struct text *out, int64_t mm)

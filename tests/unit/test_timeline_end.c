@@ -247,6 +247,23 @@ START_TEST(a_witnessed_sitting_ends_in_its_result_with_each_lapse)
 }
 END_TEST
 
+START_TEST(what_was_taken_back_is_told_with_its_reason_and_fails_nothing)
+{
+    int act, row;
+
+    fed_named("witnessed-strike", NO_CLOCK);
+    timeline_end(&fed.t);
+    act = fed_row("taken back: number 1, because: ", 0);
+    ck_assert_int_gt(fed_row("noted: There are too few readings that count: 1, asked at least 2", act), act);
+    row = fed_row("watched by ina", fed.t.told.event_rows);
+    ck_assert_str_eq(fed.t.rows[row].value, "passed");
+    for (row++; row < fed.t.row_count && strcmp(fed.t.rows[row].value, "taken back") != 0;)
+        row++;
+    ck_assert_int_lt(row, fed.t.row_count);
+    ck_assert_int_gt(fed_row("the wrong key, nobody spoke", row - 2), 0);
+}
+END_TEST
+
 START_TEST(items_not_seen_are_named)
 {
     int told = 0, unseen = 0;
@@ -316,6 +333,7 @@ int main(void)
     tcase_add_test(end, an_open_sitting_tells_what_is_still_to_do);
     tcase_add_test(end, a_finished_sitting_owes_nothing);
     tcase_add_test(witness, a_witnessed_sitting_ends_in_its_result_with_each_lapse);
+    tcase_add_test(witness, what_was_taken_back_is_told_with_its_reason_and_fails_nothing);
     tcase_add_test(witness, items_not_seen_are_named);
     tcase_add_test(witness, while_it_goes_on_nothing_is_called_a_lapse);
     tcase_add_test(witness, a_departure_is_told_with_the_act_that_shows_it);

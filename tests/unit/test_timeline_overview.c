@@ -140,6 +140,9 @@ START_TEST(a_witnessed_sitting_says_how_it_came_out)
 {
     ended("witnessed-six");
     ck_answer("watched", "by ina: not passed; lapses 6");
+    ended("witnessed-strike");
+    ck_answer("watched", "by ina: passed; lapses 0");
+    ck_answer("changed", "taken back: number 1, because: the wrong key");
 }
 END_TEST
 
