@@ -199,6 +199,16 @@ static const struct sitting *drive(const struct sitting *s, const struct protoco
     return &end;
 }
 
+static void go_without(struct sitting *s, const struct protocol *p, int skip)
+{
+    sitting_init(s);
+    for (int i = 0; i + 1 < count; i++) {
+        if (i != skip) {
+            (void)sitting_apply(s, p, &trace[i], NULL);
+        }
+    }
+}
+
 /* Leave any one event out, and go on to the seal: whatever was not done is refused as a hole in the record, made good,
  * or noted; no state on the way breaks a rule. */
 START_TEST(what_is_left_out_is_made_good_or_noted)
@@ -207,15 +217,41 @@ START_TEST(what_is_left_out_is_made_good_or_noted)
     static struct sitting s;
     int noted = 0;
     for (int skip = 2; skip < count; skip++) {
-        sitting_init(&s);
-        for (int i = 0; i + 1 < count; i++) {
-            if (i != skip) {
-                (void)sitting_apply(&s, p, &trace[i], NULL);
-            }
-        }
+        go_without(&s, p, skip);
         noted += drive(&s, p, skip)->lapse_count > 0;
     }
     ck_assert_int_ge(noted, 9);
+}
+END_TEST
+
+/* All that was noted is taken back, whatever it was: it stays in its place and counts no more, readings stay as they
+ * were, and what is still so is noted anew. */
+START_TEST(what_is_struck_counts_no_more_and_saves_no_reading)
+{
+    const struct protocol *p = make_trace(_i);
+    static struct sitting s, before;
+    int seen = 0;
+    for (int skip = 2; skip < count; skip++) {
+        go_without(&s, p, skip);
+        before = s;
+        for (int i = 0; i < before.lapse_count; i++) {
+            struct event strike = make_event(s.now_ms, EV_STRIKE, NULL, i + 1, 0, "a slip");
+            apply(&s, p, &strike);
+            ck_assert(!sitting_would_accept(&s, p, &strike, NULL));
+            ck_assert_int_eq(s.lapses[i].rule, before.lapses[i].rule);
+        }
+        ck_assert_int_eq(s.lapse_count, before.lapse_count);
+        ck_assert_int_eq(s.critical_count, 0);
+        for (int i = 0; i < s.reading_count; i++) {
+            ck_assert_uint_eq(s.readings[i].voids, before.readings[i].voids);
+        }
+        struct assessment a;
+        const struct sitting *end = drive(&s, p, skip);
+        ck_assert(sitting_assess(end, p, &a));
+        ck_assert_int_eq(a.lapses, end->lapse_count - before.lapse_count);
+        seen += before.lapse_count;
+    }
+    ck_assert_int_ge(seen, 5);
 }
 END_TEST
 
@@ -271,7 +307,11 @@ START_TEST(more_lapses_than_are_kept_are_counted)
     }
     ck_assert_int_eq(s.lapse_count, cuffs);
     ck_assert_int_eq(s.lapses[LAPSES_MAX - 1].rule, RULE_CUFF_TOO_SMALL);
-    /* behind them nothing is taken back */
+    /* behind them nothing is taken back, nor struck */
+    struct event strike = make_event(s.now_ms, EV_STRIKE, NULL, LAPSES_MAX + 1, 0, "a slip");
+    ck_assert(!sitting_would_accept(&s, p, &strike, NULL));
+    strike.value = LAPSES_MAX;
+    ck_assert(sitting_would_accept(&s, p, &strike, NULL));
     struct event note = make_event(s.now_ms, EV_LAPSE, p->items[0].id, 0, 0, "not so");
     struct event back = make_event(s.now_ms, EV_CONFIRM, p->items[0].id, 0, 0, NULL);
     bool is_noted = sitting_apply(&s, p, &note, NULL) && sitting_apply(&s, p, &back, NULL);
@@ -291,6 +331,7 @@ int main(void)
     tcase_add_loop_test(each, an_item_that_nothing_is_said_of_is_no_departure, 0, n);
     tcase_add_loop_test(each, an_answer_tells_what_was_seen_whenever_it_is_written, 0, n);
     tcase_add_loop_test(each, what_is_left_out_is_made_good_or_noted, 0, n);
+    tcase_add_loop_test(each, what_is_struck_counts_no_more_and_saves_no_reading, 0, n);
     tcase_add_loop_test(each, every_state_has_a_way_to_the_seal_and_a_stop, 0, n);
     tcase_add_loop_test(each, more_lapses_than_are_kept_are_counted, 0, n);
     suite_add_tcase(suite, each);

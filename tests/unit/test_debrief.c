@@ -60,6 +60,22 @@ START_TEST(lapse_on_a_rule_says_when_what_was_asked_and_what_was)
 }
 END_TEST
 
+START_TEST(lapse_taken_back_has_its_reason_and_is_nothing_to_practise)
+{
+    watch();
+    add_lapse(RULE_REST_SHORT, 0, 204900, "200.000 s", "300.000 s");
+    s.lapses[0].is_struck = s.struck_count = 1;
+    text_copy(s.lapses[0].why, sizeof s.lapses[0].why, "the wrong key");
+    guide_debrief(&s, p, NULL, &pg);
+    ck_assert_int_eq(lines_with("taken back: noted 3:24 after the opening: "), 1);
+    ck_assert_int_eq(lines_with("by the witness, because: the wrong key"), 1);
+    ck_assert_int_eq(lines_with(": 0 lapses, 0 of them critical"), 1);
+    ck_assert_int_eq(lines_with("lapse 3:24"), 0);
+    ck_assert_int_eq(lines_with("reads 4 to 12 mmHg high"), 0);
+    ck_assert_int_eq(lines_with("to practise: Let the whole rest pass"), 0);
+}
+END_TEST
+
 START_TEST(lapse_on_an_item_says_its_sentence_and_its_published_cost)
 {
     const struct protocol_item *item;
@@ -126,6 +142,7 @@ int main(void)
     int failed;
 
     tcase_add_test(t, lapse_on_a_rule_says_when_what_was_asked_and_what_was);
+    tcase_add_test(t, lapse_taken_back_has_its_reason_and_is_nothing_to_practise);
     tcase_add_test(t, lapse_on_an_item_says_its_sentence_and_its_published_cost);
     tcase_add_test(t, cost_of_lapses_of_one_kind_is_said_once);
     tcase_add_test(t, many_lapses_leave_room_for_what_to_practise);
