@@ -13,8 +13,32 @@
 struct people_rows {
     struct list list;
     struct person who[LIST_ROWS_MAX];
-    char keys[LIST_ROWS_MAX][160]; /* of the row with the cursor it is said whole */
+    char keys[LIST_ROWS_MAX][160];
+    bool had_key[LIST_ROWS_MAX];   /* in use or ended: the role stays */
+    char note[300];                /* whose row it is that the keys act on, and her key said whole */
+    bool is_to_new;                /* the cursor goes to who was added, and measures now */
 };
+
+static bool had_key(const struct ring *ring, const char *person)
+{
+    const struct ring_key *k;
+    for (int i = 0; (k = ring_at(ring, i)) != NULL; i++)
+        if (strcmp(k->person, person) == 0)
+            return true;
+    return false;
+}
+
+/* The row that measures now need not be the one with the cursor. */
+static void say_whose_row(struct people_rows *r)
+{
+    const int at = r->list.at;
+    r->list.note = NULL;
+    if (r->list.row_count == 0)
+        return;
+    snprintf(r->note, sizeof r->note, "The keys act on the row of %s: %s.", r->who[at].id,
+             r->keys[at][0] ? r->keys[at] : r->had_key[at] ? "the PIN was reset, a new one begins a new key" : "no PIN yet");
+    r->list.note = r->note;
+}
 
 static enum status gather_people(struct ui *ui, void *rows, struct err *e)
 {
@@ -32,12 +56,16 @@ static enum status gather_people(struct ui *ui, void *rows, struct err *e)
     r->list.row_count = n < LIST_ROWS_MAX ? n : LIST_ROWS_MAX;
     for (int i = 0; i < r->list.row_count; i++) {
         person_key_words(ring, r->who[i].id, r->keys[i], sizeof r->keys[i]);
+        r->had_key[i] = had_key(ring, r->who[i].id);
+        if (r->is_to_new && strcmp(now, r->who[i].id) == 0)
+            r->list.at = i;
         list_set_row(&r->list, i, "%s: %.80s, %s%s%s", r->who[i].id, r->who[i].name, ROLE_WORDS[r->who[i].role],
                      r->keys[i][0] ? "" : ", no PIN yet", strcmp(now, r->who[i].id) == 0 ? "; measures now" : "");
     }
     ring_free(ring);
     list_keep_cursor(&r->list);
-    r->list.note = r->list.row_count > 0 ? r->keys[r->list.at] : NULL;
+    r->is_to_new = false;
+    say_whose_row(r);
     return ST_OK;
 }
 
@@ -49,6 +77,12 @@ static enum status measures_now(struct ui *ui, const struct person *who, struct 
 static enum status change_pin(struct ui *ui, const struct person *who, struct err *e)
 {
     return pin_change_ask(ui, who->id, e);
+}
+
+/* Trainee, technician, preceptor, and from there anew. */
+static enum status next_role(struct ui *ui, const struct person *who, struct err *e)
+{
+    return store_person_role(ui->w->store, who->id, (enum person_role)((who->role + 1) % ROLE_COUNT), e);
 }
 
 static enum status vouch(struct ui *ui, const struct person *who, struct err *e)
@@ -76,6 +110,7 @@ static const struct people_key {
 } PEOPLE_KEYS[] = {
     { 0, "enter", "measures now", measures_now, NULL },
     { 'p', "p", "PIN", change_pin, "%s has a PIN that holds from now on" },
+    { 'c', "c", "next role", next_role, "%s has another role now: see the row. c goes on to the next one, until there is a PIN" },
     { 'v', "v", "vouch", vouch, NULL },
     { 'r', "r", "reset PIN", reset_pin, "the PIN of %s is no longer taken; the next one begins a new key" },
 };
@@ -94,7 +129,7 @@ static bool take_people_key(struct ui *ui, void *rows, const struct key *k)
     const uint32_t letter = k->code == KEY_ENTER ? 0 : key_as_letter(k);
     struct err e = { 0 };
     if (letter == 'a') {
-        ask_for_person(ui);
+        r->is_to_new = ask_for_person(ui);
         return true;
     }
     for (size_t i = 0; i < ARRAY_LEN(PEOPLE_KEYS) && r->list.row_count > 0; i++) {
@@ -113,6 +148,8 @@ static bool take_people_key(struct ui *ui, void *rows, const struct key *k)
 /* A key that is pressed all the same gets its answer in words. */
 static bool has_use(const struct people_key *row, const struct people_rows *r)
 {
+    if (row->run == next_role)
+        return !r->had_key[r->list.at];
     if (row->run == reset_pin)
         return r->keys[r->list.at][0] != '\0';
     return row->run != vouch || r->who[r->list.at].role == ROLE_PRECEPTOR;

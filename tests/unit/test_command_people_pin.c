@@ -46,6 +46,10 @@ static const struct run_row LINES[] = {
     { TYPE("'hazel 42' 'willow 7' 'willow 7'", "people pin ana"), EXIT_USAGE, "not the PIN" },
     { TYPE("'hazel 42'", "people retire tia"), EXIT_USAGE, "not the PIN" },
     { TYPE(ANA, "people retire tia --by tia"), EXIT_FILES, "Those who may: ana" },
+    { "$S --db s.db people role tia queen", EXIT_USAGE, "is no role" },
+    { "$S --db s.db people role tia", EXIT_USAGE, "role ID ROLE" },
+    { "$S --db s.db people role zoe trainee", EXIT_FILES, "zoe" },
+    { "$S --db s.db people role ana preceptor", EXIT_FILES, "the role stays" },
     { TYPE(ANA, "people reset tia --by ana"), EXIT_FILES, "may not do this here" },
     { TYPE(ANA, "keys vouch eva --by ana"), EXIT_FILES, "may not do this here" },
     { "$S --db s.db keys vouch eva", EXIT_USAGE, "--course FILE" },
@@ -247,8 +251,8 @@ END_TEST
 START_TEST(the_people_page_sets_changes_vouches_and_resets)
 {
     run_fill_store(NULL);
-    /* eva is added as a preceptor: measures now, last of the list */
-    run(KEYS_OF("p a eva 'Eva Lind' preceptor j j j p 'brook 52' 'brook 52' v dora-demo q q"), out, sizeof out);
+    /* eva is added as a preceptor: measures now, the cursor on her row */
+    run(KEYS_OF("p a eva 'Eva Lind' preceptor p 'brook 52' 'brook 52' v dora-demo q q"), out, sizeof out);
     ck_assert_int_eq(run("$S --db s.db keys | grep ^eva", out, sizeof out), 0);
     ck_assert_ptr_nonnull(strstr(out, "vouched for by dora (course)"));
     /* she, who has standing now, resets ben's; both could: she is chosen */
@@ -271,6 +275,46 @@ START_TEST(only_who_could_give_the_result_looks_on)
     must(TYPE("dora-demo", "people retire dora --by dora"));
     run(KEYS_OF("enter '' '' dora esc q q") " | grep '^not yet'", out, sizeof out);
     ck_assert_msg(strstr(out, "no preceptor here has standing yet"), "%s", out);
+}
+END_TEST
+
+/* Who sets a store up is a technician, unasked. */
+START_TEST(a_role_can_be_said_anew_until_there_is_a_pin)
+{
+    static const char *const SAID[] = { "ana is a preceptor from now on.", NULL };
+    static const char *const LISTED[] = { "preceptor", "self-declared", NULL };
+    must("$S --db s.db people add ana 'Ana Wirth'");
+    must_print("$S --db s.db people role ana preceptor", SAID);
+    must(TYPE(ANA " " ANA, "people pin ana"));
+    must_print("$S --db s.db people | grep ^ana", LISTED);
+    must("$S --db s.db verify");
+}
+END_TEST
+
+START_TEST(the_people_page_goes_through_the_roles_until_there_is_a_pin)
+{
+    run_fill_store(NULL);
+    run(KEYS_OF("p a eva 'Eva Lind' '' c q q"), out, sizeof out);
+    ck_assert_msg(strstr(out, "eva has another role now"), "%s", out);
+    ck_assert_int_eq(run("$S --db s.db people | grep ^eva", out, sizeof out), 0);
+    ck_assert_ptr_nonnull(strstr(out, "preceptor"));
+    run(KEYS_OF("p j j j c c q q"), out, sizeof out);
+    ck_assert_int_eq(run("$S --db s.db people | grep ^eva", out, sizeof out), 0);
+    ck_assert_ptr_nonnull(strstr(out, "technician"));
+    run(KEYS_OF("p c q q") " | grep '^ana has had'", out, sizeof out);
+    ck_assert_msg(strstr(out, "the role stays"), "%s", out);
+}
+END_TEST
+
+/* Whoever measures now has another row than the cursor: which one is meant is said. */
+START_TEST(the_people_page_says_whose_row_the_keys_act_on)
+{
+    run_fill_store(NULL);
+    run(KEYS_OF("p a eva 'Eva Lind' preceptor q q") " | grep 'keys act on' | tail -1", out, sizeof out);
+    ck_assert_str_eq(out, "The keys act on the row of eva: no PIN yet.\n");
+    run(KEYS_OF("p q q") " | grep -e 'keys act on' -e 'measures now'", out, sizeof out);
+    ck_assert_msg(strstr(out, "eva: Eva Lind, preceptor, no PIN yet; measures now"), "%s", out);
+    ck_assert_msg(strstr(out, "The keys act on the row of ana: key "), "%s", out);
 }
 END_TEST
 
@@ -301,6 +345,9 @@ int main(void)
     tcase_add_test(t, a_page_takes_kit_and_people_out_of_use_by_that_pin);
     tcase_add_test(t, another_text_of_its_protocol_is_told_where_a_sitting_is_read);
     tcase_add_test(t, the_people_page_sets_changes_vouches_and_resets);
+    tcase_add_test(t, a_role_can_be_said_anew_until_there_is_a_pin);
+    tcase_add_test(t, the_people_page_goes_through_the_roles_until_there_is_a_pin);
+    tcase_add_test(t, the_people_page_says_whose_row_the_keys_act_on);
     tcase_add_test(t, only_who_could_give_the_result_looks_on);
     tcase_add_test(t, a_held_sitting_opens_no_page);
     return run_case(t);
