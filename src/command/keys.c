@@ -45,6 +45,19 @@ static enum status list_keys(struct store *store, struct err *e)
 
 /* ---- the course's key: made without a store, so that it can be made off the booths ---- */
 
+/* The command stands in a line of its own, and as a shell takes it. */
+static void print_vouch(const char *when, const char *path, const char *tail)
+{
+    const bool is_plain = path[strspn(path, "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789._/+-")] == '\0';
+    printf("%s\n  stillarm keys vouch PERSON --course %s", when, is_plain ? "" : "'");
+    for (const char *c = path; *c; c++)
+        if (*c == '\'')
+            printf("'\\''");
+        else
+            putchar(*c);
+    printf("%s%s\n", is_plain ? "" : "'", tail);
+}
+
 static enum status make_course_key(const char *path, struct err *e)
 {
     struct sealed_key key;
@@ -66,10 +79,10 @@ static enum status make_course_key(const char *path, struct err *e)
         return status;
     key_whole(key.id, id);
     printf("%s holds the course's key, sealed by its PIN. Give out its code:\n%s\n"
-           "Keep it off the booths, and a copy of it elsewhere. At a booth it vouches for a preceptor:\n"
-           "stillarm keys vouch PERSON --course %s\n"
-           "A preceptor who is at home there takes the key in, the first time: --by PRECEPTOR beside it.\n",
-           path, id, path);
+           "Keep it off the booths, and a copy of it elsewhere. At a booth it vouches for PERSON, a preceptor with a PIN.\n",
+           path, id);
+    print_vouch("The first time, where PRECEPTOR has standing and lets it in (PERSON may be the same):", path, " --by PRECEPTOR");
+    print_vouch("Ever after, and where no preceptor has standing:", path, "");
     return ST_OK;
 }
 

@@ -45,6 +45,22 @@ START_TEST(the_course_s_key_is_made_once_and_for_its_owner_alone)
 }
 END_TEST
 
+/* What it says comes next does: the words that stand for people replaced. */
+START_TEST(the_commands_named_after_making_it_work)
+{
+    must("$S --db s.db people add eva Eva --role preceptor && $S --db s.db people add ina Ina --role preceptor");
+    must(TYPE(EVA " " EVA, "people pin eva"));
+    must(TYPE(INA " " INA, "people pin ina"));
+    must("printf 'ledge 67\\nledge 67\\n' | $S keys course \"the course's.key\" >said 2>&1");
+    must("sed -n 's/^  stillarm/$S --db s.db/p' said | sed 's/PRECEPTOR/eva/' >commands");
+    must("test $(wc -l <commands) = 2");
+    must("printf '%s\n' " COURSE " " EVA " | sh -c \"$(sed -n '1s/PERSON/eva/p' commands)\"");
+    must("printf '%s\n' " COURSE " | sh -c \"$(sed -n '2s/PERSON/ina/p' commands)\"");
+    must_list("eva", "vouched for by the course");
+    must_list("ina", "vouched for by the course");
+}
+END_TEST
+
 START_TEST(a_line_of_vouching_is_shown_wherever_a_key_is)
 {
     static const char *const BY_COURSE[] = { "vouched for by the course", NULL };
@@ -135,6 +151,7 @@ int main(void)
 {
     TCase *t = run_case_new("keys at the command line", 120);
     tcase_add_test(t, the_course_s_key_is_made_once_and_for_its_owner_alone);
+    tcase_add_test(t, the_commands_named_after_making_it_work);
     tcase_add_test(t, a_line_of_vouching_is_shown_wherever_a_key_is);
     tcase_add_test(t, the_course_s_key_is_shown_by_the_whole_of_its_code);
     tcase_add_test(t, a_course_s_key_comes_in_by_a_preceptor_alone);
