@@ -32,7 +32,7 @@ static void add_lapse(enum rule rule, int item, int64_t t_ms, const char *have, 
 {
     struct lapse *l = &s.lapses[s.lapse_count++];
 
-    l->rule = rule;
+    l->rule = (int32_t)rule;
     l->item = item;
     l->t_ms = t_ms;
     text_copy(l->have, sizeof l->have, have);
