@@ -50,7 +50,7 @@ int verb_sign(const struct command_line *line)
     int64_t id;
     if (parse_sitting(line->words[0], &id, &e) != ST_OK)
         return command_fail(&e);
-    if (workplace_open(&w, line, STORE_WRITE, WORKPLACE_STORE, &e) != ST_OK)
+    if (workplace_open_kept(&w, line, &e) != ST_OK)
         return command_fail(&e);
     enum status status = sign_it(w.store, id, &e);
     workplace_close(&w);

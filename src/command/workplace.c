@@ -50,6 +50,15 @@ enum status workplace_open(struct workplace *w, const struct command_line *line,
     return status;
 }
 
+enum status workplace_open_kept(struct workplace *w, const struct command_line *line, struct err *e)
+{
+    enum status status = workplace_open(w, line, STORE_READ, WORKPLACE_STORE, e);
+    if (status != ST_OK)
+        return status;
+    workplace_close(w);
+    return workplace_open(w, line, STORE_WRITE, WORKPLACE_STORE, e);
+}
+
 void workplace_close(struct workplace *w)
 {
     store_close(w->store);

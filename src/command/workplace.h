@@ -22,6 +22,8 @@ enum workplace_needs { WORKPLACE_STORE, WORKPLACE_STORE_AND_PROTOCOLS };
 /** Open the store named by --db, else the default one. On failure nothing is left open. */
 enum status workplace_open(struct workplace *w, const struct command_line *line, enum store_mode mode,
                            enum workplace_needs needs, struct err *e) MUST_USE;
+/** The same to write, where there has to be a store: what has nothing to work on makes none. */
+enum status workplace_open_kept(struct workplace *w, const struct command_line *line, struct err *e) MUST_USE;
 void workplace_close(struct workplace *w);
 
 /** Say on standard error which protocol files were left out, and why. */
