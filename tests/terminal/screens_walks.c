@@ -400,6 +400,11 @@ static const struct walk_move WITNESSED[] = {
     KEYS(0, "final", "y"),
     SHOT(VIEW_WITNESS, "witness-after", 0, "1 reading", "z", "correct the last finish"),
     SHOT(VIEW_WITNESS_PASS, "witness-pass", 0, "Passed over, with a reason", ESC, "that one, because"),
+    KEYS(0, "1 reading", "-"),
+    SHOT(VIEW_WITNESS_NOTED, "witness-noted", 0, "Noted so far", "x", "Legs not crossed rest noted take this one back"),
+    SHOT(VIEW_TEXT, "witness-strike", 0, "Taken back, because", "wrong key\r", "wait after feeling asked noted in words"),
+    KEYS(0, "1 reading", "-"),
+    SHOT(VIEW_WITNESS_NOTED, "witness-noted-back", 0, "because: wrong key", ESC, "taken back noted"),
     KEYS(0, "1 reading", "q"),
 };
 
