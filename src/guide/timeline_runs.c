@@ -30,9 +30,9 @@ static void say_looks(const struct timeline_run *run, char out[48])
     say_look(run->quickest_ms, false, quickest);
     quickest[strlen(quickest) - strlen(" after")] = '\0';
     if (run->quick > 0)
-        snprintf(out, 48, "%d quick, %s", (int)run->quick, quickest);
+        snprintf(out, 48, "%d quick, %.24s", (int)run->quick, quickest);
     else
-        snprintf(out, 48, "quickest %s", quickest);
+        snprintf(out, 48, "quickest %.24s", quickest);
 }
 
 /* What a single act of the run is called, without the time and the indent before it. */
