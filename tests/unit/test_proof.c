@@ -246,7 +246,7 @@ static void note_said(void *user, const char *sentence)
 {
     (void)user;
     for (int i = 1; i < 8; i++) {
-        char id[8];
+        char id[16];
         snprintf(id, sizeof id, "S-%03d", i);
         if (strncmp(sentence, id, 5) == 0)
             is_said[i] = true;
