@@ -44,7 +44,7 @@ static enum status put_secret(struct store *st, const struct sealed_key *k, stru
 
 static enum status no_key(const char *person, struct err *e)
 {
-    return err_set(e, ST_NOT_FOUND, "%s has no PIN here yet. Choose one: stillarm keys pin %s.", person, person);
+    return err_set(e, ST_NOT_FOUND, "%s has no PIN here yet. Choose one: stillarm people pin %s.", person, person);
 }
 
 enum status store_key_has(struct store *st, const char *person, bool *has, struct err *e)
