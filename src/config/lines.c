@@ -20,6 +20,7 @@ void fault_at(struct faults *f, int line, const char *format, ...)
     va_start(args, format);
     (void)vsnprintf(reason, sizeof reason, format, args);
     va_end(args);
+    text_defuse(reason); /* a file's own words may stand in it, and a value may hold a tab */
     text_init(&t, fault, sizeof fault);
     text_addf(&t, "%s:%d: %s", f->name, line, reason);
     if (f->count++ == 0)

@@ -409,7 +409,7 @@ static const struct {
     {"sp\\nQ\\n", 0, "key 1: s\n", "not by half its name"},
     {"esc\\nQ\\n", 0, "key 1: \xef\xbf\xbd\n", "of a key that is not offered no letter is taken"},
     {"esc\\nQ\\n", 0, "ended after 2 keys", "nor the key itself"},
-    {"F\\nesc\\n", 7, "ended after 5 keys", "in a field it is a word like any other"},
+    {"F\\nesc\\n", 7, "ended after 6 keys", "in a field it is a word like any other"},
     {"Q\\r\\n", 0, "ended after 1 keys\n", "a line from a serial terminal"},
     {"F\\nab\\n", 7, "ended after 5 keys", "letters into a field, one by one"},
     {"F\\nab\\n", 7, "key 4: enter\n", "and enter after them"},
