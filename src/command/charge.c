@@ -131,7 +131,7 @@ static int choose_signer(struct ui *ui, const struct charge *c, const char *why)
         struct key k = ui_ask(ui, &pg, INT64_MAX);
         if (k.code == KEY_ENTER)
             return l.at;
-        if (k.code == KEY_ESCAPE || k.code == KEY_HANGUP || (k.code == KEY_CHARACTER && k.character == 'q'))
+        if (key_is_leaving(&k))
             return -1;
         list_key(&l, &k);
     }

@@ -167,11 +167,6 @@ static enum status add_usual_cuffs(struct store *store, struct err *e)
     return ST_OK;
 }
 
-static bool is_letter(const struct key *k, uint32_t c)
-{
-    return k->code == KEY_CHARACTER && k->character == c;
-}
-
 static enum status ask_for_cuffs(struct ui *ui, struct err *e)
 {
     char refusal[420] = "";
@@ -180,9 +175,9 @@ static enum status ask_for_cuffs(struct ui *ui, struct err *e)
         first_run_cuffs_page(&pg);
         text_copy(pg.refusal, sizeof pg.refusal, refusal);
         struct key k = ui_ask(ui, &pg, INT64_MAX);
-        if (k.code == KEY_HANGUP || k.code == KEY_ESCAPE || is_letter(&k, 'q'))
+        if (key_is_leaving(&k))
             return ST_USAGE;
-        if (is_letter(&k, 'o') && ask_for_cuff(ui))
+        if (key_as_letter(&k) == 'o' && ask_for_cuff(ui))
             return ST_OK;
         if (k.code == KEY_ENTER) {
             if (add_usual_cuffs(ui->w->store, e) == ST_OK)
@@ -209,7 +204,7 @@ static enum status ask_for_protocol(struct ui *ui, struct err *e)
         page_key(&pg, "enter", "take this one");
         page_key(&pg, "q", "leave");
         struct key k = ui_ask(ui, &pg, INT64_MAX);
-        if (k.code == KEY_HANGUP || k.code == KEY_ESCAPE || is_letter(&k, 'q'))
+        if (key_is_leaving(&k))
             return ST_USAGE;
         if (k.code == KEY_ENTER && l.at < 0) {
             text_copy(l.refusal, sizeof l.refusal, "not yet: none is chosen. j and k move, or the arrows.");

@@ -4,14 +4,14 @@
 
 #include <string.h>
 
-static bool is_witnessed(const char *witness, const char *purpose)
+bool held_is_witnessed(const char *witness, const char *purpose)
 {
     return witness[0] && strcmp(purpose, "assessment") == 0;
 }
 
 static bool is_held(enum review review, const char *witness, const char *purpose)
 {
-    return is_witnessed(witness, purpose) && (review == REVIEW_HELD || review == REVIEW_UNSIGNED || review == REVIEW_OPEN);
+    return held_is_witnessed(witness, purpose) && (review == REVIEW_HELD || review == REVIEW_UNSIGNED || review == REVIEW_OPEN);
 }
 
 bool held_is(const struct queue_entry *q)
@@ -46,5 +46,5 @@ const char *held_word(enum review review)
 
 const char *held_keeper(const struct kept_sitting *k)
 {
-    return is_witnessed(k->witness, k->purpose) ? k->witness : k->head.measurer;
+    return held_is_witnessed(k->witness, k->purpose) ? k->witness : k->head.measurer;
 }

@@ -5,6 +5,8 @@
 
 #include "store/signed.h"
 
+/** Is it one that its witness signs, and may hold? By what the store keeps of it. */
+bool held_is_witnessed(const char *witness, const char *purpose);
 /** Of a row of a queue. */
 bool held_is(const struct queue_entry *q);
 /** ST_OK: to be shown. ST_PERMISSION: held, and by whom, in words. */

@@ -118,18 +118,6 @@ static void end_words(enum sit_end end, const struct err *e, char *out, size_t c
         text_copy(out, cap, e->text);
 }
 
-static const char *const PURPOSES[] = { "", "practice", "service", "assessment" };
-
-static const char *const HELPS[] = { "", "full", "steps", "none" };
-
-static bool is_among(const char *word, const char *const *words, size_t count)
-{
-    for (size_t i = 0; i < count; i++)
-        if (strcmp(words[i], word) == 0)
-            return true;
-    return false;
-}
-
 /* The booth's form while it is open: which protocols there are is not in its text. */
 static const struct protocols *offered;
 
@@ -140,9 +128,9 @@ static enum status check_booth(const struct form *f, int field, struct err *e)
         return err_set(e, ST_USAGE, "not yet: the place has to be 1 to 60 characters of plain text");
     if (field == 1 && entry[0] && !protocols_find(offered, entry))
         return err_set(e, ST_USAGE, "not yet: there is no protocol %.40s here; the line above names those there are", entry);
-    if (field == 2 && !is_among(entry, PURPOSES, ARRAY_LEN(PURPOSES)))
+    if (field == 2 && !is_empty_or_among(entry, event_form(EV_PURPOSE)->items))
         return err_set(e, ST_USAGE, "not yet: a purpose is practice, service or assessment");
-    if (field == 3 && !is_among(entry, HELPS, ARRAY_LEN(HELPS)))
+    if (field == 3 && !is_empty_or_among(entry, event_form(EV_HELP)->items))
         return err_set(e, ST_USAGE, "not yet: help is full, steps or none");
     return ST_OK;
 }
@@ -214,7 +202,7 @@ static void show_faults(struct ui *ui)
         page_key(&pg, "q", "back");
         k = ui_ask(ui, &pg, INT64_MAX);
         list_key(&l, &k);
-    } while (k.code != KEY_HANGUP && k.code != KEY_ESCAPE && !(k.code == KEY_CHARACTER && k.character == 'q'));
+    } while (!key_is_leaving(&k));
 }
 
 static void show_help(struct ui *ui, const struct home_view *v)
@@ -228,7 +216,7 @@ static void show_help(struct ui *ui, const struct home_view *v)
 static bool take_key(struct ui *ui, struct home_view *v, const struct key *k)
 {
     struct err e = { 0 };
-    uint32_t c = k->code == KEY_CHARACTER ? k->character : 0;
+    uint32_t c = key_as_letter(k);
     if (k->code != KEY_NONE && k->code != KEY_RESIZED)
         v->notice[0] = '\0';
     if (k->code == KEY_ENTER || c == 's') {

@@ -5,6 +5,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "command/held.h"
 #include "command/workplace.h"
 #include "stillarm/text.h"
 
@@ -23,13 +24,13 @@ struct names {
 static bool add_name(void *user, const struct queue_entry *q)
 {
     struct names *n = user;
-    const char *who = q->review == REVIEW_UNSIGNED && q->witness[0] && strcmp(q->purpose, "assessment") == 0 ? q->witness
-                                                                                                              : q->head.measurer;
+    const bool is_witness = q->review == REVIEW_UNSIGNED && held_is_witnessed(q->witness, q->purpose);
+    const char *who = is_witness ? q->witness : q->head.measurer[0] ? q->head.measurer : "nobody named";
     for (int i = 0; i < n->count; i++)
         if (strcmp(n->list[i], who) == 0)
             return true;
     if (n->count < NAMES_MAX)
-        text_copy(n->list[n->count++], ITEM_CAP, who[0] ? who : "nobody named");
+        text_copy(n->list[n->count++], ITEM_CAP, who);
     else
         n->is_more = true;
     return true;

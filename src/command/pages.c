@@ -310,7 +310,7 @@ void sittings_page_run(struct ui *ui)
             page_key(&pg, "enter", r.phase[r.list.at] == PHASE_OPEN ? "go on" : "look");
         page_key(&pg, "q", "back");
         struct key k = ui_ask(ui, &pg, INT64_MAX);
-        if (list_is_left(&k))
+        if (key_is_leaving(&k))
             return;
         if (k.code == KEY_ENTER && r.list.row_count > 0)
             show_sitting(ui, &r);

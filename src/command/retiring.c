@@ -8,16 +8,6 @@
 #include "command/pin.h"
 #include "stillarm/text.h"
 
-bool list_is_left(const struct key *k)
-{
-    return k->code == KEY_HANGUP || k->code == KEY_ESCAPE || (k->code == KEY_CHARACTER && k->character == 'q');
-}
-
-uint32_t key_as_letter(const struct key *k)
-{
-    return k->code == KEY_CHARACTER ? k->character : 0;
-}
-
 void list_set_row(struct list *l, int row, const char *format, ...)
 {
     char words[LIST_ROW_CAP];
@@ -72,7 +62,7 @@ void retiring_page_run(struct ui *ui, struct retiring_page *rp)
             page_key(&pg, "x", "out of use");
         page_key(&pg, "q", "back");
         struct key k = ui_ask(ui, &pg, INT64_MAX);
-        if (list_is_left(&k))
+        if (key_is_leaving(&k))
             return;
         take_retiring_key(ui, rp, &k);
     }

@@ -20,8 +20,6 @@ struct retiring_page {
  *  taking a gauge away. */
 void retiring_page_run(struct ui *ui, struct retiring_page *rp);
 
-bool list_is_left(const struct key *k);
-uint32_t key_as_letter(const struct key *k);
 /** A row in the list's own storage, cut on a whole character where it is too long. */
 void list_set_row(struct list *l, int row, const char *format, ...) __attribute__((format(printf, 3, 4)));
 /** Leaves the cursor where it was, as far as there are rows. */

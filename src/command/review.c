@@ -286,11 +286,6 @@ static enum status catch_up(struct desk *d, struct err *e)
     return check_witness(d, e);
 }
 
-static bool is_leaving(const struct key *k)
-{
-    return k->code == KEY_HANGUP || k->code == KEY_ESCAPE || (k->code == KEY_CHARACTER && k->character == 'q');
-}
-
 /* From one act that stands out to the next, and round to the first. */
 static void go_to_notable(struct desk *d)
 {
@@ -307,7 +302,7 @@ static void go_to_notable(struct desk *d)
 /* True when the key asked for the next sitting. */
 static bool take_key(struct desk *d, const struct key *k)
 {
-    uint32_t c = k->code == KEY_CHARACTER ? k->character : 0;
+    uint32_t c = key_as_letter(k);
     struct err e = { 0 };
     if (k->code == KEY_NONE || k->code == KEY_RESIZED)
         return false;
@@ -331,10 +326,10 @@ void sitting_page_run(struct desk *d, int64_t id)
     while (status == ST_OK && !d->ui->is_hung_up) {
         draw(d, &pg);
         struct key k = ui_ask(d->ui, &pg, d->view.is_live ? clock_boot_ms() + LIVE_MS : INT64_MAX);
-        bool is_next = !is_leaving(&k) && take_key(d, &k);
-        if (is_next || is_leaving(&k))
+        bool is_next = !key_is_leaving(&k) && take_key(d, &k);
+        if (is_next || key_is_leaving(&k))
             open_leave(d);
-        if (is_leaving(&k))
+        if (key_is_leaving(&k))
             return;
         status = is_next ? open_sitting(d, d->ids[++d->at], &e) : catch_up(d, &e);
     }

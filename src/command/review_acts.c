@@ -312,10 +312,7 @@ static enum status check_said(const struct form *f, int field, struct err *e)
 static enum status save_said(struct ui *ui, const struct form *f, struct err *e)
 {
     (void)ui;
-    enum status status = act(asked.d, asked.a, f->fields[0].entry, asked.open_ms, e);
-    if (status == ST_USAGE && !e->text[0])
-        text_copy(e->text, sizeof e->text, "Not signed, so nothing is kept yet. Enter asks for the PIN again.");
-    return status;
+    return act(asked.d, asked.a, f->fields[0].entry, asked.open_ms, e);
 }
 
 static void ask_for_words(struct desk *d, const struct desk_act *a, int64_t open_ms)

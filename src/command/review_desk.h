@@ -69,7 +69,7 @@ int desk_preceptors(struct desk *d, char out[DESK_PRECEPTORS_MAX][ITEM_CAP]);
 enum status desk_next_reader(struct desk *d, struct err *e) MUST_USE;
 /** What the key that does it is called: it says who reads. */
 void desk_say_reader(const struct desk *d, char out[40]);
-/** Somebody acted while the page was open; in words, or "" where only the sitting went on. */
+/** Somebody acted while the page was open; in words; where only the sitting went on it says that. */
 void act_say_quicker(const struct desk *d, char *out, size_t cap);
 
 #endif

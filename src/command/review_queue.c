@@ -170,17 +170,6 @@ static void draw(const struct desk *d, struct page *pg)
 
 enum { FIELD_PERSON, FIELD_FROM, FIELD_TO, FIELD_PURPOSE, FIELD_STATE, FIELD_COUNT };
 
-static const char *const PURPOSES[] = { "", "practice", "service", "assessment" };
-static const char *const PHASES[] = { "", "open", "sealed", "stopped" };
-
-static bool is_one_of(const char *word, const char *const *words, size_t n)
-{
-    for (size_t i = 0; i < n; i++)
-        if (strcmp(words[i], word) == 0)
-            return true;
-    return false;
-}
-
 /* Empty: no bound. */
 static enum status parse_bound(const char *typed, int32_t *out, struct err *e)
 {
@@ -193,6 +182,7 @@ static struct store *known_by;
 
 static enum status check_filter(const struct form *f, int field, struct err *e)
 {
+    static const char *const PHASES[] = { "open", "sealed", "stopped", NULL };
     const char *entry = f->fields[field].entry;
     struct person who;
     int32_t day = 0, from = 0;
@@ -202,9 +192,9 @@ static enum status check_filter(const struct form *f, int field, struct err *e)
         return err_set(e, ST_USAGE, "not yet: a day is written 2031-03-02, or today; empty means no bound");
     if (field == FIELD_TO && parse_bound(f->fields[FIELD_FROM].entry, &from, e) == ST_OK && entry[0] && from > day)
         return err_set(e, ST_USAGE, "not yet: the last day lies before the first");
-    if (field == FIELD_PURPOSE && !is_one_of(entry, PURPOSES, ARRAY_LEN(PURPOSES)))
+    if (field == FIELD_PURPOSE && !is_empty_or_among(entry, event_form(EV_PURPOSE)->items))
         return err_set(e, ST_USAGE, "not yet: a purpose is practice, service or assessment; empty means any");
-    if (field == FIELD_STATE && !is_one_of(entry, PHASES, ARRAY_LEN(PHASES)))
+    if (field == FIELD_STATE && !is_empty_or_among(entry, PHASES))
         return err_set(e, ST_USAGE, "not yet: a state is open, sealed or stopped; empty means any");
     return ST_OK;
 }
@@ -261,14 +251,6 @@ static void move(struct desk *d, int steps)
     }
 }
 
-static int steps_of(const struct key *k)
-{
-    bool is_letter = k->code == KEY_CHARACTER;
-    if (k->code == KEY_DOWN_ARROW || (is_letter && k->character == 'j'))
-        return 1;
-    return k->code == KEY_UP_ARROW || (is_letter && k->character == 'k') ? -1 : 0;
-}
-
 static bool take_queue_key(struct desk *d, uint32_t c)
 {
     for (int i = 0; i < QUEUE_COUNT; i++)
@@ -284,7 +266,7 @@ static bool take_queue_key(struct desk *d, uint32_t c)
 static void take_key(struct desk *d, const struct key *k)
 {
     struct err e = { 0 };
-    uint32_t c = k->code == KEY_CHARACTER ? k->character : 0;
+    uint32_t c = key_as_letter(k);
     if (k->code != KEY_NONE && k->code != KEY_RESIZED)
         d->refusal[0] = '\0';
     if (k->code == KEY_ENTER && d->row_count > 0)
@@ -294,13 +276,13 @@ static void take_key(struct desk *d, const struct key *k)
     else if (c == 'p' && desk_next_reader(d, &e) != ST_OK)
         text_copy(d->refusal, sizeof d->refusal, e.text);
     else if (!take_queue_key(d, c))
-        move(d, steps_of(k));
+        move(d, key_steps(k));
 }
 
 /* Only moving the cursor leaves the rows as they are. */
 static bool is_read_again(const struct desk *d, const struct key *k)
 {
-    return d->row_count == 0 || (steps_of(k) == 0 && k->code != KEY_RESIZED);
+    return d->row_count == 0 || (key_steps(k) == 0 && k->code != KEY_RESIZED);
 }
 
 void queue_run(struct desk *d)
@@ -313,7 +295,7 @@ void queue_run(struct desk *d)
             text_copy(d->refusal, sizeof d->refusal, e.text);
         draw(d, &pg);
         struct key k = ui_ask(d->ui, &pg, ui_next_minute(d->ui));
-        if (k.code == KEY_HANGUP || k.code == KEY_ESCAPE || (k.code == KEY_CHARACTER && k.character == 'q'))
+        if (key_is_leaving(&k))
             break;
         take_key(d, &k);
         is_due = is_read_again(d, &k);

@@ -2,6 +2,8 @@
 /** @file ui.c  Draws pages and asks for keys; the loop of a form. */
 #include "command/ui.h"
 
+#include <string.h>
+
 #include "stillarm/text.h"
 #include "terminal/clock.h"
 
@@ -35,13 +37,21 @@ struct key ui_ask(struct ui *ui, struct page *pg, int64_t until_boot_ms)
     return k;
 }
 
-/* How far a key moves what is shown; 0: it is another key. */
-static int steps_of(const struct key *k)
+uint32_t key_as_letter(const struct key *k)
 {
-    bool is_letter = k->code == KEY_CHARACTER;
-    if (k->code == KEY_DOWN_ARROW || (is_letter && k->character == 'j'))
+    return k->code == KEY_CHARACTER ? k->character : 0;
+}
+
+bool key_is_leaving(const struct key *k)
+{
+    return k->code == KEY_HANGUP || k->code == KEY_ESCAPE || key_as_letter(k) == 'q';
+}
+
+int key_steps(const struct key *k)
+{
+    if (k->code == KEY_DOWN_ARROW || key_as_letter(k) == 'j')
         return 1;
-    return k->code == KEY_UP_ARROW || (is_letter && k->character == 'k') ? -1 : 0;
+    return k->code == KEY_UP_ARROW || key_as_letter(k) == 'k' ? -1 : 0;
 }
 
 void ui_show(struct ui *ui, struct page *pg)
@@ -49,7 +59,7 @@ void ui_show(struct ui *ui, struct page *pg)
     int at = 0, steps;
     for (;;) {
         struct key k = ui_ask(ui, pg, INT64_MAX);
-        steps = steps_of(&k);
+        steps = key_steps(&k);
         if (!steps && k.code != KEY_NONE && k.code != KEY_RESIZED)
             return;
         /* the renderers keep the current line in sight, so moving it shows what did not fit */
@@ -58,6 +68,14 @@ void ui_show(struct ui *ui, struct page *pg)
             at += steps;
         pg->lines[at].is_current = true;
     }
+}
+
+bool is_empty_or_among(const char *entry, const char *const *words)
+{
+    for (; *words; words++)
+        if (strcmp(entry, *words) == 0)
+            return true;
+    return entry[0] == '\0';
 }
 
 bool ui_form(struct ui *ui, struct form *f, ui_save_fn save)

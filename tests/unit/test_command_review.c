@@ -644,6 +644,19 @@ START_TEST(home_says_whose_signature_is_owed_and_to_whom_one_is_sent_back)
 }
 END_TEST
 
+START_TEST(home_names_once_what_nobody_measured)
+{
+    static struct session x;
+    for (int i = 0; i < 2; i++) {
+        session_begin(&x, w.store, &loaded);
+        try_line(&x, "0.000 protocol us-adult");
+        stop_sitting(&x, NULL);
+    }
+    ck_home("eva", 20310302, "2 signatures owed by nobody named");
+    ck_assert_ptr_null(strstr(home_says("eva", 20310302), "nobody named, "));
+}
+END_TEST
+
 START_TEST(home_tells_who_was_watched_that_the_result_was_given)
 {
     static struct session x;
@@ -949,6 +962,7 @@ int main(void)
     tcase_add_test(t, a_witnessed_sitting_that_is_open_asks_for_the_witness_too);
     tcase_add_test(t, one_that_becomes_witnessed_while_it_is_watched_asks_before_more_is_shown);
     tcase_add_test(t, home_says_whose_signature_is_owed_and_to_whom_one_is_sent_back);
+    tcase_add_test(t, home_names_once_what_nobody_measured);
     tcase_add_test(t, home_tells_who_was_watched_that_the_result_was_given);
     tcase_add_test(t, next_goes_on_to_the_next_one_of_the_queue);
     tcase_add_test(t, whoever_reads_is_asked_for_her_pin_at_once_where_she_may_sign);
