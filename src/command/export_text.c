@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "command/export_form.h"
+#include "command/held.h"
 #include "command/proof.h"
 #include "stillarm/text.h"
 
@@ -144,23 +145,18 @@ static enum status add_protocol(struct growing *g, struct store *st, int64_t id,
     return ST_OK;
 }
 
-static enum status may_leave(const struct kept_sitting *k, struct err *e)
+static enum status may_leave(struct store *st, const struct kept_sitting *k, struct err *e)
 {
-    long long id = (long long)k->head.id;
     if (k->review == REVIEW_OPEN)
-        return err_set(e, ST_CONFLICT, "S-%03lld is still open. Export it once it is sealed or stopped.", id);
-    if (k->witness[0] && k->review != REVIEW_RELEASED) /* signed or not yet */
-        return err_set(e, ST_PERMISSION,
-                       "S-%03lld is held by %s: nobody else sees its figures before the result is given. Export it then.", id,
-                       k->witness);
-    return ST_OK;
+        return err_set(e, ST_CONFLICT, "S-%03lld is still open. Export it once it is sealed or stopped.", (long long)k->head.id);
+    return held_check(st, k->head.id, e);
 }
 
 static enum status write_sitting(struct growing *g, struct store *st, const struct kept_sitting *k, struct err *e)
 {
     char store[STORE_ID_CAP];
     int64_t id = k->head.id;
-    enum status status = may_leave(k, e);
+    enum status status = may_leave(st, k, e);
     if (status == ST_OK)
         status = store_id(st, store, e);
     if (status != ST_OK)

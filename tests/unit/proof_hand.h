@@ -194,7 +194,7 @@ static inline void confirms(struct play *g, enum step step)
 }
 
 /** witness: NULL, or who watches. */
-static inline void play_begin(struct play *g, struct desk *d, enum who measurer, const char *witness)
+static inline void play_begin_for(struct play *g, struct desk *d, enum who measurer, const char *witness, const char *purpose)
 {
     memset(g, 0, sizeof *g);
     g->d = d;
@@ -210,8 +210,13 @@ static inline void play_begin(struct play *g, struct desk *d, enum who measurer,
     acts(g, 900, "prior-arm left");
     if (witness)
         acts(g, 900, "witness %s", witness);
-    acts(g, 900, "purpose %s", witness ? "assessment" : "service");
+    acts(g, 900, "purpose %s", purpose);
     acts(g, 900, "place \"booth 2\"");
+}
+
+static inline void play_begin(struct play *g, struct desk *d, enum who measurer, const char *witness)
+{
+    play_begin_for(g, d, measurer, witness, witness ? "assessment" : "service");
 }
 
 static inline void play_prepare(struct play *g)

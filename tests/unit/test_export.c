@@ -271,6 +271,17 @@ START_TEST(open_and_held_ones_stay_here)
 }
 END_TEST
 
+/* Whoever looks on where nothing is assessed holds nothing: the measurer signs, and no result is ever given. */
+START_TEST(one_with_a_witness_that_is_no_assessment_leaves)
+{
+    static struct play g;
+    play_begin_for(&g, &desk, BEN, "eva", "practice");
+    acts_signed(&g, 5000, "stop \"called away\"", desk.by[BEN]);
+    take(g.id);
+    ck_assert_msg(is_proved(text, text_len, keys, keys_len), "%s%s", why.text, proof.first);
+}
+END_TEST
+
 /* A file that nobody signed can say anything: only the store it came from can tell. */
 START_TEST(one_whose_signature_is_owed_is_proved_by_its_store_alone)
 {
@@ -424,6 +435,7 @@ int main(void)
     tcase_add_test(t, newer_forms_and_other_files_are_told_apart);
     tcase_add_test(t, a_fault_is_said_with_its_line);
     tcase_add_test(t, open_and_held_ones_stay_here);
+    tcase_add_test(t, one_with_a_witness_that_is_no_assessment_leaves);
     tcase_add_test(t, one_whose_signature_is_owed_is_proved_by_its_store_alone);
     tcase_add_test(t, signatures_taken_out_of_a_file_are_missed);
     tcase_add_test(t, statements_cut_out_of_a_file_are_missed_by_those_behind_them);
