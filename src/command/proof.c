@@ -31,6 +31,7 @@ struct whole {
     char usual_protocol[ITEM_CAP]; /* by the last statement about it; "" none */
     struct sitting_check check;    /* of the sitting whose events come by */
     struct dossier *at;            /* that one; NULL before the first */
+    int32_t seen;                  /* its last event that came by before the pass over all broke off; 0: none */
     bool *is_done;                 /* by place in the list */
     int64_t done;
 };
@@ -230,6 +231,8 @@ static void begin_sitting(struct whole *w, struct dossier *d)
 static bool take_event(void *user, const struct kept_event *k)
 {
     struct whole *w = user;
+    if (w->seen && k->seq <= w->seen)
+        return true;
     if (!w->at || w->at->id != k->sitting) {
         end_sitting(w);
         struct dossier *d = find(w, k->sitting);
@@ -247,7 +250,9 @@ static bool take_event(void *user, const struct kept_event *k)
 static void take_events_of(struct whole *w, struct dossier *d)
 {
     struct err e = { 0 };
-    begin_sitting(w, d);
+    w->seen = w->at == d ? w->check.seq : 0; /* neither counted nor said twice */
+    if (w->at != d)
+        begin_sitting(w, d);
     enum status status = store_kept_events(w->st, d->id, take_event, w, &e);
     if (status == ST_OK && w->check.seq == 0) {
         proof_wrong(&w->f, d, "none of its events is here");
@@ -269,6 +274,8 @@ static enum status take_events(struct whole *w)
         end_sitting(w);
     else if (status != ST_CORRUPT && status != ST_NEWER) /* those it said of a row, which take_events_of will say again */
         return err_set(w->e, status, "%s", e.text);
+    if (w->at)
+        take_events_of(w, w->at);
     for (size_t i = 0; i < w->count && w->status == ST_OK; i++)
         if (!w->is_done[i])
             take_events_of(w, &w->list[i]);

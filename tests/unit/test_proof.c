@@ -267,6 +267,27 @@ START_TEST(an_event_that_cannot_be_read_does_not_hide_what_comes_after_it)
 }
 END_TEST
 
+static void count_said(void *user, const char *sentence)
+{
+    *(int *)user += strstr(sentence, "S-003: event 2 ") != NULL;
+}
+
+/* The pass over all events breaks off at it; what was seen of its sitting by then is neither counted nor said again. */
+START_TEST(what_comes_before_an_event_that_cannot_be_read_counts_once)
+{
+    int sittings = desk_week(&desk), said = 0;
+    struct proof before = proof_now(), p;
+    const struct proof_watch watch = {.say = count_said, .user = &said};
+    hand_spoil("UPDATE events SET t_ms = t_ms + 1 WHERE sitting = 3 AND seq = 2;"
+               "UPDATE events SET kind = 'riddle' WHERE sitting = 3 AND seq = (SELECT event_count FROM sittings WHERE id = 3)");
+    NEED(proof_store(desk.st, &watch, &p, &hand_err));
+    ck_assert_int_gt(p.wrong, 0);
+    ck_assert_int_eq(p.sittings, sittings);
+    ck_assert_int_eq(p.events, before.events - 1);
+    ck_assert_int_eq(said, 1);
+}
+END_TEST
+
 START_TEST(a_held_sitting_is_not_told_by_what_is_wrong_with_it)
 {
     struct proof p;
@@ -309,6 +330,7 @@ int main(void)
     tcase_add_loop_test(t, what_was_spoiled_is_named, 0, (int)ARRAY_LEN(SPOILS));
     tcase_add_test(t, a_sitting_taken_out_of_the_middle_is_missed);
     tcase_add_test(t, an_event_that_cannot_be_read_does_not_hide_what_comes_after_it);
+    tcase_add_test(t, what_comes_before_an_event_that_cannot_be_read_counts_once);
     tcase_add_test(t, a_held_sitting_is_not_told_by_what_is_wrong_with_it);
     tcase_add_test(t, a_forgotten_code_breaks_nothing);
     suite_add_tcase(s, t);
