@@ -27,28 +27,37 @@ static void take_firm_rule(struct protocol *p, const char *id)
     p->is_base_firm[rule_named(id)] = rule_named(id) != RULE_NONE;
 }
 
-/* An item that was taken out of a kept text since is left out of these lists, too. */
-static void take_firm_item(struct protocol *p, const char *id)
-{
-    if (protocol_find_item(p, id) >= 0)
-        p->base_items[protocol_find_item(p, id)].is_firm = true;
-}
-
-static void take_quiet_item(struct protocol *p, const char *id)
-{
-    if (protocol_find_item(p, id) >= 0)
-        p->base_items[protocol_find_item(p, id)].is_quiet = true;
-}
-
 static void take_critical_rule(struct protocol *p, const char *id)
 {
     p->is_base_critical[rule_named(id)] = rule_named(id) != RULE_NONE;
 }
 
+/* NULL: an item that was taken out of a kept text since is left out of these lists, too. */
+static struct base_item *base_item(struct protocol *p, const char *id)
+{
+    const int at = protocol_find_item(p, id);
+    return at >= 0 ? &p->base_items[at] : NULL;
+}
+
+static void take_firm_item(struct protocol *p, const char *id)
+{
+    struct base_item *item = base_item(p, id);
+    if (item)
+        item->is_firm = true;
+}
+
+static void take_quiet_item(struct protocol *p, const char *id)
+{
+    struct base_item *item = base_item(p, id);
+    if (item)
+        item->is_quiet = true;
+}
+
 static void take_critical_item(struct protocol *p, const char *id)
 {
-    if (protocol_find_item(p, id) >= 0)
-        p->base_items[protocol_find_item(p, id)].is_critical = true;
+    struct base_item *item = base_item(p, id);
+    if (item)
+        item->is_critical = true;
 }
 
 void base_take(struct protocol *p, enum base_list list, const char *id)
