@@ -71,6 +71,8 @@ struct reading {
 bool reading_is_counted(const struct reading *r);
 /** A second listener is named whose values are not whole yet. */
 bool reading_lacks_pair(const struct reading *r);
+/** The same fall as the second listener heard it: those values stand in place of the measurer's. */
+struct reading reading_of_pair(const struct reading *r);
 int reading_systolic_mmhg(const struct reading *r);
 /** The diastolic that counts: the muffling where sounds were heard down to zero, else the last sound. */
 int reading_diastolic_mmhg(const struct reading *r);
@@ -81,6 +83,9 @@ void reading_print(const struct reading *r, char *buf, size_t cap);
 int release_rate_x10(int drop_mmhg, int64_t ms, int span_mmhg);
 /** Drop between two beats in hundredths of mmHg, halves up: rate_x10 at pulse_bpm; 0 when either is 0. */
 int release_drop_per_beat_x100(int rate_x10, int pulse_bpm);
+
+/** NOTE_RELEASE_QUICK or NOTE_RELEASE_SLOW where a rate at this pulse calls for it, else 0; 0 was not observed. */
+uint32_t release_remark(int rate_x10, int pulse_bpm, const struct protocol *p);
 
 /** Are the values given (target >= first >= silent > return >= muffling >= last, first > last) in order? */
 bool reading_values_in_order(const int32_t has[POINT_COUNT], const int32_t mmhg[POINT_COUNT]);

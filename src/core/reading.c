@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "stillarm/reading.h"
 
+#include <string.h>
+
 #include "core/engine.h"
 #include "stillarm/text.h"
 
@@ -24,6 +26,14 @@ bool reading_lacks_pair(const struct reading *r)
     const bool is_whole = r->has_pair[POINT_FIRST] && r->has_pair[POINT_LAST] &&
                           (r->pair_mmhg[POINT_LAST] != 0 || r->has_pair[POINT_MUFFLING]);
     return r->listener[0] != '\0' && !is_whole;
+}
+
+struct reading reading_of_pair(const struct reading *r)
+{
+    struct reading theirs = *r;
+    memcpy(theirs.has_value, r->has_pair, sizeof theirs.has_value);
+    memcpy(theirs.value_mmhg, r->pair_mmhg, sizeof theirs.value_mmhg);
+    return theirs;
 }
 
 int reading_systolic_mmhg(const struct reading *r)

@@ -97,23 +97,28 @@ static int rate_between(const struct reading *r, enum point from, enum point to,
                             p->value[KEY_RELEASE_SPAN_MMHG]);
 }
 
-static void judge_release(struct reading *r, const struct sitting *s, const struct protocol *p)
+uint32_t release_remark(int rate_x10, int pulse_bpm, const struct protocol *p)
 {
     const int slack = p->value[KEY_RELEASE_SLACK_X10];
+    if (rate_x10 == 0)
+        return 0;
+    if (rate_x10 > p->value[KEY_RELEASE_HIGH_X10] + slack)
+        return NOTE_RELEASE_QUICK;
+    /* With a slow pulse a slow release is right: it is the drop per beat that blurs the reading. */
+    return rate_x10 < p->value[KEY_RELEASE_LOW_X10] - slack &&
+                   release_drop_per_beat_x100(rate_x10, pulse_bpm) < p->value[KEY_RELEASE_BEAT_X100]
+               ? NOTE_RELEASE_SLOW
+               : 0;
+}
+
+static void judge_release(struct reading *r, const struct sitting *s, const struct protocol *p)
+{
     r->rate_x10[0] = rate_between(r, POINT_TARGET, POINT_FIRST, p);
     r->rate_x10[1] = rate_between(r, POINT_FIRST, POINT_LAST, p);
     for (int i = 0; i < 2; i++) {
-        const int rate = r->rate_x10[i];
-        if (rate == 0)
-            continue;
-        if (rate > p->value[KEY_RELEASE_VOID_X10])
+        if (r->rate_x10[i] > p->value[KEY_RELEASE_VOID_X10])
             r->voids |= VOID_RELEASE_FAST;
-        if (rate > p->value[KEY_RELEASE_HIGH_X10] + slack)
-            r->notes |= NOTE_RELEASE_QUICK;
-        /* With a slow pulse a slow release is right: it is the drop per beat that blurs the reading. */
-        if (rate < p->value[KEY_RELEASE_LOW_X10] - slack &&
-            release_drop_per_beat_x100(rate, s->pulse_bpm) < p->value[KEY_RELEASE_BEAT_X100])
-            r->notes |= NOTE_RELEASE_SLOW;
+        r->notes |= release_remark(r->rate_x10[i], s->pulse_bpm, p);
     }
 }
 
@@ -160,11 +165,12 @@ static bool is_further(int a, int b, int limit)
 /* Two listeners of one fall. Nothing is corrected. */
 static void judge_pair(struct reading *r, const struct protocol *p)
 {
-    const bool is_to_zero = r->has_pair[POINT_LAST] && r->pair_mmhg[POINT_LAST] == 0 && r->has_pair[POINT_MUFFLING];
-    const int diastolic = r->pair_mmhg[is_to_zero ? POINT_MUFFLING : POINT_LAST];
     const int most = p->value[KEY_PAIR_OVER_MMHG];
-    if (r->listener[0] != '\0' && (is_further(reading_systolic_mmhg(r), r->pair_mmhg[POINT_FIRST], most) ||
-                                   is_further(reading_diastolic_mmhg(r), diastolic, most)))
+    if (r->listener[0] == '\0')
+        return;
+    const struct reading theirs = reading_of_pair(r);
+    if (is_further(reading_systolic_mmhg(r), reading_systolic_mmhg(&theirs), most) ||
+        is_further(reading_diastolic_mmhg(r), reading_diastolic_mmhg(&theirs), most))
         r->notes |= NOTE_PAIR_DIFFERS;
 }
 

@@ -335,19 +335,15 @@ bool key_pair_shown(const struct scene *sc, struct guide *g, const struct key *k
     }
 }
 
-static int pair_diastolic(const struct reading *r)
-{
-    bool is_to_zero = r->pair_mmhg[POINT_LAST] == 0 && r->has_pair[POINT_MUFFLING];
-
-    return r->pair_mmhg[is_to_zero ? POINT_MUFFLING : POINT_LAST];
-}
-
 bool guide_pair_differs_by(const struct reading *r, int *systolic, int *diastolic)
 {
+    struct reading theirs;
+
     if (r->listener[0] == '\0' || !r->is_entered || !r->has_pair[POINT_FIRST] || !r->has_pair[POINT_LAST])
         return false;
-    *systolic = r->pair_mmhg[POINT_FIRST] - reading_systolic_mmhg(r);
-    *diastolic = pair_diastolic(r) - reading_diastolic_mmhg(r);
+    theirs = reading_of_pair(r);
+    *systolic = reading_systolic_mmhg(&theirs) - reading_systolic_mmhg(r);
+    *diastolic = reading_diastolic_mmhg(&theirs) - reading_diastolic_mmhg(r);
     return true;
 }
 
@@ -356,25 +352,17 @@ static int size(int n)
     return n < 0 ? -n : n;
 }
 
-static void print_pair(const struct reading *r, char *out, size_t cap)
-{
-    struct reading theirs = *r;
-
-    memcpy(theirs.has_value, r->has_pair, sizeof theirs.has_value);
-    memcpy(theirs.value_mmhg, r->pair_mmhg, sizeof theirs.value_mmhg);
-    reading_print(&theirs, out, cap);
-}
-
 bool guide_say_pair(const struct sitting *s, const struct protocol *p, int index, char *out, size_t cap)
 {
     const struct reading *r = &s->readings[index];
+    const struct reading heard = reading_of_pair(r);
     char own[24], theirs[24];
     int systolic, diastolic;
 
     if (!guide_pair_differs_by(r, &systolic, &diastolic))
         return false;
     reading_print(r, own, sizeof own);
-    print_pair(r, theirs, sizeof theirs);
+    reading_print(&heard, theirs, sizeof theirs);
     snprintf(out, cap, "%s %s, %s %s: apart by %d and %d, %s the limit of %d", s->measurer, own, r->listener, theirs, size(systolic),
              size(diastolic), r->notes & NOTE_PAIR_DIFFERS ? "more than" : "within", (int)p->value[KEY_PAIR_OVER_MMHG]);
     return true;
@@ -383,12 +371,9 @@ bool guide_say_pair(const struct sitting *s, const struct protocol *p, int index
 /* What the listener alone heard very high or low: the record owes no answer to it, the subject does get the question. */
 static void pair_alarm_line(const struct scene *sc, struct page *pg, const struct reading *r)
 {
-    struct reading theirs = *r;
-    enum alarm alarm;
+    const struct reading theirs = reading_of_pair(r);
+    enum alarm alarm = reading_alarm(&theirs, sc->p);
 
-    memcpy(theirs.has_value, r->has_pair, sizeof theirs.has_value);
-    memcpy(theirs.value_mmhg, r->pair_mmhg, sizeof theirs.value_mmhg);
-    alarm = reading_alarm(&theirs, sc->p);
     if (alarm == ALARM_NONE || reading_alarm(r, sc->p) != ALARM_NONE)
         return;
     page_line(pg, LINE_CAUTION, "What %s heard is %s: ask quietly how the subject feels, and go by your site's procedure.", r->listener,

@@ -137,11 +137,6 @@ void tell_unseen(struct timeline *t, int32_t seq)
     t->told.unseen_count = 0;
 }
 
-static bool is_apart(const struct timeline *t, int difference)
-{
-    return difference > t->p->value[KEY_PAIR_OVER_MMHG] || -difference > t->p->value[KEY_PAIR_OVER_MMHG];
-}
-
 static void pair_row(struct timeline *t, int32_t seq, const struct reading *r)
 {
     int first, last;
@@ -153,7 +148,7 @@ static void pair_row(struct timeline *t, int32_t seq, const struct reading *r)
         row_add(t, seq, false, -1, "", "second listener %s: no values", r->listener);
         return;
     }
-    row_add(t, seq, false, -1, is_apart(t, first) || is_apart(t, last) ? "further apart" : "together",
+    row_add(t, seq, false, -1, r->notes & NOTE_PAIR_DIFFERS ? "further apart" : "together",
             "second listener %s: %d/%d, differs by %+d/%+d, up to %d asked", r->listener, (int)r->pair_mmhg[POINT_FIRST],
             reading_diastolic_mmhg(r) + last, first, last, (int)t->p->value[KEY_PAIR_OVER_MMHG]);
 }

@@ -125,19 +125,13 @@ static const char *note_words(int bit)
 }
 
 /* Which parts of the fall went so: bit 0 from the target to the first sound, bit 1 below it. */
-static int parts_of_release(const struct sitting *s, const struct protocol *p, const struct reading *r, bool is_quick)
+static int parts_of_release(const struct sitting *s, const struct protocol *p, const struct reading *r, uint32_t remark)
 {
-    const int32_t *value = p->value;
     int parts = 0;
 
-    for (int i = 0; i < 2; i++) {
-        int rate = r->rate_x10[i];
-        bool is_slow = rate > 0 && rate < value[KEY_RELEASE_LOW_X10] - value[KEY_RELEASE_SLACK_X10] &&
-                       release_drop_per_beat_x100(rate, s->pulse_bpm) < value[KEY_RELEASE_BEAT_X100];
-
-        if (is_quick ? rate > value[KEY_RELEASE_HIGH_X10] + value[KEY_RELEASE_SLACK_X10] : is_slow)
+    for (int i = 0; i < 2; i++)
+        if (release_remark(r->rate_x10[i], s->pulse_bpm, p) == remark)
             parts |= 1 << i;
-    }
     return parts;
 }
 
@@ -153,7 +147,7 @@ const char *note_words_of(const struct sitting *s, const struct protocol *p, con
     const char *words = NULL;
 
     if (is_quick || is_slow)
-        words = (is_quick ? QUICK : SLOW)[parts_of_release(s, p, r, is_quick)];
+        words = (is_quick ? QUICK : SLOW)[parts_of_release(s, p, r, 1u << bit)];
     return words != NULL ? words : note_words(bit);
 }
 
