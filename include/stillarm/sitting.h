@@ -59,6 +59,10 @@ struct lapse {
     char have[80], need[80];
     char why[80];     /* it was struck; a long reason is cut here, the event has all of it */
 };
+/** The item that was not as it should be; NULL where a rule speaks. */
+const struct protocol_item *lapse_item(const struct lapse *l, const struct protocol *p);
+/** Does it alone fail the sitting? */
+bool lapse_is_critical(const struct lapse *l, const struct protocol *p);
 
 struct sitting {
     int32_t phase;             /* enum phase */
@@ -130,6 +134,8 @@ struct sitting {
 
 /** Is this sitting judged by a witness: purpose assessment, with a witness? Then no departure is refused. */
 bool sitting_is_witnessed(const struct sitting *s);
+/** How many of its lapses are kept one by one, from the first. */
+int sitting_lapses_kept(const struct sitting *s);
 
 /** How a witnessed sitting came out by the protocol's own data. */
 struct assessment {

@@ -358,7 +358,7 @@ static enum rule ask_range(struct question *q)
 static enum rule ask_struck(struct question *q)
 {
     const struct sitting *s = q->s;
-    const int64_t last = s->lapse_count < LAPSES_MAX ? s->lapse_count : LAPSES_MAX;
+    const int64_t last = sitting_lapses_kept(s);
     if (last == 0)
         return object_have_need(q, RULE_VALUE_RANGE, "nothing noted", "a lapse that was noted");
     if (q->ev->value < 1 || q->ev->value > last)

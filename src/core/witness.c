@@ -171,9 +171,20 @@ void witness_look(struct question *q, struct look *look)
 
 /* ---- noting ---- */
 
-static bool is_critical(const struct protocol *p, const struct lapse *l)
+const struct protocol_item *lapse_item(const struct lapse *l, const struct protocol *p)
 {
-    return p->is_critical[l->rule] || (l->rule == RULE_ITEM_OPEN && p->items[l->item - 1].is_critical);
+    return l->item > 0 ? &p->items[l->item - 1] : NULL;
+}
+
+bool lapse_is_critical(const struct lapse *l, const struct protocol *p)
+{
+    const struct protocol_item *item = lapse_item(l, p);
+    return p->is_critical[l->rule] || (item && item->is_critical);
+}
+
+int sitting_lapses_kept(const struct sitting *s)
+{
+    return s->lapse_count < LAPSES_MAX ? s->lapse_count : LAPSES_MAX;
 }
 
 static void add_lapse(struct sitting *s, const struct protocol *p, const struct lapse *l, int32_t thing)
@@ -181,7 +192,7 @@ static void add_lapse(struct sitting *s, const struct protocol *p, const struct 
     if (s->lapse_count < LAPSES_MAX)
         s->lapses[s->lapse_count] = *l;
     s->lapse_count++;
-    s->critical_count += is_critical(p, l);
+    s->critical_count += lapse_is_critical(l, p);
     if (thing != THING_NONE)
         s->thing_lapse[thing] = s->lapse_count;
 }
@@ -225,11 +236,11 @@ void lapse_take_back(struct sitting *s, const struct protocol *p, int item)
     if (s->items[item] != ITEM_LAPSED || s->lapse_count > LAPSES_MAX)
         return;
     int at = s->lapse_count - 1;
-    while (at >= 0 && !(s->lapses[at].rule == RULE_ITEM_OPEN && s->lapses[at].item == item + 1))
+    while (at >= 0 && s->lapses[at].item != item + 1)
         at--;
     if (at < 0)
         return;
-    s->critical_count -= is_critical(p, &s->lapses[at]);
+    s->critical_count -= lapse_is_critical(&s->lapses[at], p);
     s->lapse_count--;
     memmove(&s->lapses[at], &s->lapses[at + 1], (size_t)(s->lapse_count - at) * sizeof s->lapses[0]);
     memset(&s->lapses[s->lapse_count], 0, sizeof s->lapses[0]);
@@ -239,7 +250,7 @@ void lapse_take_back(struct sitting *s, const struct protocol *p, int item)
 
 static bool is_latest_on_item(const struct sitting *s, int at)
 {
-    for (int i = at + 1; i < s->lapse_count && i < LAPSES_MAX; i++) {
+    for (int i = at + 1; i < sitting_lapses_kept(s); i++) {
         if (s->lapses[i].item == s->lapses[at].item)
             return false;
     }
@@ -265,8 +276,8 @@ void lapse_strike(struct sitting *s, const struct protocol *p, int at, const cha
     l->is_struck = 1;
     text_copy(l->why, sizeof l->why, why);
     s->struck_count++;
-    s->critical_count -= is_critical(p, l);
-    if (l->rule == RULE_ITEM_OPEN && s->items[l->item - 1] == ITEM_LAPSED && is_latest_on_item(s, at))
+    s->critical_count -= lapse_is_critical(l, p);
+    if (l->item > 0 && s->items[l->item - 1] == ITEM_LAPSED && is_latest_on_item(s, at))
         s->items[l->item - 1] = ITEM_OPEN;
     forget_thing(s, at);
 }

@@ -44,7 +44,7 @@ static bool rest_was_whole(const struct sitting *s, const struct attempt_tally *
     bool is_kept = s->given[EV_REST] > 0 && (s->rest == REST_ENDED || counted > 0);
 
     /* Before a witness it may have ended at any time. */
-    for (int i = 0; i < s->lapse_count && i < LAPSES_MAX; i++)
+    for (int i = 0; i < sitting_lapses_kept(s); i++)
         is_kept = is_kept && (s->lapses[i].is_struck || (s->lapses[i].rule != RULE_REST_SHORT && s->lapses[i].rule != RULE_REST_MISSING));
     return is_kept && (t == NULL || (t->by_rule[RULE_REST_SHORT] == 0 && t->by_rule[RULE_REST_MISSING] == 0));
 }
@@ -157,14 +157,6 @@ static void slipped_readings(struct debrief *d, const struct sitting *s, const s
     }
 }
 
-/* The item that was seen not so; NULL where a rule speaks. */
-static const struct protocol_item *lapsed_item(const struct protocol *p, const struct lapse *l)
-{
-    bool is_own = l->rule == RULE_ITEM_OPEN && l->item > 0 && l->item <= p->item_count;
-
-    return is_own ? &p->items[l->item - 1] : NULL;
-}
-
 /* Is it the first of its kind? What it costs is said once. */
 static bool is_first_lapse(const struct sitting *s, int at)
 {
@@ -190,7 +182,7 @@ static void lapse_cost(struct page *pg, const struct protocol_item *item, const 
 static void lapse_lines(struct page *pg, const struct sitting *s, const struct protocol *p, int at)
 {
     const struct lapse *l = &s->lapses[at];
-    const struct protocol_item *item = lapsed_item(p, l);
+    const struct protocol_item *item = lapse_item(l, p);
     const char *rule = rule_id((enum rule)l->rule), *word = l->is_struck ? "taken back: noted" : "lapse";
     char have[80], need[80], when[12];
 
@@ -206,14 +198,9 @@ static void lapse_lines(struct page *pg, const struct sitting *s, const struct p
         lapse_cost(pg, item, l);
 }
 
-static int lapses_kept(const struct sitting *s)
-{
-    return s->lapse_count < LAPSES_MAX ? s->lapse_count : LAPSES_MAX;
-}
-
 void guide_witnessed_lines(const struct sitting *s, const struct protocol *p, struct page *out)
 {
-    int kept = lapses_kept(s);
+    int kept = sitting_lapses_kept(s);
     struct assessment a;
 
     if (!sitting_is_witnessed(s))
@@ -234,8 +221,8 @@ void guide_witnessed_lines(const struct sitting *s, const struct protocol *p, st
 static void witnessed(struct debrief *d, const struct sitting *s, const struct protocol *p)
 {
     guide_witnessed_lines(s, p, d->pg);
-    for (int i = 0; sitting_is_witnessed(s) && i < lapses_kept(s); i++) {
-        const struct protocol_item *item = lapsed_item(p, &s->lapses[i]);
+    for (int i = 0; sitting_is_witnessed(s) && i < sitting_lapses_kept(s); i++) {
+        const struct protocol_item *item = lapse_item(&s->lapses[i], p);
         const struct rule_cost *cost = rule_cost((enum rule)s->lapses[i].rule);
 
         if (s->lapses[i].is_struck)

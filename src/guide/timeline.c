@@ -67,7 +67,7 @@ void add_words(char *out, size_t cap, const char *format, ...)
 /* A head stands in one line, its value beside it; what does not fit goes on below. Other rows wrap where they are shown. */
 static int width_of(bool is_head, const char *value)
 {
-    return !is_head ? TIMELINE_ROW_CAP : LINE_WIDTH - TIME_WIDTH - (value[0] != '\0' ? 1 + say_columns(value) : 0);
+    return !is_head ? TIMELINE_ROW_CAP : LINE_WIDTH - TIME_WIDTH - (value[0] != '\0' ? 1 + utf8_length(value) : 0);
 }
 
 void row_words(struct timeline *t, int32_t seq, bool is_stop, int64_t t_ms, const char *value, const char *words)
@@ -112,7 +112,7 @@ void row_said(struct timeline *t, const struct event *ev, int32_t seq, const cha
 {
     const char *prefix = text_prefix(ev->kind);
 
-    if (ev->text[0] == '\0' || say_columns(words) + say_columns(prefix) + say_columns(ev->text) <= width_of(true, value)) {
+    if (ev->text[0] == '\0' || utf8_length(words) + utf8_length(prefix) + utf8_length(ev->text) <= width_of(true, value)) {
         row_add(t, seq, true, ev->t_ms, value, "%s%s%s", words, ev->text[0] != '\0' ? prefix : "", ev->text);
         return;
     }
@@ -122,7 +122,7 @@ void row_said(struct timeline *t, const struct event *ev, int32_t seq, const cha
 
 static bool fits_behind(const struct timeline_row *row, const char *words)
 {
-    return say_columns(row->text) + 2 + say_columns(words) <= LINE_WIDTH && strlen(row->text) + 3 + strlen(words) < sizeof row->text;
+    return utf8_length(row->text) + 2 + utf8_length(words) <= LINE_WIDTH && strlen(row->text) + 3 + strlen(words) < sizeof row->text;
 }
 
 void rows_up(struct timeline *t, int from, int to)
@@ -269,13 +269,13 @@ static void take_time(struct timeline *t, const struct event *ev, int64_t unix_m
 /* Before a witness: what a rule would have said of this act. */
 static void tell_lapses(struct timeline *t, int32_t seq, int32_t before)
 {
-    int32_t kept = t->sitting.lapse_count < LAPSES_MAX ? t->sitting.lapse_count : LAPSES_MAX;
+    int32_t kept = sitting_lapses_kept(&t->sitting);
     char says[160], have[80], need[80];
 
     for (int32_t i = before; i < kept; i++) {
         const struct lapse *lapse = &t->sitting.lapses[i];
 
-        if (lapse->rule == RULE_ITEM_OPEN) /* told with the act itself */
+        if (lapse_item(lapse, t->p) != NULL) /* told with the act itself */
             continue;
         row_add(t, seq, false, -1, "not so", "%s: %s, asked %s", say_rule((enum rule)lapse->rule, says),
                 say_seconds_short(lapse->have, have), say_seconds_short(lapse->need, need));
@@ -329,15 +329,16 @@ void timeline_attempt(struct timeline *t, const struct timeline_attempt *a)
     const char *have = say_seconds_short(a->have, had), *need = say_seconds_short(a->need, asked);
     struct event ev;
 
-    text_copy(raw, sizeof raw, a->line);
-    text_defuse(raw);
-    if (event_parse(a->line, strlen(a->line), &ev, NULL) == PARSED_EVENT && is_unseen_value(t, &ev)) {
-        snprintf(words, sizeof words, "a value, unseen");
-        have = "";
-    } else if (event_parse(a->line, strlen(a->line), &ev, NULL) == PARSED_EVENT)
-        say_act(&ev, words, sizeof words);
-    else
+    if (event_parse(a->line, strlen(a->line), &ev, NULL) != PARSED_EVENT) {
+        text_copy(raw, sizeof raw, a->line);
+        text_defuse(raw);
         snprintf(words, sizeof words, "\"%s\"", raw);
+    } else if (is_unseen_value(t, &ev)) {
+        text_copy(words, sizeof words, "a value, unseen");
+        have = "";
+    } else {
+        say_act(&ev, words, sizeof words);
+    }
     t->told.slips += a->is_slip;
     t->told.skips += !a->is_slip;
     say_wall(t, a->t_ms, time);
@@ -346,6 +347,6 @@ void timeline_attempt(struct timeline *t, const struct timeline_attempt *a)
     t->told.join = JOIN_NONE; /* what comes after it is told after it */
     run_end(t);
     if (!a->is_slip)
-        overview_say(t, OVER_SOON, a->t_ms, "%s%s%s%s", words, have[0] != '\0' ? " after " : "", have, "");
+        overview_say(t, OVER_SOON, a->t_ms, "%s%s%s", words, have[0] != '\0' ? " after " : "", have);
     t->told.event_rows = t->row_count;
 }

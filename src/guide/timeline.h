@@ -27,6 +27,7 @@ struct before {
 void say_wall(const struct timeline *t, int64_t t_ms, char out[16]); /* 14:04:10, or +0:04:10 since opening */
 void say_span(int64_t ms, char out[16]);                             /* 36 s, 5:00, 1:02:10 */
 void say_day(int64_t yyyymmdd, char out[24]);                        /* 2 Mar 2031 */
+const char *month_word(int64_t yyyymmdd);                            /* Mar; the day exists */
 void say_range(int64_t low_mm, int64_t high_mm, char out[48]);       /* 25.4 to 40.6 cm */
 const char *say_item(const char *id, char out[ITEM_CAP]);            /* `ready.not-pregnant`: not pregnant */
 const char *say_rule(enum rule rule, char out[160]);                 /* what it says, without its full stop */
@@ -39,8 +40,6 @@ enum join act_join(enum event_kind kind);
 const char *join_prefix(enum join join);
 /** What leads in the text of this kind: `, because: `. */
 const char *text_prefix(enum event_kind kind);
-/** How many columns a text takes, a character a column. */
-int say_columns(const char *s);
 
 /* timeline.c */
 /** Add to what a buffer holds; what does not fit is left out. */

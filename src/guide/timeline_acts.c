@@ -175,12 +175,13 @@ static void tell_watched(struct timeline *t, const struct event *ev, int32_t seq
 static void tell_strike(struct timeline *t, const struct event *ev, int32_t seq, const struct before *b)
 {
     const struct lapse *lapse = &t->sitting.lapses[ev->value - 1];
+    const struct protocol_item *item = lapse_item(lapse, t->p);
     char says[160], have[80], need[80];
 
     (void)b;
     tell_plain(t, ev, seq, "");
-    if (lapse->item > 0)
-        row_add(t, seq, false, -1, "", "noted: %s: %s", t->p->items[lapse->item - 1].say, lapse->have);
+    if (item != NULL)
+        row_add(t, seq, false, -1, "", "noted: %s: %s", item->say, lapse->have);
     else
         row_add(t, seq, false, -1, "", "noted: %s: %s, asked %s", say_rule((enum rule)lapse->rule, says),
                 say_seconds_short(lapse->have, have), say_seconds_short(lapse->need, need));

@@ -235,25 +235,10 @@ static void count_rows(struct timeline *t)
         row_add(t, 0, false, -1, "", "confirmed less than %d.%d s after the act before (quick): %d", least / 10, least % 10, (int)t->quick_count);
 }
 
-/* The item of an item's own lapse; NULL where a rule speaks. */
-static const struct protocol_item *lapsed_item(const struct timeline *t, const struct lapse *lapse)
-{
-    bool is_own = lapse->rule == RULE_ITEM_OPEN && lapse->item > 0 && lapse->item <= t->p->item_count;
-
-    return is_own ? &t->p->items[lapse->item - 1] : NULL;
-}
-
-static bool is_critical(const struct timeline *t, const struct lapse *lapse)
-{
-    const struct protocol_item *item = lapsed_item(t, lapse);
-
-    return (lapse->rule > RULE_NONE && lapse->rule < RULE_COUNT && t->p->is_critical[lapse->rule]) || (item != NULL && item->is_critical);
-}
-
 static void lapse_row(struct timeline *t, const struct lapse *lapse)
 {
-    const struct protocol_item *item = lapsed_item(t, lapse);
-    const char *value = lapse->is_struck ? "taken back" : is_critical(t, lapse) ? "critical" : "lapse";
+    const struct protocol_item *item = lapse_item(lapse, t->p);
+    const char *value = lapse->is_struck ? "taken back" : lapse_is_critical(lapse, t->p) ? "critical" : "lapse";
     char says[160], have[80], need[80], reading[150] = "";
     struct text after;
 
@@ -295,10 +280,10 @@ static void witnessed_rows(struct timeline *t)
     } else {
         row_add(t, 0, true, -1, "no result", "watched by %s: lapses %d", s->witness, (int)(s->lapse_count - s->struck_count));
     }
-    for (int i = 0; i < s->lapse_count && i < LAPSES_MAX; i++)
+    for (int i = 0; i < sitting_lapses_kept(s); i++)
         lapse_row(t, &s->lapses[i]);
-    if (s->lapse_count > LAPSES_MAX)
-        row_add(t, 0, false, -1, "", "and %d more", (int)s->lapse_count - LAPSES_MAX);
+    if (s->lapse_count > sitting_lapses_kept(s))
+        row_add(t, 0, false, -1, "", "and %d more", (int)s->lapse_count - sitting_lapses_kept(s));
     unseen_items(t);
 }
 

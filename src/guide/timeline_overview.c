@@ -244,7 +244,6 @@ static void bits_answer(const struct timeline *t, struct answers *all, const cha
 
 static void pair_answer(const struct timeline *t, struct answers *all)
 {
-    const int32_t most = t->p->value[KEY_PAIR_OVER_MMHG];
     struct answer a = { .label = "pairs" };
     int first, last;
     int32_t left_out = 0;
@@ -256,7 +255,7 @@ static void pair_answer(const struct timeline *t, struct answers *all)
         if (r->listener[0] == '\0' || !guide_pair_differs_by(r, &first, &last))
             continue;
         snprintf(piece, sizeof piece, "reading %d %.32s %+d/%+d%s", i + 1, r->listener, first, last,
-                 first > most || -first > most || last > most || -last > most ? ", further apart" : "");
+                 r->notes & NOTE_PAIR_DIFFERS ? ", further apart" : "");
         a.count++;
         add_piece(a.text, sizeof a.text, &left_out, piece);
     }
@@ -299,17 +298,16 @@ static void over_answer(const struct timeline *t, struct answers *all, enum over
 /* In so many rows at most. */
 static void answer_rows(struct timeline *t, const struct answer *a, int room)
 {
-    char words[ANSWER_CAP + LABEL_WIDTH + 4], label[LABEL_WIDTH + 4];
+    char words[ANSWER_CAP + LABEL_WIDTH + 4];
     const char *rest = a->text;
 
-    snprintf(label, sizeof label, "%-*.*s", LABEL_WIDTH, LABEL_WIDTH, a->label);
     for (int row = 0; row < room && (row == 0 || rest[0] != '\0'); row++) {
         size_t n = bytes_that_fit(rest, ROW_WIDTH - LABEL_WIDTH);
         bool is_cut = row == room - 1 && rest[n] != '\0';
 
         if (is_cut)
             n = bytes_that_fit(rest, ROW_WIDTH - LABEL_WIDTH - CUT_WIDTH);
-        snprintf(words, sizeof words, "%s%.*s%s", row == 0 ? label : "            ", (int)n, rest, is_cut ? " .." : "");
+        snprintf(words, sizeof words, "%-*.*s%.*s%s", LABEL_WIDTH, LABEL_WIDTH, row == 0 ? a->label : "", (int)n, rest, is_cut ? " .." : "");
         if (is_cut && a->count > 1)
             add_words(words, sizeof words, " (%d)", (int)a->count);
         row_draw(t, 0, words);
@@ -319,7 +317,7 @@ static void answer_rows(struct timeline *t, const struct answer *a, int room)
 
 static int rows_of(const struct answer *a)
 {
-    return say_columns(a->text) > ROW_WIDTH - LABEL_WIDTH ? 2 : 1;
+    return utf8_length(a->text) > ROW_WIDTH - LABEL_WIDTH ? 2 : 1;
 }
 
 /* What no row is left for is named, so that it is looked for. */

@@ -7,32 +7,34 @@
 
 #define INDENT "  " /* of each act where the run is unfolded */
 
-/* How long after the act before, and whether anybody can have looked in that time. */
+/* Short ones to the tenth: there it matters whether anybody can have looked. */
+static void say_took(int64_t took_ms, char out[16])
+{
+    if (took_ms < 10000)
+        snprintf(out, 16, "%d.%d s", (int)(took_ms / 1000), (int)(took_ms / 100 % 10));
+    else
+        say_span(took_ms, out);
+}
+
 static void say_look(int64_t took_ms, bool is_quick, char out[48])
 {
-    char span[16];
+    char took[16];
 
-    if (took_ms < 10000)
-        snprintf(span, sizeof span, "%d.%d s", (int)(took_ms / 1000), (int)(took_ms / 100 % 10));
-    else
-        say_span(took_ms, span);
-    snprintf(out, 48, "%s%s", span, is_quick ? ", quick" : " after");
+    say_took(took_ms, took);
+    snprintf(out, 48, "%s%s", took, is_quick ? ", quick" : " after");
 }
 
 static void say_looks(const struct timeline_run *run, char out[48])
 {
-    char quickest[48];
+    char quickest[16];
 
-    if (run->presses == 1) {
+    say_took(run->quickest_ms, quickest);
+    if (run->presses == 1)
         say_look(run->quickest_ms, run->quick > 0, out);
-        return;
-    }
-    say_look(run->quickest_ms, false, quickest);
-    quickest[strlen(quickest) - strlen(" after")] = '\0';
-    if (run->quick > 0)
-        snprintf(out, 48, "%d quick, %.24s", (int)run->quick, quickest);
+    else if (run->quick > 0)
+        snprintf(out, 48, "%d quick, %s", (int)run->quick, quickest);
     else
-        snprintf(out, 48, "quickest %.24s", quickest);
+        snprintf(out, 48, "quickest %s", quickest);
 }
 
 /* What a single act of the run is called, without the time and the indent before it. */

@@ -40,15 +40,19 @@ void say_span(int64_t ms, char out[16])
         snprintf(out, 16, "%d:%02d:%02d", (int)(s / 3600), (int)(s / 60 % 60), (int)(s % 60));
 }
 
-void say_day(int64_t yyyymmdd, char out[24])
+const char *month_word(int64_t yyyymmdd)
 {
     static const char *const MONTHS[] = { "Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec" };
-    int month = (int)(yyyymmdd / 100 % 100);
 
+    return MONTHS[yyyymmdd / 100 % 100 - 1];
+}
+
+void say_day(int64_t yyyymmdd, char out[24])
+{
     if (!date_exists(yyyymmdd))
         snprintf(out, 24, "day not known");
     else
-        snprintf(out, 24, "%d %s %d", (int)(yyyymmdd % 100), MONTHS[month - 1], (int)(yyyymmdd / 10000));
+        snprintf(out, 24, "%d %s %d", (int)(yyyymmdd % 100), month_word(yyyymmdd), (int)(yyyymmdd / 10000));
 }
 
 /* ---- names ---- */
@@ -115,15 +119,6 @@ enum point timeline_point(const char *word)
         if (strcmp(POINTS[i].word, word) == 0)
             return POINTS[i].point;
     return POINT_COUNT;
-}
-
-int say_columns(const char *s)
-{
-    int n = 0;
-
-    for (; *s != '\0'; s++)
-        n += ((unsigned char)*s & 0xC0) != 0x80;
-    return n;
 }
 
 /* ---- acts ----

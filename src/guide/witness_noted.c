@@ -30,21 +30,17 @@ static const char *const ABOUT[RULE_COUNT] = {
     [RULE_ARMS_FEW] = "told, arms so far",
 };
 
-static int noted_count(const struct scene *sc)
-{
-    return sc->s->lapse_count < LAPSES_MAX ? sc->s->lapse_count : LAPSES_MAX;
-}
-
 struct page_line *witness_noted_line(const struct scene *sc, struct page *pg, int at)
 {
     const struct lapse *l = &sc->s->lapses[at];
+    const struct protocol_item *item = lapse_item(l, sc->p);
     const char *about = ABOUT[l->rule] != NULL ? ABOUT[l->rule] : rule_words(rule_id((enum rule)l->rule));
     struct page_line *line;
     char when[12], have[80], need[80];
 
     say_clock(when, l->t_ms);
-    if (l->item > 0)
-        line = page_line(pg, LINE_ITEM, "%s  %s: %s", when, sc->p->items[l->item - 1].say, l->have);
+    if (item != NULL)
+        line = page_line(pg, LINE_ITEM, "%s  %s: %s", when, item->say, l->have);
     else if (l->rule == RULE_STEP_NEEDS)
         line = page_line(pg, LINE_ITEM, "%s  %s: %s", when, about, l->have);
     else
@@ -57,13 +53,13 @@ struct page_line *witness_noted_line(const struct scene *sc, struct page *pg, in
 void witness_noted_open(const struct scene *sc, struct guide *g, bool is_finishing)
 {
     guide_open_view(g, VIEW_WITNESS_NOTED);
-    g->cursor = noted_count(sc) > 0 ? noted_count(sc) - 1 : 0; /* a slip is mostly the latest */
+    g->cursor = sitting_lapses_kept(sc->s) > 0 ? sitting_lapses_kept(sc->s) - 1 : 0; /* a slip is mostly the latest */
     g->scratch[SC_WITNESS_FINISH] = is_finishing;
 }
 
 void page_witness_noted(const struct scene *sc, struct page *pg)
 {
-    int n = noted_count(sc), at = sc->g->cursor, from = at >= ROWS ? at - ROWS + 1 : 0;
+    int n = sitting_lapses_kept(sc->s), at = sc->g->cursor, from = at >= ROWS ? at - ROWS + 1 : 0;
     bool is_finishing = sc->g->scratch[SC_WITNESS_FINISH] != 0;
 
     text_copy(pg->title, sizeof pg->title, is_finishing ? "Noted so far: is it as it was?" : "Noted so far");
@@ -89,7 +85,7 @@ static void take_back(const struct scene *sc, struct guide *g)
 {
     int at = g->cursor;
 
-    if (at >= noted_count(sc))
+    if (at >= sitting_lapses_kept(sc->s))
         say_no(g, "Nothing is noted so far.");
     else if (sc->s->lapses[at].is_struck)
         say_no(g, "This one is taken back already. What was so after all is noted again.");
@@ -110,7 +106,7 @@ bool key_witness_noted(const struct scene *sc, struct guide *g, const struct key
     if (k->code == KEY_UP_ARROW || k->code == KEY_DOWN_ARROW) {
         int to = g->cursor + (k->code == KEY_UP_ARROW ? -1 : 1);
 
-        if (to >= 0 && to < noted_count(sc))
+        if (to >= 0 && to < sitting_lapses_kept(sc->s))
             g->cursor = to;
         return true;
     }

@@ -310,7 +310,7 @@ START_TEST(a_fall_is_drawn_from_the_target_to_the_empty_cuff)
     ck_assert_int_gt(fed_row(" 80 last    0:28", first), first);
     ck_assert_ptr_nonnull(strstr(fed.t.rows[first + 9].text, "o   0 empty   0:48"));
     for (int i = first; i < first + 10; i++) {
-        ck_assert_int_le(say_columns(fed.t.rows[i].text), LINE_WIDTH);
+        ck_assert_int_le(utf8_length(fed.t.rows[i].text), LINE_WIDTH);
         for (const char *c = fed.t.rows[i].text; *c != '\0'; c++)
             ck_assert(*c >= ' ' && *c <= '~');
         ck_assert_str_eq(fed.t.rows[i].value, "");
@@ -394,7 +394,7 @@ START_TEST(moments_that_cross_after_a_second_mark_draw_no_nonsense)
     rows = drawn_rows(&first);
     ck_assert(rows == 0 || rows == 10);
     for (int i = 0; i < fed.t.row_count; i++)
-        ck_assert_int_lt(say_columns(fed.t.rows[i].text), TIMELINE_ROW_CAP);
+        ck_assert_int_lt(utf8_length(fed.t.rows[i].text), TIMELINE_ROW_CAP);
 }
 END_TEST
 
