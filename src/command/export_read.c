@@ -12,6 +12,13 @@ static enum status fault(const struct export_cursor *c, const char *why, struct 
     return err_set(e, ST_SYNTAX, "line %ld: %s.", c->line, why);
 }
 
+/* Of the line that was just read. */
+static enum status fault_before(struct export_cursor *c, const char *why, struct err *e)
+{
+    c->line--;
+    return fault(c, why, e);
+}
+
 /* One line without its LF. */
 static enum status next_line(struct export_cursor *c, const char **line, size_t *len, struct err *e)
 {
@@ -22,11 +29,7 @@ static enum status next_line(struct export_cursor *c, const char **line, size_t 
     *len = (size_t)(end - from);
     c->at += *len + 1;
     c->line++;
-    if (memchr(from, '\0', *len)) {
-        c->line--;
-        return fault(c, "it holds a byte that no text has", e);
-    }
-    return ST_OK;
+    return memchr(from, '\0', *len) ? fault_before(c, "it holds a byte that no text has", e) : ST_OK;
 }
 
 /* Copied, so that the parsers of words can be used on it. */
@@ -37,19 +40,11 @@ static enum status copy_line(struct export_cursor *c, char *buf, size_t cap, con
     enum status status = next_line(c, &line, &len, e);
     if (status != ST_OK)
         return status;
-    if (len >= cap) {
-        c->line--;
-        return fault(c, too_long, e);
-    }
+    if (len >= cap)
+        return fault_before(c, too_long, e);
     memcpy(buf, line, len);
     buf[len] = '\0';
     return ST_OK;
-}
-
-static enum status fault_before(struct export_cursor *c, const char *why, struct err *e)
-{
-    c->line--;
-    return fault(c, why, e);
 }
 
 /* `NAME VALUE`; value points into buf. */
@@ -254,7 +249,7 @@ static enum status last_line(struct export_cursor *c, struct export_parts *out, 
 {
     char buf[80], hex[HASH_HEX_CAP];
     const char *value = NULL;
-    unsigned char given[TRUST_HASH_BYTES], hash[TRUST_HASH_BYTES];
+    unsigned char given[TRUST_HASH_BYTES];
     size_t before = c->at;
     enum status status = named(c, "end", buf, sizeof buf, &value, e);
     if (status != ST_OK)
@@ -263,8 +258,7 @@ static enum status last_line(struct export_cursor *c, struct export_parts *out, 
         return fault_before(c, "`end` needs 64 hexadecimal digits", e);
     if (c->at != c->len)
         return fault(c, "something follows on the end", e);
-    trust_hash(c->text, before, hash);
-    trust_hex(hash, sizeof hash, hex);
+    trust_hash_hex(c->text, before, hex);
     out->is_end_right = strcmp(hex, value) == 0;
     return ST_OK;
 }

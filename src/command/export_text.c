@@ -50,11 +50,9 @@ static void addf(struct growing *g, const char *format, ...)
 /* Everything before it is in the hash of the last line. */
 static enum status finish(struct growing *g, enum status status, char **out, size_t *len, struct err *e)
 {
-    unsigned char hash[TRUST_HASH_BYTES];
     char hex[HASH_HEX_CAP];
     if (status == ST_OK && !g->is_failed) {
-        trust_hash(g->text, g->len, hash);
-        trust_hex(hash, sizeof hash, hex);
+        trust_hash_hex(g->text, g->len, hex);
         addf(g, "end %s\n", hex);
     }
     if (status == ST_OK && g->is_failed)

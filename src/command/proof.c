@@ -169,10 +169,8 @@ static enum status take_statements(struct whole *w)
 static bool take_attempt(void *user, const struct kept_attempt *k)
 {
     struct dossier *d = find(user, k->sitting);
-    const struct chain_attempt a = { .n = k->n, .after_seq = k->after_seq, .t_ms = k->t_ms, .unix_ms = k->unix_ms,
-                                     .is_slip = k->is_slip, .rule = k->rule, .have = k->have, .need = k->need, .line = k->line };
     if (d)
-        attempt_check(d, &a);
+        attempt_check(d, k);
     return true;
 }
 

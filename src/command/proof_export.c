@@ -103,13 +103,11 @@ static void take_statements(struct exported *x)
 
 static enum status put_protocol(struct exported *x, const struct judged_by **by, struct err *e)
 {
-    unsigned char hash[TRUST_HASH_BYTES];
     char hex[HASH_HEX_CAP], *text = malloc(x->parts.protocol_len + 1);
     if (text) {
         memcpy(text, x->parts.protocol, x->parts.protocol_len);
         text[x->parts.protocol_len] = '\0';
-        trust_hash(text, x->parts.protocol_len, hash);
-        trust_hex(hash, sizeof hash, hex);
+        trust_hash_hex(text, x->parts.protocol_len, hex);
         *by = shelf_put(&x->shelf, hex, text, &x->f, &x->d);
     }
     free(text);
@@ -123,13 +121,8 @@ static enum status take_record(struct exported *x, struct err *e)
     enum status status = put_protocol(x, &by, e);
     if (status != ST_OK)
         return status;
-    for (int64_t i = 0; i < x->parts.attempts && export_next_attempt(&attempts_at, &x->attempt, e) == ST_OK; i++) {
-        const struct kept_attempt *k = &x->attempt;
-        const struct chain_attempt a = { .n = k->n, .after_seq = k->after_seq, .t_ms = k->t_ms, .unix_ms = k->unix_ms,
-                                         .is_slip = k->is_slip, .rule = k->rule, .have = k->have, .need = k->need,
-                                         .line = k->line };
-        attempt_check(&x->d, &a);
-    }
+    for (int64_t i = 0; i < x->parts.attempts && export_next_attempt(&attempts_at, &x->attempt, e) == ST_OK; i++)
+        attempt_check(&x->d, &x->attempt);
     sitting_check_begin(&x->check, &x->f, &x->d, by, x->parts.store, x->keys.unsigned_until, false);
     for (int64_t i = 0; i < x->parts.events && export_next_event(&events_at, &x->event, e) == ST_OK; i++) {
         x->event.sitting = x->d.id;

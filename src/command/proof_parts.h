@@ -119,6 +119,6 @@ bool sitting_check_reading(struct sitting_check *c, const struct stored_reading 
 int sitting_check_finished(const struct sitting *s, int *counted);
 
 void attempt_check_begin(struct dossier *d, const char *store);
-void attempt_check(struct dossier *d, const struct chain_attempt *a);
+void attempt_check(struct dossier *d, const struct kept_attempt *k);
 
 #endif

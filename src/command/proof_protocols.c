@@ -40,14 +40,12 @@ const struct judged_by *shelf_put(struct protocol_shelf *s, const char *hash, co
                                   struct dossier *d)
 {
     struct err e = { 0 };
-    unsigned char is[TRUST_HASH_BYTES];
     char hex[HASH_HEX_CAP];
     struct judged_by *j = make_room(s) ? calloc(1, sizeof *j) : NULL;
     if (!j)
         return NULL;
     text_copy(j->hash, sizeof j->hash, hash);
-    trust_hash(text, strlen(text), is);
-    trust_hex(is, sizeof is, hex);
+    trust_hash_hex(text, strlen(text), hex);
     if (strcmp(hex, hash) != 0)
         proof_wrong(f, d, "the text of the protocol kept with it was changed");
     j->is_sound = protocol_parse("the protocol kept with the sitting", text, &j->protocol, NULL, NULL, &e) == ST_OK;

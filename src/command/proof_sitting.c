@@ -14,12 +14,14 @@ void attempt_check_begin(struct dossier *d, const char *store)
     chain_attempts_begin(&d->attempts_chain, store, d->id);
 }
 
-void attempt_check(struct dossier *d, const struct chain_attempt *a)
+void attempt_check(struct dossier *d, const struct kept_attempt *k)
 {
+    const struct chain_attempt a = { .n = k->n, .after_seq = k->after_seq, .t_ms = k->t_ms, .unix_ms = k->unix_ms,
+                                     .is_slip = k->is_slip, .rule = k->rule, .have = k->have, .need = k->need, .line = k->line };
     d->attempts_found++;
-    if (a->n != d->attempts_found)
+    if (k->n != d->attempts_found)
         d->has_attempts_gap = true;
-    chain_attempt(&d->attempts_chain, a);
+    chain_attempt(&d->attempts_chain, &a);
 }
 
 void sitting_check_begin(struct sitting_check *c, const struct findings *f, struct dossier *d, const struct judged_by *by,

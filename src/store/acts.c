@@ -114,15 +114,6 @@ static enum status fill_key_of(struct store *st, struct statement *s, struct err
     return ST_OK;
 }
 
-static void fill_protocol(struct statement *s, const char *text)
-{
-    unsigned char hash[TRUST_HASH_BYTES];
-    if (!text)
-        return;
-    trust_hash(text, strlen(text), hash);
-    trust_hex(hash, sizeof hash, s->hash);
-}
-
 /** All that an act says, as far as it is known before it is numbered. kept is filled where it is about a sitting. */
 static enum status fill_act(struct store *st, const struct act *a, const struct signer *signer, struct statement *s,
                             struct kept_sitting *kept, struct err *e)
@@ -143,8 +134,8 @@ static enum status fill_act(struct store *st, const struct act *a, const struct 
         s->event = a->event;
     if (fields & HAS_OPEN)
         s->open_ms = a->open_ms;
-    if (fields & HAS_HASH)
-        fill_protocol(s, a->protocol_text);
+    if (fields & HAS_HASH && a->protocol_text)
+        trust_hash_hex(a->protocol_text, strlen(a->protocol_text), s->hash);
     if (status == ST_OK && fields & HAS_OF_KEY)
         status = fill_key_of(st, s, e);
     if (status == ST_OK && fields & HAS_EVENT && (a->event < 0 || a->event > s->events))

@@ -39,13 +39,10 @@ enum status store_new_salt(unsigned char out[SALT_BYTES], struct err *e)
 
 enum status store_hash_text(const char *text, char out[65], struct err *e)
 {
-    unsigned char hash[crypto_generichash_BYTES];
     enum status status = need_sodium(e);
-    if (status != ST_OK)
-        return status;
-    crypto_generichash(hash, sizeof hash, (const unsigned char *)text, strlen(text), NULL, 0);
-    sodium_bin2hex(out, 65, hash, sizeof hash);
-    return ST_OK;
+    if (status == ST_OK)
+        trust_hash_hex(text, strlen(text), out);
+    return status;
 }
 
 static const char NEW_CODE[] = "A new code";

@@ -43,6 +43,13 @@ void trust_hash(const void *bytes, size_t len, unsigned char out[TRUST_HASH_BYTE
     crypto_generichash(out, TRUST_HASH_BYTES, bytes, len, NULL, 0);
 }
 
+void trust_hash_hex(const void *bytes, size_t len, char out[HASH_HEX_CAP])
+{
+    unsigned char hash[TRUST_HASH_BYTES];
+    trust_hash(bytes, len, hash);
+    trust_hex(hash, sizeof hash, out);
+}
+
 void trust_short(const char *hex, char out[12])
 {
     if (strlen(hex) < 8) {

@@ -13,13 +13,6 @@ static void add_hex(struct text *t, const char *name, const unsigned char *bytes
     text_addf(t, "%s %s\n", name, hex);
 }
 
-static void hash_of(const char *text, size_t len, char out[HASH_HEX_CAP])
-{
-    unsigned char hash[TRUST_HASH_BYTES];
-    trust_hash(text, len, hash);
-    trust_hex(hash, sizeof hash, out);
-}
-
 size_t key_file_print(const struct sealed_key *k, char out[KEY_FILE_CAP])
 {
     char end[HASH_HEX_CAP];
@@ -31,7 +24,7 @@ size_t key_file_print(const struct sealed_key *k, char out[KEY_FILE_CAP])
     add_hex(&t, "nonce", k->nonce, sizeof k->nonce);
     text_addf(&t, "ops %lld\nmemory %lld\n", (long long)k->ops, (long long)k->memory_bytes);
     add_hex(&t, "box", k->box, sizeof k->box);
-    hash_of(out, t.len, end);
+    trust_hash_hex(out, t.len, end);
     text_addf(&t, "end %s\n", end);
     return t.len;
 }
@@ -83,7 +76,7 @@ static enum status take_end(struct lines *l, const char *text, struct err *e)
 {
     struct part value;
     char want[HASH_HEX_CAP], said[HASH_HEX_CAP];
-    hash_of(text, (size_t)(l->at - text), want);
+    trust_hash_hex(text, (size_t)(l->at - text), want);
     enum status status = lines_next(l, "end", &value, e);
     if (status != ST_OK)
         return status;

@@ -434,9 +434,7 @@ void statement_hash(const char *text, size_t len, const unsigned char signature[
 void statement_founding(const char *store, int64_t unsigned_until, char out[HASH_HEX_CAP])
 {
     char text[120];
-    unsigned char hash[TRUST_HASH_BYTES];
     const int n =
         snprintf(text, sizeof text, "stillarm store 1\n%s\n%lld\n", store, (long long)unsigned_until);
-    trust_hash(text, n < 0 ? 0 : (size_t)n, hash);
-    trust_hex(hash, sizeof hash, out);
+    trust_hash_hex(text, n < 0 ? 0 : (size_t)n, out);
 }

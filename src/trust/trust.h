@@ -30,6 +30,8 @@ void trust_hex(const unsigned char *bytes, size_t n, char *out);
 bool trust_unhex(const char *hex, unsigned char *out, size_t n);
 /** BLAKE2b-256, unkeyed. */
 void trust_hash(const void *bytes, size_t len, unsigned char out[TRUST_HASH_BYTES]);
+/** The same in digits. */
+void trust_hash_hex(const void *bytes, size_t len, char out[HASH_HEX_CAP]);
 /** The beginning of an id or hash as people compare it: `7f3a 91c2`. */
 void trust_short(const char *hex, char out[12]);
 
