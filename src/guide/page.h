@@ -8,7 +8,7 @@
 
 #define PAGE_LINES_MAX 64
 #define PAGE_RAIL_MAX 12
-#define PAGE_KEYS_MAX 18
+#define PAGE_KEYS_MAX 36
 
 enum key_code { KEY_NONE, KEY_CHARACTER, KEY_ENTER, KEY_ESCAPE, KEY_BACKSPACE, KEY_UP_ARROW, KEY_DOWN_ARROW, KEY_TAB,
                 KEY_RESIZED /* redraw */, KEY_HANGUP /* the terminal or the input is gone */ };

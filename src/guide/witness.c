@@ -283,7 +283,6 @@ void page_witness(const struct scene *sc, struct page *pg)
     pg->pinned = pg->line_count; /* on a small screen the items scroll below what is on record */
     page_line(pg, LINE_GAP, "%s", "");
     item_lines(sc, pg);
-    witness_acts_line(sc, pg);
     witness_keys(sc, pg);
 }
 

@@ -19,9 +19,8 @@ int witness_item_open(const struct scene *sc);
 bool witness_has_put_by(const struct scene *sc);
 void witness_put_by(const struct scene *sc, struct guide *g, bool is_put_by);
 
-/** What of all acts is named in the row of keys, and what stands in the page as a line. */
+/** The acts of the moment, named in the row of keys. */
 void witness_keys(const struct scene *sc, struct page *pg);
-void witness_acts_line(const struct scene *sc, struct page *pg);
 
 /** What was noted so far, to look at and to take back; is_finishing: and then to finish. */
 void witness_noted_open(const struct scene *sc, struct guide *g, bool is_finishing);

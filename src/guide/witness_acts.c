@@ -259,56 +259,54 @@ PRESS(finish)
 
 /* ---- the table ---- */
 
-enum shown { IN_KEYS, IN_LINE };
-
 static const struct act_row {
     char key;
     const char *name, *label;
-    enum shown shown;
     bool (*is_shown)(const struct scene *sc); /* named then; the key itself works always, and is answered */
     press_fn *press;                          /* NULL: it opens a page, */
     enum view opens;                          /* or, VIEW_AUTO, is one of the keys that all pages have */
 } ACTS[] = {
-    { 'y', "y", "seen", IN_KEYS, always, press_seen, VIEW_AUTO },
-    { 'n', "n", "not so", IN_KEYS, always, press_not_so, VIEW_AUTO },
-    { 'u', "u", "not seen", IN_KEYS, always, press_not_seen, VIEW_AUTO },
-    { ' ', "space", "next mark", IN_KEYS, has_marks, press_next, VIEW_AUTO },
-    { ' ', "space", "all air out", IN_KEYS, is_palpating, press_next, VIEW_AUTO },
-    { 'e', "e", "all air out", IN_KEYS, is_listening, press_empty, VIEW_AUTO },
-    { 'r', "r", "rest begins", IN_KEYS, is_not_resting, press_rest, VIEW_AUTO },
-    { 'r', "r", "rest ends", IN_KEYS, is_resting, press_rest, VIEW_AUTO },
-    { 'p', "p", "squeeze, feeling", IN_KEYS, is_down, press_palpate, VIEW_AUTO },
-    { 'l', "l", "squeeze, listening", IN_KEYS, is_down, press_listen, VIEW_AUTO },
-    { 'g', "g", "pulse felt, gone", IN_KEYS, has_palpated, NULL, VIEW_WITNESS_PULSE },
-    { 'v', "v", "the marks", IN_KEYS, has_marks, press_back, VIEW_AUTO },
-    { 'v', "v", "the values", IN_KEYS, has_values_owed, press_back, VIEW_AUTO },
-    { '2', "2", "second listener", IN_KEYS, pair_may_join, press_listener, VIEW_AUTO },
-    { 'x', "x", "correct the last", IN_KEYS, has_done, press_correct, VIEW_AUTO },
-    { '!', "!", "the open answer", IN_KEYS, has_alarm, press_alarm, VIEW_AUTO },
-    { 'c', "c", "comment", IN_KEYS, always, press_comment, VIEW_AUTO },
-    { 'd', "d", "something happened", IN_KEYS, always, NULL, VIEW_MENU },
-    { 'a', "a", "arm", IN_LINE, is_down, NULL, VIEW_ARM },
-    { 'o', "o", "round the arm", IN_LINE, is_down, NULL, VIEW_CIRCUMFERENCE },
-    { 'w', "w", "cuff on", IN_LINE, is_down, NULL, VIEW_WRAP },
-    { 'k', "k", "gauge", IN_LINE, is_down, NULL, VIEW_KIT },
-    { 'b', "b", "pulse", IN_LINE, is_down, NULL, VIEW_PULSE },
-    { 'j', "j", "stands up", IN_LINE, may_stand, press_stand, VIEW_AUTO },
-    { 't', "t", "told", IN_LINE, is_down, press_told, VIEW_AUTO },
-    { 'z', "z", "passed over", IN_LINE, always, NULL, VIEW_WITNESS_PASS },
-    { '-', "-", "noted so far", IN_LINE, always, press_noted, VIEW_AUTO },
-    { 'i', "i", "spoke", IN_LINE, always, NULL, VIEW_AUTO },
-    { 'm', "m", "moved", IN_LINE, always, NULL, VIEW_AUTO },
-    { 'h', "h", "figures", IN_LINE, always, NULL, VIEW_AUTO },
-    { '?', "?", "why", IN_LINE, is_down, NULL, VIEW_AUTO },
-    { 'f', "f", "finish", IN_KEYS, is_down, press_finish, VIEW_AUTO },
-    { 's', "s", "stop here", IN_KEYS, always, NULL, VIEW_AUTO },
-    { 'q', "q", "leave", IN_KEYS, is_down, NULL, VIEW_AUTO },
+    { ' ', "space", "next mark", has_marks, press_next, VIEW_AUTO },
+    { ' ', "space", "all air out", is_palpating, press_next, VIEW_AUTO },
+    { 'e', "e", "all air out", is_listening, press_empty, VIEW_AUTO },
+    { 'y', "y", "seen", always, press_seen, VIEW_AUTO },
+    { 'n', "n", "not so", always, press_not_so, VIEW_AUTO },
+    { 'u', "u", "not seen", always, press_not_seen, VIEW_AUTO },
+    { 'r', "r", "rest begins", is_not_resting, press_rest, VIEW_AUTO },
+    { 'r', "r", "rest ends", is_resting, press_rest, VIEW_AUTO },
+    { 'p', "p", "squeeze, feeling", is_down, press_palpate, VIEW_AUTO },
+    { 'l', "l", "squeeze, listening", is_down, press_listen, VIEW_AUTO },
+    { 'g', "g", "pulse felt, gone", has_palpated, NULL, VIEW_WITNESS_PULSE },
+    { 'v', "v", "the marks", has_marks, press_back, VIEW_AUTO },
+    { 'v', "v", "the values", has_values_owed, press_back, VIEW_AUTO },
+    { '2', "2", "second listener", pair_may_join, press_listener, VIEW_AUTO },
+    { 'x', "x", "correct the last", has_done, press_correct, VIEW_AUTO },
+    { '!', "!", "the open answer", has_alarm, press_alarm, VIEW_AUTO },
+    { 'a', "a", "arm", is_down, NULL, VIEW_ARM },
+    { 'o', "o", "round the arm", is_down, NULL, VIEW_CIRCUMFERENCE },
+    { 'w', "w", "cuff on", is_down, NULL, VIEW_WRAP },
+    { 'k', "k", "gauge", is_down, NULL, VIEW_KIT },
+    { 'b', "b", "pulse", is_down, NULL, VIEW_PULSE },
+    { 'j', "j", "stands up", may_stand, press_stand, VIEW_AUTO },
+    { 't', "t", "told", is_down, press_told, VIEW_AUTO },
+    { 'z', "z", "passed over", always, NULL, VIEW_WITNESS_PASS },
+    { '-', "-", "noted so far", always, press_noted, VIEW_AUTO },
+    { 'c', "c", "comment", always, press_comment, VIEW_AUTO },
+    { 'd', "d", "something happened", always, NULL, VIEW_MENU },
+    { 'i', "i", "spoke", always, NULL, VIEW_AUTO },
+    { 'm', "m", "moved", always, NULL, VIEW_AUTO },
+    { 'h', "h", "figures", always, NULL, VIEW_AUTO },
+    { '?', "?", "why", is_down, NULL, VIEW_AUTO },
+    { 'f', "f", "finish", is_down, press_finish, VIEW_AUTO },
+    { 's', "s", "stop here", always, NULL, VIEW_AUTO },
+    { 'q', "q", "leave", is_down, NULL, VIEW_AUTO },
 };
 
+/* All of them in the row of keys: lines would scroll away where rows are few, and what is not named is not found. */
 void witness_keys(const struct scene *sc, struct page *pg)
 {
     for (size_t i = 0; i < ARRAY_LEN(ACTS); i++) {
-        if (ACTS[i].shown == IN_KEYS && ACTS[i].is_shown(sc))
+        if (ACTS[i].is_shown(sc))
             page_key(pg, ACTS[i].name, ACTS[i].label);
         if (ACTS[i].key == 'u') {
             page_key(pg, "down", "next");
@@ -316,18 +314,6 @@ void witness_keys(const struct scene *sc, struct page *pg)
             page_key(pg, "tab", "next step");
         }
     }
-}
-
-void witness_acts_line(const struct scene *sc, struct page *pg)
-{
-    char said[sizeof pg->lines[0].text];
-    struct text t;
-
-    text_init(&t, said, sizeof said);
-    for (size_t i = 0; i < ARRAY_LEN(ACTS); i++)
-        if (ACTS[i].shown == IN_LINE && ACTS[i].is_shown(sc))
-            text_addf(&t, "%s%s\xc2\xa0%s", t.len > 0 ? "   " : "", ACTS[i].name, ACTS[i].label);
-    page_line(pg, LINE_NOTE, "%s", said);
 }
 
 bool key_witness(const struct scene *sc, struct guide *g, const struct key *k, struct guide_action *out)

@@ -292,14 +292,12 @@ END_TEST
 
 START_TEST(witnessed_page_names_every_act)
 {
-    static const char *const KEYS[] = { "y", "n", "u", "down", "up", "tab", "r", "p", "l", "c", "d", "f", "s", "q" };
-    static const char *const WORDS[] = { "arm", "round", "cuff", "gauge", "pulse", "told", "passed", "spoke", "moved", "figures" };
+    static const char *const KEYS[] = { "y", "n", "u", "down", "up", "tab", "r", "p", "l", "2", "a", "o", "w", "k", "b", "t", "z", "-",
+                                        "c", "d", "i", "m", "h", "?", "f", "s", "q" };
 
     open_witnessed();
     for (size_t i = 0; i < ARRAY_LEN(KEYS); i++)
         ck_assert_msg(page_offers(&h.page, KEYS[i]), "%s", KEYS[i]);
-    for (size_t i = 0; i < ARRAY_LEN(WORDS); i++)
-        ck_assert_msg(page_says(&h.page, WORDS[i]), "%s", WORDS[i]);
     ck_assert_int_lt(h.page.key_count, PAGE_KEYS_MAX);
 }
 END_TEST

@@ -246,16 +246,16 @@ START_TEST(render_never_cuts_a_key)
     for (int i = 0; i < PAGE_KEYS_MAX; i++) {
         char name[24], label[60];
         snprintf(name, sizeof name, "key%d", i);
-        snprintf(label, sizeof label, "does the thing with number %d", i);
+        snprintf(label, sizeof label, "act %d", i);
         page_key(&pg, name, label);
     }
-    page_key(&pg, "fifteenth", "is dropped");
+    page_key(&pg, "one more", "is dropped");
     ck_assert_int_eq(pg.key_count, PAGE_KEYS_MAX);
     render(_i, false);
     assert_shape(out, SIZES[_i][0], SIZES[_i][1]);
     for (int i = 0; i < PAGE_KEYS_MAX; i++) {
         char key[80];
-        snprintf(key, sizeof key, "key%d does the thing with number %d", i, i);
+        snprintf(key, sizeof key, "key%d act %d", i, i);
         ck_assert_msg(row_of(out, key, NULL, 0) >= 0, "'%s' is cut:\n%s", key, out);
     }
 }
@@ -330,6 +330,23 @@ START_TEST(render_ends_no_line_at_a_no_break_blank)
         ck_assert_msg(row_of(out, "5: 133/79", NULL, 0) >= 0 && row_of(out, "6: 134/80", NULL, 0) >= 0, "broken on %d columns:\n%s",
                       cols, out);
     }
+}
+END_TEST
+
+START_TEST(render_hangs_a_row_under_what_its_label_says)
+{
+    char label[200], more[200];
+
+    begin(PAGE_OPEN);
+    page_line(&pg, LINE_ROW, "r       review: 1 waits for a preceptor, 1 sent back to ben, 1 signature owed by ana");
+    page_line(&pg, LINE_ROW, "left arm, 31 cm, adult, rest 1:15, gone at 130  and words that go on behind two blanks");
+    render(1, false);
+    ck_assert_int_ge(row_of(out, "review:", label, sizeof label), 0);
+    ck_assert_int_ge(row_of(out, "owed by ana", more, sizeof more), 0);
+    ck_assert_uint_eq(strspn(more, " "), (size_t)(strstr(label, "review:") - label));
+    ck_assert_int_ge(row_of(out, "left arm, 31", label, sizeof label), 0);
+    ck_assert_int_ge(row_of(out, "two blanks", more, sizeof more), 0);
+    ck_assert_uint_eq(strspn(more, " "), strspn(label, " "));
 }
 END_TEST
 
@@ -662,6 +679,7 @@ int main(void)
     tcase_add_test(t, render_sets_kinds_of_lines_apart);
     tcase_add_loop_test(t, render_never_cuts_a_key, 0, sizes);
     tcase_add_loop_test(t, render_scrolls_to_the_current_line, 0, sizes);
+    tcase_add_test(t, render_hangs_a_row_under_what_its_label_says);
     tcase_add_test(t, render_says_that_there_is_more_without_a_current_line);
     tcase_add_loop_test(t, render_makes_any_text_safe, 0, (int)ARRAY_LEN(NASTY));
     tcase_add_loop_test(t, render_breaks_a_word_longer_than_the_screen, 0, sizes);
