@@ -6,6 +6,8 @@
 #include "stillarm/err.h"
 #include "stillarm/text.h"
 
+#define LABEL_COLUMNS 12 /* with the blanks behind it; further on, two blanks part what is said */
+
 struct range {
     uint32_t low, high;
 };
@@ -159,14 +161,29 @@ static int line_end(const struct shown *s, int from, int width)
     return s->count;
 }
 
+/* Columns before what a row says: blanks, or a short label that blanks set off. */
+static int lead_of(const struct shown *s)
+{
+    int at = 0, gap = 0;
+
+    while (at < s->count && s->c[at] == ' ')
+        at++;
+    if (at > 0)
+        return at;
+    for (; at < s->count && at <= LABEL_COLUMNS; at++) {
+        if (s->c[at] != ' ' && gap >= 2)
+            return at;
+        gap = s->c[at] == ' ' ? gap + 1 : 0;
+    }
+    return 0;
+}
+
 int shown_wrap(const struct shown *s, int width, struct strip *out, int cap)
 {
-    int count = 0, lead = 0, from = 0;
+    int count = 0, lead = lead_of(s), from = 0;
 
     if (width < 1)
         width = 1;
-    while (lead < s->count && s->c[lead] == ' ')
-        lead++;
     if (lead == s->count || lead > width / 2)
         lead = 0;
     while (count < cap) {

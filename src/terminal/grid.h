@@ -66,7 +66,8 @@ struct strip {
     int from, to, indent;
 };
 /** Wrap by words into lines of at most width columns; a longer word is broken. The first line keeps its
- * leading blanks and the others hang under it. Returns how many of at most cap lines; at least 1. */
+ * leading blanks, or a short label set off by two blanks or more, and the others hang under what follows.
+ * Returns how many of at most cap lines; at least 1. */
 int shown_wrap(const struct shown *s, int width, struct strip *out, int cap);
 
 void grid_clear(struct grid *g, int rows, int cols);
