@@ -145,6 +145,16 @@ static bool take_people_key(struct ui *ui, void *rows, const struct key *k)
     return false;
 }
 
+/* A key is there to be vouched for, and somebody else's to do it with. */
+static bool can_be_vouched_for(const struct people_rows *r)
+{
+    const int at = r->list.at;
+    bool has_other = false;
+    for (int i = 0; i < r->list.row_count; i++)
+        has_other = has_other || (i != at && r->who[i].role == ROLE_PRECEPTOR && r->keys[i][0]);
+    return has_other && r->who[at].role == ROLE_PRECEPTOR && r->keys[at][0];
+}
+
 /* A key that is pressed all the same gets its answer in words. */
 static bool has_use(const struct people_key *row, const struct people_rows *r)
 {
@@ -152,7 +162,7 @@ static bool has_use(const struct people_key *row, const struct people_rows *r)
         return !r->had_key[r->list.at];
     if (row->run == reset_pin)
         return r->keys[r->list.at][0] != '\0';
-    return row->run != vouch || r->who[r->list.at].role == ROLE_PRECEPTOR;
+    return row->run != vouch || can_be_vouched_for(r);
 }
 
 static void people_keys(const void *rows, struct page *pg)

@@ -71,6 +71,8 @@ static struct key ask_once(struct asking *a)
     struct page pg;
     int64_t now_ms = clock_boot_ms(), wake_ms = INT64_MAX;
     a->v.is_typed = pin_length(a->typed) > 0;
+    if (a->v.wait_s > 0 && a->free_boot_ms <= now_ms) /* what was said of it holds no more */
+        text_copy(a->v.refusal, sizeof a->v.refusal, "the wait is over: type the PIN");
     a->v.wait_s = a->free_boot_ms > now_ms ? (int32_t)((a->free_boot_ms - now_ms + 999) / 1000) : 0;
     if (a->v.wait_s > 0 && a->ui->kind == TERMINAL_SCREEN)
         wake_ms = a->free_boot_ms - (a->v.wait_s - 1) * INT64_C(1000);

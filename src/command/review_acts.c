@@ -34,7 +34,7 @@ static const struct desk_act {
       .title = "Comment", .is_on_act = true },
     { .key = { KEY_CHARACTER, 'm' }, .kind = SAYS_AMEND, .signs = BY_THE_MEASURER, .why = "to amend", .tail = "",
       .label = "what to add", .hint = "It stands beside the record, which stays as it was, and goes to the preceptor with it.",
-      .form_id = "review-amend", .title = "Amend" },
+      .form_id = "review-amend", .title = "Add to" },
     { .key = { KEY_CHARACTER, 'e' }, .kind = SAYS_RELEASE, .signs = BY_THE_WITNESS, .why = "to give the result of",
       .tail = "" },
     { .key = { KEY_CHARACTER, 'g' }, .kind = SAYS_SEAL, .signs = BY_THE_KEEPER, .why = "to give the signature owed for",

@@ -213,7 +213,7 @@ void page_wrap(const struct scene *sc, struct page *pg)
     add_cost(pg, RULE_CUFF_TOO_SMALL);
     if (offered >= 0)
         page_key(pg, "enter", "this one goes on");
-    page_key(pg, "1-9", "another one");
+    page_key(pg, "1-9", offered >= 0 ? "another one" : "one of these");
     page_key(pg, "c", "measure again");
 }
 

@@ -86,7 +86,7 @@ void timeline_say_at(const struct timeline *t, int at, char *out, size_t cap)
     if (at < 0 || at >= t->row_count)
         return;
     text = t->rows[at].text;
-    if (at < t->overview_rows) /* of all of it */
+    if (at < t->overview_rows || t->rows[at].seq == 0) /* of no act, so of all of it */
         return;
     if (strlen(text) <= TIME_WIDTH) {
         text_copy(out, cap, text);
@@ -174,7 +174,7 @@ static void keys(const struct timeline *t, const struct timeline_view *v, struct
     int32_t run = t->row_count > 0 ? t->rows[within(t, v)].run : 0;
     const struct { bool is_on; const char *key, *label; } KEYS[] = {
         { t->row_count > 1, "j k", "step" },         { is_run(t, run), "f", run == v->unfolded ? "fold" : "each one" },
-             { v->can_comment, "enter", "comment" },
+        { v->can_comment, "enter", "comment" },
         { v->can_return, "r", "send back" },         { v->can_sign, "1", "reviewed" },
         { v->can_sign, "2", "was present" },         { v->can_amend, "m", "add to it" },
         { v->can_owe, "g", "sign what is owed" },    { v->can_release, "e", "give the result" },
@@ -207,13 +207,12 @@ static const char *given(const char *s)
 /* `2031-03-02T14:04:10+01:00`: 2 Mar. */
 static void say_opened(const char *at, char out[24])
 {
-    static const char *const MONTHS[] = { "Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec" };
     int32_t day;
 
     if (parse_timestamp(given(at), &day, NULL) != ST_OK)
         text_copy(out, 24, "-");
     else
-        snprintf(out, 24, "%2d %s", (int)(day % 100), MONTHS[day / 100 % 100 - 1]);
+        snprintf(out, 24, "%2d %s", (int)(day % 100), month_word(day));
 }
 
 static const char *short_of(const char *word)

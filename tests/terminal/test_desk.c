@@ -248,7 +248,7 @@ START_TEST(a_sitting_goes_through_the_whole_desk)
     ck_assert_int_eq(review_of(1), REVIEW_RETURNED);
 
     start_review(&k);
-    GO(&k, {"returned 1", "r", NULL}, {"S-001", "\r", NULL}, {"S-001 by tia", "m", NULL}, {"Amend S-001", "Yes, to the shoulder.\r", NULL},
+    GO(&k, {"returned 1", "r", NULL}, {"S-001", "\r", NULL}, {"S-001 by tia", "m", NULL}, {"Add to S-001", "Yes, to the shoulder.\r", NULL},
        {"to amend S-001", TIA_PIN "\r", NULL}, {"to the shoulder", "q", NULL}, {"Nothing is sent back", "q", NULL});
     end(&k);
     ck_assert_int_eq(review_of(1), REVIEW_WAITING);

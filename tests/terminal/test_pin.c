@@ -431,6 +431,7 @@ START_TEST(the_page_counts_the_wait_and_takes_the_right_one_after_it)
     clock_advance(1100);
     kit_sync(&k);
     ck_assert(!kit_has(&k, "has to wait"));
+    see("the wait is over"); /* and no longer how long it is */
     type_it(PIN);
     see("Choose a PIN"); /* the new one */
     kit_press(&k, KIT_ESCAPE);

@@ -475,7 +475,7 @@ START_TEST(the_measurer_amends_what_came_back)
 {
     int64_t id = ended_sitting("ana", "ana");
     act_as("eva", &(struct act){ .kind = SAYS_RETURN, .sitting = id, .event = 2, .said = "who agreed?", .at = AT });
-    WALK(id, KEYS("who agreed?", "m"), KEYS("Amend S-001", "she nodded\r"), KEYS("to amend S-001", PIN "\r"), KEYS("she nodded", "q"));
+    WALK(id, KEYS("who agreed?", "m"), KEYS("Add to S-001", "she nodded\r"), KEYS("to amend S-001", PIN "\r"), KEYS("she nodded", "q"));
     struct statement s = last_said(id);
     ck_assert_int_eq(s.kind, SAYS_AMEND);
     ck_assert_str_eq(s.person, "ana");
@@ -912,7 +912,7 @@ START_TEST(a_sitting_whose_measurer_is_retired_is_read_and_signed)
 {
     int64_t id = ended_sitting("ana", "ana");
     act_as("eva", &(struct act){ .kind = SAYS_RETIRE, .of = "ana", .word = "person", .at = AT });
-    WALK(id, KEYS("S-001 by ana", "m"), KEYS("Amend", "late, but right\r"), KEYS("PIN", PIN "\r"), KEYS("late, but right", "1"),
+    WALK(id, KEYS("S-001 by ana", "m"), KEYS("Add to S-", "late, but right\r"), KEYS("PIN", PIN "\r"), KEYS("late, but right", "1"),
          KEYS("PIN", PIN "\r"), KEYS("countersigned", "q"));
     ck_assert_int_eq(review_of(id), REVIEW_DONE);
 }

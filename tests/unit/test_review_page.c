@@ -278,6 +278,8 @@ START_TEST(an_act_is_named_by_its_words_and_its_time)
     ck_assert_str_eq(out, "reading 1 14:10:44");
     timeline_say_at(&fed.t, fed_row("rest ends", 0), tiny, sizeof tiny);
     ck_assert_uint_eq(strlen(tiny), 3);
+    timeline_say_at(&fed.t, fed_row("what it came to", 0), out, sizeof out); /* no act, so the sitting is meant */
+    ck_assert_str_eq(out, "");
 }
 END_TEST
 

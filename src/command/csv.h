@@ -1,0 +1,29 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file csv.h  Rows of an RFC 4180 text out of a file or standard input, in constant memory. Every fault has line and column. */
+#ifndef STILLARM_COMMAND_CSV_H
+#define STILLARM_COMMAND_CSV_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "stillarm/err.h"
+
+#define CSV_WANTED_MAX 8     /* columns that are looked at; all others are passed over */
+#define CSV_CELL_MAX 200     /* bytes of a cell that is looked at */
+
+struct csv;                  /* one open text */
+
+/** `-`: standard input. The first row is the header: each wanted column must be there once. */
+enum status csv_open(const char *path, const char *const *wanted, int count, struct csv **out, struct err *e) MUST_USE;
+void csv_close(struct csv *c);
+
+struct csv_cell { const char *text; size_t len; /* unquoted */ int64_t column; /* of the file, from 1 */ };
+enum csv_answer { CSV_ROW, CSV_BAD /* this row: e says why, reading can go on behind it */, CSV_END, CSV_FAILED };
+/** The next row's wanted cells, in the order of `wanted`; they live until the next call. */
+enum csv_answer csv_next(struct csv *c, struct csv_cell *cells, struct err *e);
+
+int64_t csv_line(const struct csv *c);           /* of the row given last: where it begins, from 1 */
+int64_t csv_bytes(const struct csv *c), csv_size(const struct csv *c); /* read; in all, -1 not known */
+
+#endif

@@ -1,0 +1,89 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file progress.h  How somebody is doing, and the pages and lines that say so. Pure: callers read the store. */
+#ifndef STILLARM_PROGRESS_H
+#define STILLARM_PROGRESS_H
+
+#include "guide/chart.h"
+#include "guide/form.h"
+#include "guide/page.h"
+#include "stillarm/reading.h"
+#include "stillarm/rule.h"
+#include "stillarm/yardstick.h"
+
+#define RELEASES_MAX 600 /* the latest */
+
+/** A person's record as far as a day. Large, and one at a time. */
+struct progress {
+    char person[ITEM_CAP], name[128], role[16];
+    char place[80];
+    int32_t first_day, last_day;   /* of the sittings that count; yyyymmdd, 0 none */
+    int32_t sealed, stopped, open; /* sittings */
+    int32_t clean;                 /* sealed, nothing refused (slips apart), nothing void, passed over or lapsed */
+    int32_t held;                  /* witnessed, result not given yet: not in any figure here */
+    int32_t unsigned_count;        /* ended, signature owed: in the figures, and said */
+    int32_t witnessed, witnessed_passed;
+    int32_t readings, counted;
+    int32_t pairs_other;           /* with a listener who is no preceptor; left out where the yardstick says so */
+    int32_t pairs_void;            /* on readings that do not count; left out */
+    int32_t refused[RULE_COUNT], lapsed[RULE_COUNT]; /* RULE_ITEM_OPEN: items not as they should be */
+    int32_t voids[VOID_REASON_COUNT];
+    int32_t waived;
+    struct digit_tally digits[SIDE_COUNT]; /* of all counted readings, with a second listener or without */
+    struct release_point releases[RELEASES_MAX];
+    int release_count;
+    int32_t release_low_x10, release_high_x10; /* of the protocol used last; 0 none */
+    struct difference_grid grid[SIDE_COUNT];
+    struct learning_path path;
+    struct record record;          /* with the agreement */
+    struct readiness_result result;
+};
+
+/** One line of the group, and of what was before. */
+struct progress_row {
+    char person[ITEM_CAP], name[128], role[16];
+    int32_t sittings, clean, held;
+    int64_t pairs;
+    bool has_bias, has_near, has_zero;
+    double bias[SIDE_COUNT], near_5[SIDE_COUNT], zero[SIDE_COUNT]; /* mmHg; shares 0 to 1 */
+    enum readiness readiness;
+    int64_t missing_pairs;
+    int32_t last_day;
+};
+void progress_row_of(const struct progress *p, struct progress_row *out);
+
+enum progress_order { ORDER_PERSON, ORDER_SITTINGS, ORDER_CLEAN, ORDER_BIAS, ORDER_NEAR, ORDER_ZERO, ORDER_READY, ORDER_COUNT };
+extern const char *const ORDER_WORDS[ORDER_COUNT]; /* person, sittings, clean, bias, within 5, zeros, ready */
+/** Sort rows and what was before with them; the one that needs looking at first, ties by person. */
+void progress_sort(struct progress_row *now, struct progress_row *before, int count, enum progress_order order);
+
+/** Words, one call a line, for `progress` and `agree` as text and for the pages. Lines fit 78 columns. */
+typedef void (*progress_line_fn)(void *user, enum line_role role, const char *text);
+/** The verdict first: ready, not yet or too few, each criterion with what there is, what is asked, and who says so. */
+void say_readiness(const struct yardstick *y, const struct readiness_result *r, const struct record *rec, progress_line_fn, void *user);
+/** How often the learning curve errs. */
+void say_rates(const struct yardstick *y, const struct learning_rates *r, progress_line_fn, void *user);
+/** All figures of an agreement in words (agreement_words.c). */
+void say_agreement(const struct agreement *a, progress_line_fn, void *user);
+/** `+1.2 (-0.3 to 2.7) mmHg`, or the lack in words. */
+void say_figure(const struct figure *f, const struct figure_row *row, char *out, size_t cap);
+/** What was refused and what lapsed, by rule, the most frequent first; what was void; what was passed over. */
+void say_slips(const struct progress *p, progress_line_fn, void *user);
+/** From one day to the other, only what changed; nothing did: says so. */
+void say_changes(const struct progress_row *before, const struct progress_row *now, int32_t since_day, progress_line_fn, void *user);
+
+/* ---- pages ---- */
+enum progress_leaf { LEAF_VERDICT, LEAF_DIFFERENCE_SYSTOLIC, LEAF_DIFFERENCE_DIASTOLIC, LEAF_DIGITS, LEAF_RELEASE, LEAF_LEARNING,
+                     LEAF_SLIPS, LEAF_FIGURES, LEAF_CHANGES, LEAF_COUNT };
+struct progress_view {
+    enum progress_leaf leaf;
+    int rows, cols;      /* of the screen, as far as known: charts fit themselves to it */
+    bool is_ascii;
+    int at;              /* line at the top of a long leaf */
+    int32_t since_day;
+};
+void progress_page(const struct progress *p, const struct progress_row *before, const struct yardstick *y,
+                   const struct learning_rates *rates, const struct progress_view *v, struct page *out);
+void progress_group_page(const struct progress_row *now, const struct progress_row *before, int count, int at,
+                         enum progress_order order, int32_t since_day, const struct yardstick *y, struct page *out);
+
+#endif
