@@ -8,7 +8,8 @@ build=$top/build
 
 # shellcheck source=src/packages.sh
 . "$top/src/packages.sh"
-install_missing gcc cmake ninja-build pkg-config libc6-dev libncurses-dev libsqlite3-dev libsodium-dev libinih-dev r-mathlib
+install_missing gcc cmake ninja-build pkg-config libc6-dev libncurses-dev libsqlite3-dev libsodium-dev libinih-dev r-mathlib \
+    libjansson-dev libcairo2-dev libpango1.0-dev fonts-dejavu-core
 
 log=$build/build.log
 mkdir -p "$build"

@@ -9,7 +9,8 @@ top=$(CDPATH='' cd -- "$(dirname -- "$0")/.." && pwd)
 # shellcheck source=src/packages.sh
 . "$top/src/packages.sh"
 install_missing gcc clang cmake ninja-build pkg-config libc6-dev libncurses-dev libsqlite3-dev libsodium-dev \
-    libinih-dev r-mathlib check libvterm-dev libgsl-dev libssl-dev libargon2-dev sqlite3 mandoc
+    libinih-dev libjansson-dev libcairo2-dev libpango1.0-dev fonts-dejavu-core r-mathlib check libvterm-dev libgsl-dev \
+    libssl-dev libargon2-dev sqlite3 mandoc poppler-utils r-base-core r-cran-psych
 
 # Quiet unless it fails.
 build() {

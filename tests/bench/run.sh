@@ -8,7 +8,8 @@ top=$(CDPATH='' cd -- "$(dirname -- "$0")/../.." && pwd)
 # shellcheck source=src/packages.sh
 . "$top/src/packages.sh"
 install_missing gcc cmake ninja-build pkg-config libc6-dev libncurses-dev libsqlite3-dev libsodium-dev \
-    libinih-dev r-mathlib check libvterm-dev
+    libinih-dev r-mathlib libjansson-dev libcairo2-dev libpango1.0-dev fonts-dejavu-core check libvterm-dev \
+    r-base-core python3 python3-pandas python3-scipy
 
 dir=$top/build/bench
 mkdir -p "$dir"
