@@ -39,6 +39,15 @@ static const struct {
     [OPTION_KEYS] = { "keys", "FILE", "public keys, as `keys export` wrote them" },
     [OPTION_BY] = { "by", "PERSON", "who does it, and is asked for the PIN" },
     [OPTION_COURSE] = { "course", "FILE", "the course's key, as `keys course` wrote it" },
+    [OPTION_JSON] = { "json", NULL, "everything, as JSON with full precision" },
+    [OPTION_CSV] = { "csv", NULL, "as CSV, one row a person" },
+    [OPTION_SKIP_BAD] = { "skip-bad", NULL, "leave out rows that are not as they must be, and count them" },
+    [OPTION_OF] = { "of", "ID", "this measurer's rows alone" },
+    [OPTION_YARDSTICK] = { "yardstick", "ID", "hold it against this yardstick" },
+    [OPTION_PLOT] = { "plot", "FILE", "draw a graph into a new file: .pdf, .png or .svg" },
+    [OPTION_GRAPH] = { "graph", "NAME", "which one: difference, digits, release or learning" },
+    [OPTION_SINCE] = { "since", "DATE", "what changed since this day" },
+    [OPTION_UNTIL] = { "until", "DATE", "as it stood on this day" },
     [OPTION_PLAY] = { "play", NULL, "run a sitting by itself, the clock sped up" },
 };
 _Static_assert(ARRAY_LEN(OPTIONS) == OPTION_COUNT, "one row per option");
@@ -62,7 +71,7 @@ static const int EXIT_OF[ST_COUNT] = {
 static const char *const EXIT_WORDS[] = {
     [EXIT_FINE] = "done",
     [EXIT_UNFINISHED] = "a sitting is left open, a replayed log ends open, or verify found something",
-    [EXIT_USAGE] = "the command line, a value on it, a PIN, or a line of a log is not what it must be",
+    [EXIT_USAGE] = "the command line, a value on it, a PIN, or a line of a log or of a CSV file is not what it must be",
     [EXIT_FILES] = "the store, a protocol folder or another file cannot be used, or a key may not do what was asked",
     [EXIT_TERMINAL] = "no terminal to draw on",
 };

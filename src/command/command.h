@@ -11,7 +11,7 @@
 enum command_exit {
     EXIT_FINE = 0,
     EXIT_UNFINISHED = 1, /* a sitting is left open, a replayed log ends open, verify found something */
-    EXIT_USAGE = 2,      /* the command line, a value on it, a PIN, or a line of a log is not what it must be */
+    EXIT_USAGE = 2,      /* the command line, a value on it, a PIN, or a line of a log or of a CSV file is not what it must be */
     EXIT_FILES = 3,      /* the store or another file cannot be used, or a key may not do what was asked */
     EXIT_TERMINAL = 4    /* no terminal to draw on */
 };
@@ -20,6 +20,8 @@ enum command_option {
     OPTION_DB, OPTION_PROTOCOL_DIR, OPTION_PLAIN, OPTION_HELP, OPTION_VERSION, /* every verb takes these */
     OPTION_NAME, OPTION_ROLE, OPTION_TOP, OPTION_DUE, OPTION_DATE, OPTION_ALL, OPTION_PLAY, OPTION_BLADDER, OPTION_YES,
     OPTION_PROTOCOL, OPTION_MARKDOWN, OPTION_KEYS, OPTION_BY, OPTION_COURSE,
+    OPTION_JSON, OPTION_CSV, OPTION_SKIP_BAD, OPTION_OF, OPTION_YARDSTICK, OPTION_PLOT, OPTION_GRAPH, OPTION_SINCE,
+    OPTION_UNTIL,
     OPTION_COUNT
 };
 
