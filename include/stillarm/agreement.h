@@ -33,6 +33,7 @@ enum lack {
     LACK_DIGITS,     /* fewer even values than the test takes */
     LACK_NEAR,       /* no value lay near a boundary */
     LACK_MEASURER,   /* said of one measurer's pairs in their order only */
+    LACK_BETWEEN,    /* pairs differ from each other no more than the values within a pair: no ratio of the two */
     LACK_COUNT
 };
 /** Its words, without a full stop: `all differences are the same`. */
@@ -208,7 +209,8 @@ void icc_of(const struct icc_squares *q, struct figure out[6]);
 /** Mean squares of a whole table, row by row n x k, exact: values in thousandths, k at most 8. False for n or k below 2. */
 bool icc_squares_of(const int64_t *value, int64_t n, int32_t k, struct icc_squares *out);
 
-/** Kappa of counts[k][k] (row stride `stride`) with disagreement weights; weight(i, j, k) 0 on the diagonal, NULL: 1 off it. */
+/** Kappa of counts[k][k] (row stride `stride`), k 2 to CATEGORY_BANDS_MAX, with symmetric disagreement weights; weight(i, j, k)
+ *  is 0 on the diagonal and above 0 off it, NULL: 1 off it. Limits lie within -1 to 1. */
 typedef double (*kappa_weight_fn)(int i, int j, int k);
 struct figure kappa_of(const int64_t *counts, int k, int stride, kappa_weight_fn weight);
 
