@@ -44,8 +44,9 @@ struct learning_rates {
     double true_loss;    /* somebody inadequate signalled as lost within the horizon */
 };
 void learning_rates(const struct learning_plan *p, struct learning_rates *out);
-/** Chance that a curve of these steps, held at 0 from below, comes to `height` within n answers that are up-steps with chance
- *  p_up; median_at (may be NULL): the answer at which that chance passes one half, 0 where it does not. */
+/** Chance that a curve of these steps (their sizes, both > 0), held at 0 from below, comes to `height` within n answers, at
+ *  most LEARNING_HORIZON_MAX, that are up-steps with chance p_up; median_at (may be NULL): the answer at which that chance
+ *  passes one half, 0 where it does not. */
 double learning_chance(double up, double down, double height, double p_up, int32_t n, int32_t *median_at);
 /** Lowest height at which that chance is at most `chance` over n answers, to 1e-6 above the true one. */
 double learning_height_for(double up, double down, double p_up, int32_t n, double chance);
