@@ -109,10 +109,25 @@ static int draw_bottom(struct grid *g, const struct page *pg, bool ascii, int *c
     return refusal_end - refusal_rows;
 }
 
-/* Columns of names and states; returns the column where the body begins. */
-static int draw_rail(struct grid *g, int top, int bottom, const struct page *pg, bool ascii)
+/* The rail is the one thing that may stand on the rows kept for a refusal: where rows are few it would lose steps else.
+ * While a refusal is there it covers the last steps, unless that one is among them. */
+static int rail_first(const struct page *pg, int now, int room, int room_beside_refusal)
 {
-    int name_width = 0, state_width = 0, now = 0, first, room = bottom - top;
+    int first;
+
+    if (pg->rail_count <= room && now < room_beside_refusal)
+        return 0;
+    room = room_beside_refusal;
+    first = at_least(0, now - room / 2);
+    return first > pg->rail_count - room ? at_least(0, pg->rail_count - room) : first;
+}
+
+/* Columns of names and states; returns the column where the body begins. */
+static int draw_rail(struct grid *g, const struct body *b, const struct page *pg, bool ascii)
+{
+    int top = b->top, name_width = 0, state_width = 0, now = 0, first;
+    int calm_room = b->calm_bottom + REFUSAL_ROWS_RESERVED - top;
+    int room = pg->refusal[0] != '\0' ? b->bottom - top : calm_room;
     struct shown name, state;
 
     for (int i = 0; i < pg->rail_count; i++) {
@@ -123,9 +138,7 @@ static int draw_rail(struct grid *g, int top, int bottom, const struct page *pg,
         if (pg->rail[i].is_now)
             now = i;
     }
-    first = pg->rail_count <= room || now < room / 2 ? 0 : now - room / 2;
-    if (pg->rail_count > room && first > pg->rail_count - room)
-        first = at_least(0, pg->rail_count - room);
+    first = rail_first(pg, now, calm_room, room);
     for (int i = first; i < pg->rail_count && i - first < room; i++) {
         enum style style = pg->rail[i].is_now ? STYLE_RAIL_NOW : STYLE_RAIL;
         shown_set(&name, pg->rail[i].name, ascii);
@@ -175,7 +188,7 @@ void layout_page(const struct page *pg, int rows, int cols, bool ascii, struct l
     body.top = draw_top(out, pg, ascii);
     body.top += draw_banner(out, body.top, pg, ascii) + (out->rows < ROWS_AIRY ? 0 : 1);
     body.bottom = draw_bottom(out, pg, ascii, &body.calm_bottom);
-    body.col = pg->form == PAGE_STEPS ? draw_rail(out, body.top, body.bottom, pg, ascii) : 2;
+    body.col = pg->form == PAGE_STEPS ? draw_rail(out, &body, pg, ascii) : 2;
     body_draw(&body);
 }
 
