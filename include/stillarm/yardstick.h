@@ -12,7 +12,8 @@
 /** What a criterion can be about: a count of the person's record, or a figure of the agreement. */
 enum record_count {
     RECORD_PAIRS, RECORD_SUBJECTS, RECORD_LISTENERS, RECORD_SITTINGS /* sealed */, RECORD_CLEAN_SHARE /* 0 to 1 */,
-    RECORD_WITNESSED_PASSED, RECORD_DAYS_SINCE_PAIR, RECORD_COUNT
+    RECORD_WITNESSED_PASSED, RECORD_DAYS_SINCE_PAIR /* whole days since the latest counted pair; of no use without one */,
+    RECORD_COUNT
 };
 extern const char *const RECORD_WORDS[RECORD_COUNT]; /* pairs, subjects, listeners, sittings, clean-share, witnessed-passed, days-since-pair */
 
@@ -37,6 +38,7 @@ struct yardstick {
     bool is_preceptor_only;         /* pairs with preceptors alone are counted */
     struct learning_plan plan;
     double false_reach_most;        /* plan.reach was worked out from it; 0: given in the file itself */
+    double false_loss_most;         /* plan.lose, likewise */
     struct origin plan_origin[6];   /* adequate, inadequate, reach, lose, horizon, right-within */
     struct criterion criteria[CRITERIA_MAX];
     int32_t criterion_count;
@@ -55,7 +57,8 @@ struct criterion_result {
     enum readiness answer;
     int side;               /* the side that decides, where it is about one; else -1 */
     bool has_value;
-    double value;           /* what there is, on the deciding side */
+    double value;           /* what is held against the bound (a limit where a limit is judged), on the deciding side;
+                             * the answer at which the skill was reached, where it is about that */
     int64_t missing;        /* with too few: so many more pairs, subjects ... it takes at the least; 0: not known */
 };
 struct readiness_result {
