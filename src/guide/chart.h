@@ -19,7 +19,7 @@ extern const char *const CHART_WORDS[CHART_KIND_COUNT];
 struct chart_axis {
     char label[60];      /* with its unit: `mean of both, mmHg` */
     double low, high;    /* low < high */
-    double tick;         /* between two figures on the axis */
+    double tick;         /* between two figures on the axis: they stand at low, low + tick ... */
     bool is_day;         /* days since 1970-01-01, told as dates */
 };
 
@@ -27,7 +27,14 @@ struct chart_axis {
 enum chart_stroke { STROKE_ZERO, STROKE_MIDDLE /* bias, expected */, STROKE_LIMIT, STROKE_BAND_LOW, STROKE_BAND_HIGH };
 struct chart_level { double at; enum chart_stroke stroke; char label[48]; /* `bias +1.2` */ };
 
+/** From so many pairs on a point is drawn as few, and as many; one alone by a third shape. */
+#define CHART_FEW_FROM 2
+#define CHART_MANY_FROM 5
 struct chart_point { double x, y; int32_t count; /* pairs that fall there */ bool is_marked; /* wrong, void ...: another shape */ };
+/** Something that happened at a point: `reached, answer 34`. */
+#define CHART_SIGNS_MAX 8
+struct chart_sign { double x, y; char label[32]; };
+
 struct chart_bar { char label[12]; double value; double expected; /* < 0: none */ bool is_marked; /* beyond chance */ };
 
 struct chart {
@@ -43,7 +50,19 @@ struct chart {
     bool is_joined;      /* points are joined by lines, in their order */
     struct chart_bar bars[CHART_BARS_MAX];
     int bar_count;
+    struct chart_sign signs[CHART_SIGNS_MAX];
+    int sign_count;
 };
+
+/** What marks mean, for the row of keys under a graph; NULL where there is no such mark. */
+struct chart_legend { const char *plain, *few, *many, *marked, *expected; };
+extern const struct chart_legend CHART_LEGENDS[CHART_KIND_COUNT];
+/** What stands under every graph. */
+extern const char CHART_CAUTION[];
+
+/** Days since 1970-01-01 of a date that exists, and the other way round. */
+int32_t chart_days_of(int32_t yyyymmdd);
+int32_t chart_date_of(int32_t days);
 
 /** Graphs that belong on one sheet: systolic and diastolic. Large, and one at a time. */
 struct chart_sheet {
