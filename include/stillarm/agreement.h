@@ -34,6 +34,7 @@ enum lack {
     LACK_NEAR,       /* no value lay near a boundary */
     LACK_MEASURER,   /* said of one measurer's pairs in their order only */
     LACK_BETWEEN,    /* pairs differ from each other no more than the values within a pair: no ratio of the two */
+    LACK_LIMITS,     /* of limits only: the figure is told without any */
     LACK_COUNT
 };
 /** Its words, without a full stop: `all differences are the same`. */
@@ -79,14 +80,20 @@ struct boundary_tally {
     int64_t below[EAR_COUNT], from[EAR_COUNT];
 };
 
-/** What subjects read more than once say; one cell is one measurer and one subject. */
+/** A sum of fractions in which each term is cut at 2^-64: whole + part / 2^64. No order of adding changes it. */
+struct exact_sum {
+    agree_wide whole;
+    uint64_t part;
+};
+
+/** What subjects read more than once say; one cell is one measurer and one subject. In thousandths and their squares. */
 struct replicate_sums {
     int64_t cells, repeated;               /* repeated: with two pairs or more */
     int64_t n, n_repeated;                 /* pairs in all; in the repeated cells */
     agree_wide n_squared;                  /* sum of the squares of the cells' sizes */
-    double reciprocal;                     /* sum over the cells of 1/size */
-    double within_a, within_b, within_d;   /* sums of squares within cells, of values and of differences; mmHg^2 */
-    double mean_d, mean_d_squares;         /* running mean, and sum of squares about it, of the cells' mean differences */
+    struct exact_sum reciprocal;           /* sum over the cells of 1/size */
+    struct exact_sum within_a, within_b, within_d; /* sums of squares within cells, of values and of differences */
+    struct exact_sum mean_d, mean_d_squares; /* sums over the cells of their mean difference, and of its square */
 };
 
 struct agree_tally {

@@ -35,13 +35,27 @@ void stats_repeats(const struct repeat_tally *r, const struct boundary_tally *b,
 /** Fill FIGURE_KAPPA to FIGURE_KAPPA_QUADRATIC. */
 void stats_kappas(const struct agree_tally *t, struct figure joint[JOINT_FIGURE_COUNT]);
 
-/** Fill FIGURE_BIAS to FIGURE_UPPER_APPROX from the moments. */
+/** The p-quantile of the non-central t distribution, where it lies above 0; df >= 1, ncp > 0. To about 1e-12. */
+double stats_noncentral_t(double p, double df, double ncp);
+
+/** Fill FIGURE_BIAS to FIGURE_UPPER_APPROX. */
 void stats_limits(const struct moments *m, struct figure side[SIDE_FIGURE_COUNT]);
-/** Fill FIGURE_SD_LINKED to FIGURE_UPPER_APART and the SDs of repeats; bias is where the linked limits stand about. */
-void stats_replicates(const struct replicate_sums *r, const struct moments *m,
-                      struct figure side[SIDE_FIGURE_COUNT]);
+
+/** What the cells of a tally say, in mmHg: sums of squares within them, and the spread of their mean differences. */
+struct cells {
+    double cells, n;               /* how many; their pairs */
+    double df;                     /* within: pairs of the repeated cells less those cells; 0 without repeats */
+    double within_a, within_b, within_d;
+    double mean_reciprocal;        /* of the cells' sizes */
+    double mean_size;              /* the size that the component between cells goes with, as one-way analysis has it */
+    double mean_d, between_d;      /* mean of the cells' mean differences, and sum of squares about it */
+};
+void stats_cells(const struct replicate_sums *r, struct cells *out);
+/** Fill FIGURE_SD_LINKED to FIGURE_UPPER_APART and the SDs of repeats. */
+void stats_replicates(const struct cells *c, const struct moments *m, struct figure side[SIDE_FIGURE_COUNT]);
+
 /** Hold one side against the published standards. */
-void stats_standards(const int64_t near[AGREE_NEAR_COUNT], const struct moments *m,
-                     const struct replicate_sums *r, struct agreement_side *out);
+void stats_standards(const int64_t near[AGREE_NEAR_COUNT], const struct moments *m, const struct cells *c,
+                     struct agreement_side *out);
 
 #endif
