@@ -5,7 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "command/new_file.h"
+#include "output/new_file.h"
 #include "command/proof.h"
 #include "command/workplace.h"
 

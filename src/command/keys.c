@@ -5,7 +5,7 @@
 #include <string.h>
 #include <unistd.h>
 
-#include "command/new_file.h"
+#include "output/new_file.h"
 #include "command/pin.h"
 #include "command/proof.h"
 #include "command/workplace.h"

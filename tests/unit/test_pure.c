@@ -45,8 +45,12 @@ static const struct folder FOLDERS[] = {
      {"time.h", "curses.h", "ncurses.h", "sqlite3.h", "ini.h", "termios.h", "unistd.h", "fcntl.h", "locale.h"}},
     {"src/store", {"stillarm", "trust", "store"}, false, {"curses.h", "ncurses.h", "ini.h", "termios.h", "poll.h"}},
     {"src/terminal", {"stillarm", "guide", "terminal"}, false, {"sqlite3.h", "sodium.h", "ini.h"}},
+    {"src/output",
+     {"stillarm", "guide", "output"},
+     false,
+     {"time.h", "curses.h", "ncurses.h", "sqlite3.h", "sodium.h", "ini.h", "termios.h"}},
     {"src/command",
-     {"stillarm", "trust", "config", "store", "guide", "terminal", "command"},
+     {"stillarm", "trust", "config", "store", "guide", "terminal", "output", "command"},
      false,
      {"sqlite3.h", "sodium.h", "curses.h", "ncurses.h", "ini.h", "time.h"}},
 };

@@ -8,7 +8,8 @@
 
 #include "stillarm/err.h"
 
-/** Never over a file that is there: it may be the only copy of what was. On the disk when this returns ST_OK.
+/** Never over a file that is there: it may be the only copy of what was. Written aside in the same folder first, so that
+ *  the name never stands for a part. On the disk when this returns ST_OK.
  *  ST_EXISTS, ST_PERMISSION, ST_FULL, ST_IO: nothing is left there. */
 enum status new_file_write(const char *name, const char *text, size_t len, mode_t mode, struct err *e) MUST_USE;
 
