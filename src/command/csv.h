@@ -14,15 +14,23 @@
 
 struct csv;                  /* one open text */
 
-/** `-`: standard input. The first row is the header: each wanted column must be there once. */
+/** `-`: standard input; a pipe or a FIFO is read as it comes. Lines without anything are passed over. The first row is the header: each wanted column must be there once. */
 enum status csv_open(const char *path, const char *const *wanted, int count, struct csv **out, struct err *e) MUST_USE;
-void csv_close(struct csv *c);
+/** The same of what is open already, and is closed by csv_close; name is how it is called in messages. */
+enum status csv_open_fd(int fd, const char *name, const char *const *wanted, int count, struct csv **out, struct err *e) MUST_USE;
+void csv_close(struct csv *c); /* NULL: nothing happens */
 
 struct csv_cell { const char *text; size_t len; /* unquoted */ int64_t column; /* of the file, from 1 */ };
 enum csv_answer { CSV_ROW, CSV_BAD /* this row: e says why, reading can go on behind it */, CSV_END, CSV_FAILED };
-/** The next row's wanted cells, in the order of `wanted`; they live until the next call. */
+/** Why a row is bad. A row that ends too late or too soon is one of its cells; cells that are passed over count there, too. */
+enum csv_fault { CSV_FAULT_CELLS, CSV_FAULT_QUOTE, CSV_FAULT_NUL, CSV_FAULT_LONG, CSV_FAULT_COUNT };
+enum csv_fault csv_fault(const struct csv *c); /* behind CSV_BAD */
+
+/** The next row's wanted cells, in the order of `wanted`; they live until the next call. CSV_FAILED is the end
+ *  of it: it cannot be read, a quote stays open, or it was changed, cut short, removed or replaced while it was read. */
 enum csv_answer csv_next(struct csv *c, struct csv_cell *cells, struct err *e);
 
+const char *csv_name(const struct csv *c);       /* for messages: `standard input` for - */
 int64_t csv_line(const struct csv *c);           /* of the row given last: where it begins, from 1 */
 int64_t csv_bytes(const struct csv *c), csv_size(const struct csv *c); /* read; in all, -1 not known */
 
