@@ -19,6 +19,8 @@ void stats_moments(const struct pair_sums *s, struct moments *out);
 
 /** Nothing can be said; need is the count that it takes, with LACK_PAIRS and LACK_DIGITS. */
 struct figure stats_lack(enum lack lack, int64_t need);
+/** A figure that has no limits and never will: a chance, a chi-square. */
+struct figure stats_plain(double value);
 /** The share x of n with its limits by Clopper and Pearson; LACK_PAIRS while n is 0. */
 struct figure stats_share(int64_t x, int64_t n);
 

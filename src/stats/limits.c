@@ -13,9 +13,15 @@ struct figure stats_lack(enum lack lack, int64_t need)
     return (struct figure){.lack = lack, .limits_lack = lack, .need = need};
 }
 
-static struct figure plain(double value, enum lack limits_lack)
+struct figure stats_plain(double value)
 {
-    return (struct figure){.limits_lack = limits_lack, .value = value};
+    return (struct figure){.limits_lack = LACK_LIMITS, .value = value};
+}
+
+/* Nothing varies: the SD is known to be nothing, and how far that holds is not. */
+static struct figure no_spread(void)
+{
+    return (struct figure){.limits_lack = LACK_SPREAD};
 }
 
 static struct figure about(double value, double half)
@@ -27,9 +33,15 @@ static struct figure about(double value, double half)
 
 void share_limits(int64_t x, int64_t n, double coverage, double *low, double *high)
 {
+    *low = 0.0;
+    *high = 1.0;
+    if (n < 1 || x < 0 || x > n || !(coverage > 0.0 && coverage < 1.0))
+        return; /* nothing is known of such a share */
     const double tail = (1.0 - coverage) / 2.0, hits = (double)x, misses = (double)(n - x);
-    *low = x <= 0 ? 0.0 : qbeta(tail, hits, misses + 1.0, 1, 0);
-    *high = x >= n ? 1.0 : qbeta(tail, hits + 1.0, misses, 0, 0);
+    if (x > 0)
+        *low = qbeta(tail, hits, misses + 1.0, 1, 0);
+    if (x < n)
+        *high = qbeta(tail, hits + 1.0, misses, 0, 0);
 }
 
 struct figure stats_share(int64_t x, int64_t n)
@@ -47,7 +59,7 @@ static struct figure spread(double square_sum, double df)
 {
     const double sd = sqrt(square_sum / df);
     if (square_sum <= 0.0)
-        return plain(0.0, LACK_SPREAD);
+        return no_spread();
     return (struct figure){.value = sd,
                            .low = sqrt(square_sum / qchisq(TAIL, df, 0, 0)),
                            .high = sqrt(square_sum / qchisq(TAIL, df, 1, 0))};
@@ -78,7 +90,7 @@ void stats_limits(const struct moments *m, struct figure side[SIDE_FIGURE_COUNT]
     if (!has_two)
         return;
     if (m->is_d_constant) {
-        side[FIGURE_SD] = plain(0.0, LACK_SPREAD);
+        side[FIGURE_SD] = no_spread();
         return;
     }
     const double t = qt(1.0 - TAIL, df, 1, 0);
@@ -100,9 +112,9 @@ void stats_limits(const struct moments *m, struct figure side[SIDE_FIGURE_COUNT]
 static void tell_limits(double centre, double variance, struct figure row[3])
 {
     const double z = qnorm(1.0 - TAIL, 0.0, 1.0, 1, 0), sd = sqrt(variance);
-    row[0] = plain(sd, LACK_LIMITS);
+    row[0] = stats_plain(sd);
     for (int i = 1; i <= 2; i++)
-        row[i] = sd > 0.0 ? plain(centre + (i == 1 ? -z : z) * sd, LACK_LIMITS) : stats_lack(LACK_SPREAD, 0);
+        row[i] = sd > 0.0 ? stats_plain(centre + (i == 1 ? -z : z) * sd) : stats_lack(LACK_SPREAD, 0);
 }
 
 static double linked_variance(const struct cells *c, const struct moments *m)
