@@ -21,6 +21,7 @@ struct progress {
     int32_t clean;                 /* sealed, nothing refused (slips apart), nothing void, passed over or lapsed */
     int32_t held;                  /* witnessed, result not given yet: not in any figure here */
     int32_t unsigned_count;        /* ended, signature owed: in the figures, and said */
+    int32_t unjudged;              /* what is kept of them does not replay: in no figure; verify says why */
     int32_t witnessed, witnessed_passed;
     int32_t readings, counted;
     int32_t pairs_other;           /* with a listener who is no preceptor; left out where the yardstick says so */

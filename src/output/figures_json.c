@@ -234,9 +234,9 @@ static json_t *json_of_row(const struct progress_row *r)
 
 static json_t *json_of_counts(const struct progress *p)
 {
-    return json_pack("{s:{s:i, s:i, s:i, s:i, s:i, s:i, s:i, s:i}, s:{s:i, s:i}, s:{s:o, s:i, s:i}, s:i}", "sittings", "sealed",
+    return json_pack("{s:{s:i, s:i, s:i, s:i, s:i, s:i, s:i, s:i, s:i}, s:{s:i, s:i}, s:{s:o, s:i, s:i}, s:i}", "sittings", "sealed",
                      (int)p->sealed, "stopped", (int)p->stopped, "open", (int)p->open, "clean", (int)p->clean, "held", (int)p->held,
-                     "unsigned", (int)p->unsigned_count, "witnessed", (int)p->witnessed, "witnessed_passed", (int)p->witnessed_passed,
+                     "unsigned", (int)p->unsigned_count, "unjudged", (int)p->unjudged, "witnessed", (int)p->witnessed, "witnessed_passed", (int)p->witnessed_passed,
                      "readings", "taken", (int)p->readings, "counted", (int)p->counted, "pairs", "counted",
                      number(p->record.agreement.n), "other_listener", (int)p->pairs_other, "void", (int)p->pairs_void, "passed_over",
                      (int)p->waived);

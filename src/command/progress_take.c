@@ -1,0 +1,284 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file progress_take.c  Which readings and pairs count, and what a sitting adds to a record (docs/progress.md). */
+#include "command/progress_take.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#include "command/workplace.h"
+#include "stillarm/text.h"
+
+/* ---- a reading as it was heard ---- */
+
+void replayed_note(struct replayed *r, const struct event *ev)
+{
+    const struct sitting *s = &r->sitting;
+    if (ev->kind != EV_DONE || s->reading_count < 1)
+        return;
+    const struct reading *of = &s->readings[s->reading_count - 1];
+    struct heard *h = &r->heard[s->reading_count - 1];
+    *h = (struct heard){ .has_values = true, .has_pair = of->listener[0] && !reading_lacks_pair(of), .voids = of->voids,
+                         .rate_x10 = { of->rate_x10[0], of->rate_x10[1] } };
+    h->mmhg[SIDE_SYSTOLIC][EAR_MEASURER] = reading_systolic_mmhg(of);
+    h->mmhg[SIDE_DIASTOLIC][EAR_MEASURER] = reading_diastolic_mmhg(of);
+    if (!h->has_pair)
+        return;
+    const struct reading pair = reading_of_pair(of);
+    h->mmhg[SIDE_SYSTOLIC][EAR_LISTENER] = reading_systolic_mmhg(&pair);
+    h->mmhg[SIDE_DIASTOLIC][EAR_LISTENER] = reading_diastolic_mmhg(&pair);
+}
+
+/* What a witness noted or took back later is about how the reading was taken; a correction is not. */
+static uint32_t voids_of(const struct replayed *r, int index)
+{
+    const struct reading *now = &r->sitting.readings[index];
+    const struct heard *h = &r->heard[index];
+    return h->has_values ? (h->voids & ~(uint32_t)VOID_LAPSE) | (now->voids & VOID_LAPSE) : now->voids;
+}
+
+/* ---- cells ---- */
+
+static size_t place_of(const struct cells *c, const char *subject, int32_t arm)
+{
+    uint32_t hash = UINT32_C(2166136261) ^ (uint32_t)arm;
+    for (const char *at = subject; *at; at++)
+        hash = (hash ^ (unsigned char)*at) * UINT32_C(16777619);
+    size_t i = hash & (c->cap - 1);
+    while (c->list[i].is_used && (c->list[i].arm != arm || strcmp(c->list[i].subject, subject) != 0))
+        i = (i + 1) & (c->cap - 1);
+    return i;
+}
+
+static bool make_room(struct cells *c)
+{
+    if (4 * (c->count + 1) <= 3 * c->cap)
+        return true;
+    struct cells wider = { .cap = c->cap ? 2 * c->cap : 64, .count = c->count };
+    wider.list = calloc(wider.cap, sizeof *wider.list);
+    if (!wider.list)
+        return false;
+    for (size_t i = 0; i < c->cap; i++)
+        if (c->list[i].is_used)
+            wider.list[place_of(&wider, c->list[i].subject, c->list[i].arm)] = c->list[i];
+    free(c->list);
+    *c = wider;
+    return true;
+}
+
+static struct cell *cell_of(struct cells *c, const char *subject, int32_t arm)
+{
+    if (!make_room(c))
+        return NULL;
+    struct cell *found = &c->list[place_of(c, subject, arm)];
+    if (!found->is_used) {
+        found->is_used = true;
+        found->arm = arm;
+        text_copy(found->subject, sizeof found->subject, subject);
+        c->count++;
+    }
+    return found;
+}
+
+void cells_free(struct cells *c)
+{
+    free(c->list);
+    *c = (struct cells){ 0 };
+}
+
+/* A subject whose other arm was read already is the same subject. */
+static bool is_known_subject(const struct cells *c, int nth, const char *subject)
+{
+    for (int32_t arm = ARM_NONE; arm < ARM_COUNT; arm++) {
+        const struct cell *at = &c->list[place_of(c, subject, arm)];
+        if (at->is_used && at->is_in[nth])
+            return true;
+    }
+    return false;
+}
+
+/* ---- pairs ---- */
+
+static void note_listener(struct gathering *g, const char *id)
+{
+    for (int i = 0; i < g->listener_count; i++)
+        if (strcmp(g->listeners[i], id) == 0)
+            return;
+    if (g->listener_count < LISTENERS_MAX)
+        text_copy(g->listeners[g->listener_count++], ITEM_CAP, id);
+}
+
+static bool is_right(const struct heard *h, const struct learning_plan *plan)
+{
+    for (int side = 0; side < SIDE_COUNT; side++)
+        if (abs(h->mmhg[side][EAR_MEASURER] - h->mmhg[side][EAR_LISTENER]) > plan->right_within_mmhg)
+            return false;
+    return true;
+}
+
+static bool add_pair(struct gathering *g, int nth, struct cells *c, const struct gather_frame *f, const struct replayed *r, int index)
+{
+    const struct heard *h = &r->heard[index];
+    const struct reading *of = &r->sitting.readings[index];
+    struct agree_pair pair;
+    struct cell *cell = cell_of(c, r->sitting.subject, of->arm);
+    if (!cell)
+        return false;
+    g->subjects += !is_known_subject(c, nth, r->sitting.subject);
+    cell->is_in[nth] = true;
+    for (int side = 0; side < SIDE_COUNT; side++) {
+        for (int ear = 0; ear < EAR_COUNT; ear++)
+            pair.value[side][ear] = (int64_t)h->mmhg[side][ear] * AGREE_UNIT;
+        difference_grid_add(&g->p->grid[side], pair.value[side][EAR_MEASURER], pair.value[side][EAR_LISTENER]);
+    }
+    agree_add(&g->tally, &cell->sums[nth], &f->agree, &pair);
+    learning_path_add(&g->p->path, &g->tally.learning, is_right(h, &f->agree.plan));
+    note_listener(g, of->listener);
+    if (r->day > g->last_pair_day)
+        g->last_pair_day = r->day;
+    return true;
+}
+
+static bool take_pair(struct gathering *g, int nth, struct cells *c, const struct gather_frame *f, const struct replayed *r, int index)
+{
+    if (!r->heard[index].has_pair)
+        return true;
+    if (voids_of(r, index)) {
+        g->p->pairs_void++;
+        return true;
+    }
+    bool is_other = !f->is_preceptor(f->user, r->sitting.readings[index].listener);
+    g->p->pairs_other += is_other;
+    return (is_other && f->yardstick->is_preceptor_only) || add_pair(g, nth, c, f, r, index);
+}
+
+/* ---- readings ---- */
+
+/* Between the sounds it decides what is heard; above them it is all that is left where nothing else was observed. */
+static void add_release(struct progress *p, const struct replayed *r, int index, bool is_counted)
+{
+    const struct heard *h = &r->heard[index];
+    int32_t rate = h->rate_x10[1] ? h->rate_x10[1] : h->rate_x10[0];
+    if (rate <= 0)
+        return;
+    if (p->release_count == RELEASES_MAX) {
+        memmove(&p->releases[0], &p->releases[1], (RELEASES_MAX - 1) * sizeof p->releases[0]);
+        p->release_count--;
+    }
+    p->releases[p->release_count++] = (struct release_point){ .day = r->day, .rate_x10 = rate, .is_counted = is_counted };
+}
+
+static void take_reading(struct progress *p, const struct replayed *r, int index)
+{
+    const struct heard *h = &r->heard[index];
+    uint32_t voids = voids_of(r, index);
+    bool is_counted = h->has_values && voids == 0;
+    p->readings++;
+    p->counted += is_counted;
+    for (int bit = 0; bit < VOID_REASON_COUNT; bit++)
+        p->voids[bit] += (voids >> bit) & 1;
+    for (int side = 0; is_counted && side < SIDE_COUNT; side++)
+        digit_tally_add(&p->digits[side], (int64_t)h->mmhg[side][EAR_MEASURER] * AGREE_UNIT);
+    if (h->has_values)
+        add_release(p, r, index, is_counted);
+}
+
+/* ---- the sitting ---- */
+
+static int waived_in(const struct replayed *r)
+{
+    int n = 0;
+    for (int i = 0; i < r->protocol->item_count; i++)
+        n += r->sitting.items[i] == ITEM_WAIVED;
+    for (int rule = 0; rule < RULE_COUNT; rule++)
+        n += r->sitting.waived_rules[rule] != 0;
+    return n;
+}
+
+static int lapsed_in(const struct replayed *r)
+{
+    return sitting_is_witnessed(&r->sitting) ? r->sitting.lapse_count - r->sitting.struck_count : 0;
+}
+
+static void add_lapses(struct progress *p, const struct sitting *s)
+{
+    for (int i = 0; sitting_is_witnessed(s) && i < sitting_lapses_kept(s); i++)
+        if (!s->lapses[i].is_struck)
+            p->lapsed[s->lapses[i].rule]++;
+}
+
+static bool is_clean(const struct replayed *r)
+{
+    for (int rule = 0; rule < RULE_COUNT; rule++)
+        if (r->refused[rule] && !rule_is_slip((enum rule)rule))
+            return false;
+    for (int i = 0; i < r->sitting.reading_count; i++)
+        if (voids_of(r, i))
+            return false;
+    return r->sitting.phase == PHASE_SEALED && waived_in(r) == 0 && lapsed_in(r) == 0;
+}
+
+static void take_days(struct progress *p, int32_t day)
+{
+    if (day > 0 && (p->first_day == 0 || day < p->first_day))
+        p->first_day = day;
+    if (day > p->last_day)
+        p->last_day = day;
+}
+
+static void take_course(struct progress *p, const struct replayed *r)
+{
+    const struct sitting *s = &r->sitting;
+    struct assessment a;
+    p->sealed += s->phase == PHASE_SEALED;
+    p->stopped += s->phase == PHASE_STOPPED;
+    p->clean += is_clean(r);
+    p->unsigned_count += r->is_unsigned;
+    p->witnessed += sitting_is_witnessed(s);
+    p->witnessed_passed += sitting_assess(s, r->protocol, &a) && a.has_passed;
+    p->waived += waived_in(r);
+    for (int rule = 0; rule < RULE_COUNT; rule++)
+        p->refused[rule] += r->refused[rule];
+    add_lapses(p, s);
+    p->release_low_x10 = r->protocol->value[KEY_RELEASE_LOW_X10];
+    p->release_high_x10 = r->protocol->value[KEY_RELEASE_HIGH_X10];
+    take_days(p, r->day);
+}
+
+void gathering_begin(struct gathering *g, const struct gather_frame *f, struct progress *p)
+{
+    memset(g, 0, sizeof *g);
+    memset(p, 0, sizeof *p);
+    g->p = p;
+    agree_begin(&g->tally, &f->agree);
+    learning_path_begin(&p->path);
+}
+
+bool gathering_take(struct gathering *g, int nth, struct cells *c, const struct gather_frame *f, const struct replayed *r)
+{
+    take_course(g->p, r);
+    for (int i = 0; i < r->sitting.reading_count; i++) {
+        if (!r->sitting.readings[i].is_done)
+            continue;
+        take_reading(g->p, r, i);
+        if (!take_pair(g, nth, c, f, r, i))
+            return false;
+    }
+    return true;
+}
+
+void gathering_end(struct gathering *g, int nth, struct cells *c, const struct gather_frame *f, int32_t day)
+{
+    struct record *rec = &g->p->record;
+    for (size_t i = 0; i < c->cap; i++)
+        if (c->list[i].is_used && c->list[i].is_in[nth])
+            agree_close_subject(&g->tally, &c->list[i].sums[nth]);
+    agreement_of(&g->tally, &f->agree, &rec->agreement);
+    rec->count[RECORD_PAIRS] = rec->agreement.n;
+    rec->count[RECORD_SUBJECTS] = g->subjects;
+    rec->count[RECORD_LISTENERS] = g->listener_count;
+    rec->count[RECORD_SITTINGS] = g->p->sealed;
+    rec->count[RECORD_CLEAN_SHARE] = g->p->clean;
+    rec->count[RECORD_WITNESSED_PASSED] = g->p->witnessed_passed;
+    rec->count[RECORD_DAYS_SINCE_PAIR] = g->last_pair_day > 0 ? days_between(g->last_pair_day, day) : 0;
+    yardstick_judge(f->yardstick, rec, &g->p->result);
+}
