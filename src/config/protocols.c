@@ -108,16 +108,11 @@ static void add_positions(struct protocols *ps, const char *text, struct faults 
 static void load_category(const char *dir, const char *name, int first, struct protocols *ps)
 {
     struct faults f = {.name = shown_name(name), .add = keep_fault, .user = ps};
-    char path[PATH_CAP], *text = NULL;
     struct category_scheme c;
-    struct err e;
     int line = 1;
-    struct known known = known_of(ps);
-    if (!path_join(path, dir, name))
-        fault_at(&f, 1, "its path is longer than %d bytes.", PATH_CAP - 1);
-    else if (file_read(path, &text, &line, &e) != ST_OK)
-        fault_at(&f, line, "%s", e.text);
-    else if (category_text_parse(text, &known, &c, &line, &f) == ST_OK) {
+    const struct known known = known_of(ps);
+    char *text = file_read_told(dir, name, &f);
+    if (text && category_text_parse(text, &known, &c, &line, &f) == ST_OK) {
         const struct category_scheme *twin = schemes_find(ps->schemes, ps->scheme_count, c.id);
         if (twin && twin - ps->schemes >= first)
             fault_at(&f, line, "the id %s is taken by another file of this folder.", c.id);

@@ -9,6 +9,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "config/folder.h"
 #include "stillarm/text.h"
 
 #define FILE_MAX_BYTES (1024 * 1024)
@@ -67,6 +68,18 @@ enum status file_read(const char *path, char **out, int *line, struct err *e)
     free(*out);
     *out = NULL;
     return err_set(e, ST_SYNTAX, "this line holds a NUL byte: the file is no text.");
+}
+
+char *file_read_told(const char *dir, const char *name, struct faults *f)
+{
+    char path[PATH_CAP], *text = NULL;
+    struct err e;
+    int line = 1;
+    if (!path_join(path, dir, name))
+        fault_at(f, 1, "its path is longer than %d bytes.", PATH_CAP - 1);
+    else if (file_read(path, &text, &line, &e) != ST_OK)
+        fault_at(f, line, "%s", e.text);
+    return text;
 }
 
 /* ---- the list ---- */

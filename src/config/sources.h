@@ -12,6 +12,9 @@
  *  line it is about (1 when none). */
 enum status file_read(const char *path, char **out, int *line, struct err *e) MUST_USE;
 
+/** DIR/NAME read likewise; NULL, and the fault told, where that fails. */
+char *file_read_told(const char *dir, const char *name, struct faults *f);
+
 /** Parse a list of sources. *list is malloc'ed (NULL when empty), the caller frees. */
 void sources_parse(const char *text, struct source **list, int *count, struct faults *f);
 

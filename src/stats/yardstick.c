@@ -104,28 +104,14 @@ static struct criterion_result missed_by_limit(const struct criterion *c, double
     return r;
 }
 
-/* Pairs that are missing at the least where a figure, or its limits, cannot be said. */
+/* Pairs that are missing at the least where a figure, or its limits, cannot be said; 0 where no number is known to do. */
 static int64_t missing_for(enum lack lack, int64_t need, int64_t pairs)
 {
-    switch (lack) {
-    case LACK_PAIRS:
-    case LACK_DIGITS:
-        /* Of digits only the even ones count, which are no more than the pairs. */
-        return at_least_one(need - pairs);
-    case LACK_RANGE:
-    case LACK_SPREAD:
-    case LACK_SUBJECTS:
-    case LACK_REPEATS:
-    case LACK_NEAR:
-    case LACK_BETWEEN:
-        return 1; /* one other pair may do */
-    case LACK_NONE:
-    case LACK_CATEGORIES:
-    case LACK_MEASURER:
-    case LACK_COUNT:
-        break;
-    }
-    return 0; /* no number of pairs is known to bring it */
+    static const bool ONE_MORE_MAY_DO[LACK_COUNT] = {
+        [LACK_PAIRS] = true,   [LACK_DIGITS] = true, [LACK_RANGE] = true, [LACK_SPREAD] = true, [LACK_SUBJECTS] = true,
+        [LACK_REPEATS] = true, [LACK_NEAR] = true,   [LACK_BETWEEN] = true};
+    /* Of digits only the even ones count, which are no more than the pairs: what is said is the least. */
+    return ONE_MORE_MAY_DO[lack] ? at_least_one(need - pairs) : 0;
 }
 
 static struct criterion_result of_figure(const struct criterion *c, const struct figure *f, struct basis b)
