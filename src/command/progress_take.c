@@ -175,7 +175,7 @@ static void take_reading(struct progress *p, const struct replayed *r, int index
     p->readings++;
     p->counted += is_counted;
     for (int bit = 0; bit < VOID_REASON_COUNT; bit++)
-        p->voids[bit] += (voids >> bit) & 1;
+        p->voids[bit] += (voids & (1u << bit)) != 0;
     for (int side = 0; is_counted && side < SIDE_COUNT; side++)
         digit_tally_add(&p->digits[side], (int64_t)h->mmhg[side][EAR_MEASURER] * AGREE_UNIT);
     if (h->has_values)

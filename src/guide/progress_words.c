@@ -1,0 +1,466 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* How somebody is doing, in lines: the verdict, how often it errs, what was refused and noted, what has changed. */
+#include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "guide/progress.h"
+#include "guide/views.h"
+#include "stillarm/text.h"
+
+#define COLUMNS 78
+#define SENTENCE_CAP 600
+
+/* ---- lines ---- */
+
+struct lines {
+    progress_line_fn say;
+    void *user;
+};
+
+/* How much of s fits into so many columns, to the end of a word where there is one. */
+static size_t fitting(const char *s, int columns)
+{
+    size_t at = 0, word_end = 0, len = strlen(s);
+
+    for (int column = 0; column < columns && at < len; column++) {
+        uint32_t c;
+        size_t n = utf8_decode(s + at, len - at, &c);
+
+        if (s[at] == ' ')
+            word_end = at;
+        at += n > 0 ? n : 1;
+    }
+    if (at >= len)
+        return len;
+    return s[at] == ' ' || word_end == 0 ? at : word_end;
+}
+
+/* Folded by words; what hangs over is set in by so many columns. */
+static void lay(const struct lines *out, enum line_role role, int hang, const char *format, ...) __attribute__((format(printf, 4, 5)));
+static void lay(const struct lines *out, enum line_role role, int hang, const char *format, ...)
+{
+    char all[SENTENCE_CAP], line[4 * COLUMNS + 1];
+    const char *rest = all;
+    va_list args;
+
+    va_start(args, format);
+    (void)vsnprintf(all, sizeof all, format, args);
+    va_end(args);
+    for (int indent = 0; rest == all || *rest != '\0'; indent = hang) {
+        size_t n = fitting(rest, COLUMNS - indent);
+
+        (void)snprintf(line, sizeof line, "%*s%.*s", indent, "", (int)n, rest);
+        out->say(out->user, role, line);
+        rest += n;
+        while (*rest == ' ')
+            rest++;
+    }
+}
+
+/* ---- numbers ---- */
+
+static void say_day(int32_t day, char out[16])
+{
+    (void)snprintf(out, 16, "%04d-%02d-%02d", (int)(day / 10000 % 10000), (int)(day / 100 % 100), (int)(day % 100));
+}
+
+/* A value in the unit of its figure: shares as percent. */
+static void say_value(double value, const char *unit, char *out, size_t cap)
+{
+    if (strcmp(unit, "share") == 0)
+        (void)snprintf(out, cap, "%.1f %%", 100.0 * value);
+    else if (strcmp(unit, "mmHg") == 0)
+        (void)snprintf(out, cap, "%.1f mmHg", value);
+    else if (strcmp(unit, "count") == 0)
+        (void)snprintf(out, cap, "%.0f", value);
+    else
+        (void)snprintf(out, cap, "%.3g", value);
+}
+
+static const char *unit_of(const struct criterion *c)
+{
+    if (c->about == ABOUT_SIDE)
+        return SIDE_FIGURES[c->which].unit;
+    if (c->about == ABOUT_JOINT)
+        return JOINT_FIGURES[c->which].unit;
+    return c->about == ABOUT_RECORD && c->which == RECORD_CLEAN_SHARE ? "share" : "count";
+}
+
+static const char *plural(int64_t n)
+{
+    return n == 1 ? "" : "s";
+}
+
+/* ---- the verdict ---- */
+
+static const char *const ANSWERS[] = { [READY_TOO_FEW] = "too few", [READY_NOT_YET] = "not yet", [READY_YES] = "met" };
+
+/* What more it takes, by what a criterion counts. */
+static const char *more_of(const struct criterion *c)
+{
+    static const char *const OF_RECORD[RECORD_COUNT] = {
+        [RECORD_PAIRS] = "pair",
+        [RECORD_SUBJECTS] = "subject",
+        [RECORD_LISTENERS] = "listener",
+        [RECORD_SITTINGS] = "sealed sitting",
+        [RECORD_CLEAN_SHARE] = "sealed sitting",
+        [RECORD_WITNESSED_PASSED] = "witnessed sitting passed",
+        [RECORD_DAYS_SINCE_PAIR] = "pair",
+    };
+    return c->about == ABOUT_RECORD ? OF_RECORD[c->which] : "pair";
+}
+
+static void say_bound(const struct criterion *c, char *out, size_t cap)
+{
+    static const char *const BY[CRITERION_BY_COUNT] = { [BY_LOW] = "lower limit ", [BY_HIGH] = "upper limit ", [BY_SIZE] = "size " };
+    char bound[40];
+
+    say_value(c->bound, unit_of(c), bound, sizeof bound);
+    (void)snprintf(out, cap, "%sat %s %s", BY[c->by] != NULL ? BY[c->by] : "", c->is_at_most ? "most" : "least", bound);
+}
+
+static void say_there(const struct criterion *c, const struct criterion_result *r, char *out, size_t cap)
+{
+    char value[40] = "not known yet";
+    struct text t;
+
+    if (r->has_value)
+        say_value(r->value, unit_of(c), value, sizeof value);
+    text_init(&t, out, cap);
+    text_add(&t, value);
+    if (r->side >= 0 && r->side < SIDE_COUNT && r->has_value)
+        text_addf(&t, " %s", SIDE_WORDS[r->side]);
+    if (r->answer == READY_TOO_FEW && r->missing > 0)
+        text_addf(&t, "; at least %lld more %s%s", (long long)r->missing, more_of(c),
+                  c->about == ABOUT_RECORD && c->which == RECORD_WITNESSED_PASSED ? "" : plural(r->missing));
+}
+
+/* The curve's state is no number that is held against a bound. */
+static void say_reached(const struct criterion_result *r, const struct record *rec, char *out, size_t cap)
+{
+    const struct learning_state *s = &rec->agreement.learning;
+    struct text t;
+
+    text_init(&t, out, cap);
+    if (s->reached_at > 0)
+        text_addf(&t, "signalled at pair %lld", (long long)s->reached_at);
+    else if (s->lost_at > 0)
+        text_addf(&t, "signalled, and at pair %lld no longer; it began anew", (long long)s->lost_at);
+    else
+        text_add(&t, "not signalled so far");
+    if (r->answer == READY_TOO_FEW && r->missing > 0)
+        text_addf(&t, "; at least %lld more pair%s", (long long)r->missing, plural(r->missing));
+}
+
+static void say_criterion(const struct lines *out, const struct criterion *c, const struct criterion_result *r, const struct record *rec)
+{
+    char there[160], asked[80], who[SOURCE_CAP + 40];
+
+    origin_say(&c->origin, who, sizeof who);
+    if (c->about == ABOUT_REACHED) {
+        say_reached(r, rec, there, sizeof there);
+        lay(out, LINE_ROW, 9, "%-8s %s: %s (%s)", ANSWERS[r->answer], c->say, there, who);
+        return;
+    }
+    say_there(c, r, there, sizeof there);
+    say_bound(c, asked, sizeof asked);
+    lay(out, LINE_ROW, 9, "%-8s %s: %s; asked: %s (%s)", ANSWERS[r->answer], c->say, there, asked, who);
+}
+
+void say_readiness(const struct yardstick *y, const struct readiness_result *r, const struct record *rec, progress_line_fn say, void *user)
+{
+    const struct lines out = { say, user };
+
+    if (r->answer == READY_TOO_FEW && r->missing_pairs > 0)
+        lay(&out, LINE_INSTRUCTION, 0, "%s: at least %lld more pair%s, by the yardstick %s; a preceptor decides",
+            READINESS_WORDS[r->answer], (long long)r->missing_pairs, plural(r->missing_pairs), y->id);
+    else
+        lay(&out, LINE_INSTRUCTION, 0, "%s, by the yardstick %s; a preceptor decides", READINESS_WORDS[r->answer], y->id);
+    for (int i = 0; i < y->criterion_count; i++)
+        say_criterion(&out, &y->criteria[i], &r->of[i], rec);
+    if (y->is_preceptor_only)
+        lay(&out, LINE_NOTE, 0, "Only pairs with preceptors are counted.");
+    lay(&out, LINE_CAUTION, 0, "An aid to training: it certifies nobody.");
+}
+
+/* ---- how often the curve errs ---- */
+
+void say_rates(const struct yardstick *y, const struct learning_rates *r, progress_line_fn say, void *user)
+{
+    const struct lines out = { say, user };
+    const struct learning_plan *p = &y->plan;
+    double good = 100.0 * p->adequate, poor = 100.0 * p->inadequate;
+
+    lay(&out, LINE_INSTRUCTION, 0, "How often the learning curve errs, within %d pairs (exact)", (int)p->horizon);
+    lay(&out, LINE_ROW, 10, "%7.2f %%  of those who hear %.3g %% wrong are signalled as there", 100.0 * r->false_reach, poor);
+    if (r->usual_reach > 0)
+        lay(&out, LINE_ROW, 10, "%7.2f %%  of those who hear %.3g %% wrong are; one half of them by pair %d", 100.0 * r->true_reach, good,
+            (int)r->usual_reach);
+    else
+        lay(&out, LINE_ROW, 10, "%7.2f %%  of those who hear %.3g %% wrong are", 100.0 * r->true_reach, good);
+    lay(&out, LINE_ROW, 10, "%7.2f %%  of those who hear %.3g %% wrong are then signalled as lost", 100.0 * r->false_loss, good);
+    lay(&out, LINE_ROW, 10, "%7.2f %%  of those who hear %.3g %% wrong are", 100.0 * r->true_loss, poor);
+    lay(&out, LINE_NOTE, 0, "Wrong is a pair of which either value lies more than %d mmHg from the second listener's.",
+        (int)p->right_within_mmhg);
+}
+
+/* ---- what was refused, noted, void ---- */
+
+#define COUNTS_MAX 64
+_Static_assert(RULE_COUNT <= COUNTS_MAX && VOID_REASON_COUNT <= COUNTS_MAX, "every rule has a place");
+
+/* The next in the order of frequency, the first of equal ones; marks it as told. -1: none is left. */
+static int most_frequent(const int32_t *count, int n, bool *is_told)
+{
+    int most = -1;
+
+    for (int i = 0; i < n; i++)
+        if (!is_told[i] && count[i] > 0 && (most < 0 || count[i] > count[most]))
+            most = i;
+    if (most >= 0)
+        is_told[most] = true;
+    return most;
+}
+
+static bool is_any(const int32_t *count, int n, const bool *is_told)
+{
+    for (int i = 0; i < n; i++)
+        if (count[i] > 0 && !is_told[i])
+            return true;
+    return false;
+}
+
+static void say_rule(const struct lines *out, enum rule rule, int32_t count)
+{
+    const struct rule_cost *cost = rule_cost(rule);
+
+    lay(out, LINE_ROW, 7, "%4d x %s (%s)", (int)count, rule_words(rule_id(rule)), rule_id(rule));
+    if (cost != NULL)
+        lay(out, LINE_COST, 7, "       %s (%s)", cost->cost, cost->source);
+}
+
+/* With slips only those, else only what is none. */
+static bool say_rules(const struct lines *out, const int32_t count[RULE_COUNT], bool with_slips, bool with_others, const char *heading)
+{
+    bool is_told[COUNTS_MAX] = { false };
+
+    is_told[RULE_NONE] = true;
+    for (int i = 0; i < RULE_COUNT; i++)
+        is_told[i] = is_told[i] || (rule_is_slip((enum rule)i) ? !with_slips : !with_others);
+    if (!is_any(count, RULE_COUNT, is_told))
+        return false;
+    lay(out, LINE_INSTRUCTION, 0, "%s", heading);
+    for (int at; (at = most_frequent(count, RULE_COUNT, is_told)) >= 0;)
+        say_rule(out, (enum rule)at, count[at]);
+    return true;
+}
+
+static bool say_voids(const struct lines *out, const struct progress *p)
+{
+    bool is_told[COUNTS_MAX] = { false };
+
+    if (!is_any(p->voids, VOID_REASON_COUNT, is_told))
+        return false;
+    lay(out, LINE_INSTRUCTION, 0, "Readings that did not count, by reason, most frequent first");
+    for (int at; (at = most_frequent(p->voids, VOID_REASON_COUNT, is_told)) >= 0;)
+        lay(out, LINE_ROW, 7, "%4d x %s (%s)", (int)p->voids[at], rule_words(VOID_REASON_WORDS[at]), VOID_REASON_WORDS[at]);
+    return true;
+}
+
+void say_slips(const struct progress *p, progress_line_fn say, void *user)
+{
+    const struct lines out = { say, user };
+    bool is_said = say_rules(&out, p->refused, false, true, "Tried before its time, most frequent first");
+
+    is_said |= say_rules(&out, p->lapsed, true, true, "Noted by a witness, most frequent first");
+    is_said |= say_voids(&out, p);
+    if (p->waived > 0) {
+        lay(&out, LINE_INSTRUCTION, 0, "Passed over: %d item%s or rule%s", (int)p->waived, plural(p->waived), plural(p->waived));
+        is_said = true;
+    }
+    is_said |= say_rules(&out, p->refused, true, false, "Slips of the hand at an entry, counted apart");
+    if (!is_said)
+        lay(&out, LINE_INSTRUCTION, 0, "Nothing was refused, noted by a witness, void or passed over.");
+}
+
+/* ---- what has changed ---- */
+
+/* Two states of one thing, in words; the same words are no change. */
+static bool say_change(const struct lines *out, const char *what, const char *before, const char *now)
+{
+    if (strcmp(before, now) == 0)
+        return false;
+    lay(out, LINE_ROW, 2, "  %s: %s, now %s", what, before, now);
+    return true;
+}
+
+static bool change_of_count(const struct lines *out, const char *what, int64_t before, int64_t now)
+{
+    char b[24], n[24];
+
+    (void)snprintf(b, sizeof b, "%lld", (long long)before);
+    (void)snprintf(n, sizeof n, "%lld", (long long)now);
+    return say_change(out, what, b, n);
+}
+
+static void say_signed(bool has, double value, bool is_share, char out[32])
+{
+    if (!has)
+        (void)snprintf(out, 32, "not known");
+    else if (is_share)
+        (void)snprintf(out, 32, "%.0f %%", 100.0 * value);
+    else
+        (void)snprintf(out, 32, "%+.1f mmHg", fabs(value) < 0.05 ? 0.0 : value);
+}
+
+struct sided { bool has; const double *value; };
+
+static bool change_of_sides(const struct lines *out, const char *what, struct sided before, struct sided now, bool is_share)
+{
+    bool is_said = false;
+
+    for (int side = 0; side < SIDE_COUNT; side++) {
+        char label[60], b[32], n[32];
+
+        (void)snprintf(label, sizeof label, "%s, %s", what, SIDE_WORDS[side]);
+        say_signed(before.has, before.value[side], is_share, b);
+        say_signed(now.has, now.value[side], is_share, n);
+        is_said |= say_change(out, label, b, n);
+    }
+    return is_said;
+}
+
+static void say_answer(const struct progress_row *r, char *out, size_t cap)
+{
+    if (r->readiness == READY_TOO_FEW && r->missing_pairs > 0)
+        (void)snprintf(out, cap, "%s, at least %lld more pair%s", READINESS_WORDS[r->readiness], (long long)r->missing_pairs,
+                       plural(r->missing_pairs));
+    else
+        (void)snprintf(out, cap, "%s", READINESS_WORDS[r->readiness]);
+}
+
+void say_changes(const struct progress_row *before, const struct progress_row *now, int32_t since_day, progress_line_fn say, void *user)
+{
+    const struct lines out = { say, user };
+    char since[16], was[60], is[60];
+    bool is_said = false;
+
+    say_day(since_day, since);
+    lay(&out, LINE_INSTRUCTION, 0, "Changed since %s", since);
+    say_answer(before, was, sizeof was);
+    say_answer(now, is, sizeof is);
+    is_said |= say_change(&out, "by the yardstick", was, is);
+    is_said |= change_of_count(&out, "sealed sittings", before->sittings, now->sittings);
+    is_said |= change_of_count(&out, "of these clean", before->clean, now->clean);
+    is_said |= change_of_count(&out, "held by a witness", before->held, now->held);
+    is_said |= change_of_count(&out, "pairs", before->pairs, now->pairs);
+    is_said |= change_of_sides(&out, "bias", (struct sided){ before->has_bias, before->bias }, (struct sided){ now->has_bias, now->bias }, false);
+    is_said |= change_of_sides(&out, "within 5 mmHg", (struct sided){ before->has_near, before->near_5 },
+                               (struct sided){ now->has_near, now->near_5 }, true);
+    is_said |= change_of_sides(&out, "zeros", (struct sided){ before->has_zero, before->zero }, (struct sided){ now->has_zero, now->zero }, true);
+    if (!is_said)
+        lay(&out, LINE_ROW, 2, "  Nothing has changed.");
+}
+
+/* ---- the group ---- */
+
+const char *const ORDER_WORDS[ORDER_COUNT] = { [ORDER_PERSON] = "person", [ORDER_SITTINGS] = "sittings", [ORDER_CLEAN] = "clean",
+                                               [ORDER_BIAS] = "bias",     [ORDER_NEAR] = "within 5",     [ORDER_ZERO] = "zeros",
+                                               [ORDER_READY] = "ready" };
+
+static void take_figure(const struct progress *p, enum side_figure which, bool *has, double value[SIDE_COUNT])
+{
+    *has = true;
+    for (int side = 0; side < SIDE_COUNT; side++) {
+        const struct figure *f = &p->record.agreement.side[side].figure[which];
+
+        *has = *has && f->lack == LACK_NONE;
+        value[side] = f->lack == LACK_NONE ? f->value : 0.0;
+    }
+}
+
+static void take_zeros(const struct progress *p, struct progress_row *out)
+{
+    out->has_zero = true;
+    for (int side = 0; side < SIDE_COUNT; side++) {
+        int64_t even = 0;
+
+        for (int i = 0; i < 5; i++)
+            even += p->digits[side].even[i];
+        out->has_zero = out->has_zero && even > 0;
+        out->zero[side] = even > 0 ? (double)p->digits[side].even[0] / (double)even : 0.0;
+    }
+}
+
+void progress_row_of(const struct progress *p, struct progress_row *out)
+{
+    memset(out, 0, sizeof *out);
+    text_copy(out->person, sizeof out->person, p->person);
+    text_copy(out->name, sizeof out->name, p->name);
+    text_copy(out->role, sizeof out->role, p->role);
+    out->sittings = p->sealed;
+    out->clean = p->clean;
+    out->held = p->held;
+    out->pairs = p->record.agreement.n;
+    take_figure(p, FIGURE_BIAS, &out->has_bias, out->bias);
+    take_figure(p, FIGURE_NEAR_5, &out->has_near, out->near_5);
+    take_zeros(p, out);
+    out->readiness = p->result.answer;
+    out->missing_pairs = p->result.missing_pairs;
+    out->last_day = p->last_day;
+}
+
+/* How soon a row is to be looked at: the larger, the sooner. What is not known comes last. */
+static double urgency(const struct progress_row *r, enum progress_order order)
+{
+    static const double OF_ANSWER[] = { [READY_NOT_YET] = 2.0, [READY_TOO_FEW] = 1.0, [READY_YES] = 0.0 };
+    static const double UNKNOWN = -1e9;
+
+    switch (order) {
+    case ORDER_PERSON:
+    case ORDER_COUNT:
+        break;
+    case ORDER_SITTINGS:
+        return -(double)r->sittings;
+    case ORDER_CLEAN:
+        return r->sittings > 0 ? -(double)r->clean / (double)r->sittings : UNKNOWN;
+    case ORDER_BIAS:
+        return r->has_bias ? fmax(fabs(r->bias[SIDE_SYSTOLIC]), fabs(r->bias[SIDE_DIASTOLIC])) : UNKNOWN;
+    case ORDER_NEAR:
+        return r->has_near ? -fmin(r->near_5[SIDE_SYSTOLIC], r->near_5[SIDE_DIASTOLIC]) : UNKNOWN;
+    case ORDER_ZERO:
+        return r->has_zero ? fmax(r->zero[SIDE_SYSTOLIC], r->zero[SIDE_DIASTOLIC]) : UNKNOWN;
+    case ORDER_READY:
+        return OF_ANSWER[r->readiness];
+    }
+    return 0.0;
+}
+
+static bool comes_before(const struct progress_row *a, const struct progress_row *b, enum progress_order order)
+{
+    double one = urgency(a, order), other = urgency(b, order);
+
+    if (one < other || one > other)
+        return one > other;
+    return strcmp(a->person, b->person) < 0;
+}
+
+/* A group is small; its rows are put in one by one. */
+void progress_sort(struct progress_row *now, struct progress_row *before, int count, enum progress_order order)
+{
+    for (int i = 1; i < count; i++) {
+        const struct progress_row row = now[i], was = before != NULL ? before[i] : now[i];
+        int at = i;
+
+        for (; at > 0 && comes_before(&row, &now[at - 1], order); at--) {
+            now[at] = now[at - 1];
+            if (before != NULL)
+                before[at] = before[at - 1];
+        }
+        now[at] = row;
+        if (before != NULL)
+            before[at] = was;
+    }
+}
