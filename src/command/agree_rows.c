@@ -1,0 +1,407 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file agree_rows.c  Nothing is allocated for a row, and a name is looked up only where the row before had another. */
+#include "command/agree_rows.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "stillarm/text.h"
+
+#define NO_OWNER UINT32_MAX
+#define SAID_MAX 40 /* bytes of a cell that a message quotes */
+
+const struct row_fault_words ROW_FAULTS[] = {
+    [ROW_CELLS] = { "cells", "with another number of cells than the header" },
+    [ROW_QUOTE] = { "quote", "with a quote inside of a cell" },
+    [ROW_NUL] = { "nul", "with a NUL byte" },
+    [ROW_LONG] = { "long", "with a cell of more than 200 bytes" },
+    [ROW_EMPTY] = { "empty", "with an empty cell" },
+    [ROW_NAME] = { "name", "with a name that is none" },
+    [ROW_NUMBER] = { "number", "with something else than a number" },
+    [ROW_RANGE] = { "range", "with a number outside 0 to 999.999" },
+    [ROW_DECIMALS] = { "decimals", "with more than three decimals" },
+};
+_Static_assert(ARRAY_LEN(ROW_FAULTS) == ROW_FAULT_COUNT, "one row per reason");
+
+const char *const AGREE_COLUMN_NAMES[] = {
+    [COLUMN_MEASURER] = "measurer",
+    [COLUMN_SUBJECT] = "subject",
+    [COLUMN_VALUES + SIDE_SYSTOLIC * EAR_COUNT + EAR_MEASURER] = "measurer_systolic",
+    [COLUMN_VALUES + SIDE_SYSTOLIC * EAR_COUNT + EAR_LISTENER] = "listener_systolic",
+    [COLUMN_VALUES + SIDE_DIASTOLIC * EAR_COUNT + EAR_MEASURER] = "measurer_diastolic",
+    [COLUMN_VALUES + SIDE_DIASTOLIC * EAR_COUNT + EAR_LISTENER] = "listener_diastolic",
+};
+_Static_assert(ARRAY_LEN(AGREE_COLUMN_NAMES) == AGREE_COLUMNS && AGREE_COLUMNS <= CSV_WANTED_MAX, "one name per column");
+
+/* ---- memory that is freed as a whole ---- */
+
+struct row_block {
+    struct row_block *before;
+    size_t used;
+    _Alignas(16) char bytes[(1 << 16) - 32];
+};
+
+static void *keep(struct agree_rows *r, size_t size)
+{
+    struct row_block *b = r->blocks;
+    size = (size + 15) & ~(size_t)15;
+    if (!b || b->used + size > sizeof b->bytes) {
+        b = malloc(sizeof *b);
+        if (!b)
+            return NULL;
+        b->before = r->blocks;
+        b->used = 0;
+        r->blocks = b;
+    }
+    void *at = b->bytes + b->used;
+    b->used += size;
+    memset(at, 0, size);
+    return at;
+}
+
+void agree_rows_free(struct agree_rows *r)
+{
+    while (r->blocks) {
+        struct row_block *before = r->blocks->before;
+        free(r->blocks);
+        r->blocks = before;
+    }
+    free(r->names.slots);
+    free(r->subjects.slots);
+    free(r->measurers);
+    r->names.slots = r->subjects.slots = NULL;
+    r->measurers = NULL;
+}
+
+/* ---- names ---- */
+
+struct row_slot { uint32_t hash; struct row_name *name; /* NULL: free */ };
+
+/* A subject under a measurer. */
+struct row_cell {
+    struct row_name name;
+    struct measurer *measurer;
+    struct row_cell *next; /* in the order in which they came: sums of doubles depend on it */
+    struct agree_subject subject;
+};
+
+static uint32_t hash_of(const char *text, size_t len, uint32_t owner)
+{
+    uint64_t h = UINT64_C(0xcbf29ce484222325) ^ owner;
+    for (size_t i = 0; i < len; i++)
+        h = (h ^ (unsigned char)text[i]) * UINT64_C(0x100000001b3);
+    return (uint32_t)(h ^ h >> 32);
+}
+
+static bool is_name(const struct row_name *n, const char *text, size_t len, uint32_t owner)
+{
+    return n->len == len && n->owner == owner && memcmp(n->text, text, len) == 0;
+}
+
+/* Where the name stands, or the free place where it belongs. The table has room. */
+static struct row_slot *find(const struct row_table *t, const char *text, size_t len, uint32_t owner, uint32_t hash)
+{
+    uint32_t i = hash & (t->cap - 1);
+    while (t->slots[i].name && !(t->slots[i].hash == hash && is_name(t->slots[i].name, text, len, owner)))
+        i = (i + 1) & (t->cap - 1);
+    return &t->slots[i];
+}
+
+/* Room for one more, with a quarter of it free. */
+static bool make_room(struct row_table *t)
+{
+    if (t->cap > 0 && t->count < t->cap / 4 * 3)
+        return true;
+    uint32_t cap = t->cap > 0 ? t->cap * 2 : 256;
+    struct row_slot *slots = cap > t->cap ? calloc(cap, sizeof *slots) : NULL;
+    if (!slots)
+        return false;
+    for (uint32_t i = 0; i < t->cap; i++) {
+        uint32_t j = t->slots[i].hash & (cap - 1);
+        if (!t->slots[i].name)
+            continue;
+        while (slots[j].name)
+            j = (j + 1) & (cap - 1);
+        slots[j] = t->slots[i];
+    }
+    free(t->slots);
+    t->slots = slots;
+    t->cap = cap;
+    return true;
+}
+
+/* A new element that begins with a name, in the table; NULL when memory is short. */
+static void *keep_name(struct agree_rows *r, struct row_table *t, size_t size, const struct csv_cell *c, uint32_t owner, uint32_t hash)
+{
+    char *text = keep(r, c->len + 1);
+    struct row_name *n = keep(r, size);
+    if (!text || !n || !make_room(t))
+        return NULL;
+    memcpy(text, c->text, c->len);
+    *n = (struct row_name){ .text = text, .len = (uint32_t)c->len, .owner = owner };
+    *find(t, c->text, c->len, owner, hash) = (struct row_slot){ .hash = hash, .name = n };
+    t->count++;
+    return n;
+}
+
+static void *look_up(const struct row_table *t, const struct csv_cell *c, uint32_t owner, uint32_t hash)
+{
+    return t->cap > 0 ? find(t, c->text, c->len, owner, hash)->name : NULL;
+}
+
+static enum status add_measurer(struct agree_rows *r, const struct csv_cell *c, struct err *e)
+{
+    if (r->count >= AGREE_MEASURERS_MAX)
+        return err_set(e, ST_FULL, "There are more than %d measurers in it. Is `%s` the column of those who measured?",
+                       AGREE_MEASURERS_MAX, AGREE_COLUMN_NAMES[COLUMN_MEASURER]);
+    if ((r->count & (r->count - 1)) == 0) { /* full at each power of two */
+        struct measurer **grown = realloc(r->measurers, (r->count > 0 ? 2 * (size_t)r->count : 1) * sizeof(struct measurer *));
+        if (!grown)
+            return err_set(e, ST_NO_MEMORY, "There is not enough memory for so many measurers.");
+        r->measurers = grown;
+    }
+    struct measurer *m = keep_name(r, &r->names, sizeof *m, c, NO_OWNER, hash_of(c->text, c->len, NO_OWNER));
+    if (!m)
+        return err_set(e, ST_NO_MEMORY, "There is not enough memory for so many measurers.");
+    agree_begin(&m->tally, r->frame);
+    m->number = r->count;
+    r->measurers[r->count++] = m;
+    r->last_measurer = m;
+    return ST_OK;
+}
+
+static struct measurer *find_measurer(const struct agree_rows *r, const struct csv_cell *c)
+{
+    if (r->last_measurer && is_name(&r->last_measurer->name, c->text, c->len, NO_OWNER))
+        return r->last_measurer;
+    return look_up(&r->names, c, NO_OWNER, hash_of(c->text, c->len, NO_OWNER));
+}
+
+/* Two measurers may well have a subject of one name: the measurer's number keeps them apart. */
+static struct row_cell *find_cell(const struct agree_rows *r, const struct measurer *m, const struct csv_cell *c)
+{
+    if (r->last && is_name(&r->last->name, c->text, c->len, m->number))
+        return r->last;
+    return look_up(&r->subjects, c, m->number, hash_of(c->text, c->len, m->number));
+}
+
+static enum status add_cell(struct agree_rows *r, struct measurer *m, const struct csv_cell *c, struct err *e)
+{
+    struct row_cell *cell = keep_name(r, &r->subjects, sizeof *cell, c, m->number, hash_of(c->text, c->len, m->number));
+    if (!cell)
+        return err_set(e, ST_NO_MEMORY, "There is not enough memory for so many subjects.");
+    cell->measurer = m;
+    *(r->last_cell ? r->last_cell : &r->first_cell) = cell;
+    r->last_cell = &cell->next;
+    r->last = cell;
+    r->cells++;
+    return ST_OK;
+}
+
+/* ---- values ---- */
+
+bool agree_value(const char *text, size_t len, int64_t *out)
+{
+    int64_t value = 0, unit = AGREE_UNIT;
+    size_t i = 0;
+    for (; i < len && i < 3 && text[i] >= '0' && text[i] <= '9'; i++)
+        value = 10 * value + (text[i] - '0');
+    if (i == 0)
+        return false;
+    if (i < len) {
+        if (text[i] != '.' || i + 1 == len || len - i - 1 > 3)
+            return false;
+        for (i++; i < len; i++) {
+            if (text[i] < '0' || text[i] > '9')
+                return false;
+            value = 10 * value + (text[i] - '0');
+            unit /= 10;
+        }
+    }
+    *out = value * unit;
+    return true;
+}
+
+/* Why it is no value: what looks like a number is out of range or too fine. */
+static enum row_fault fault_of_value(const struct csv_cell *c)
+{
+    size_t i = c->len > 0 && (c->text[0] == '-' || c->text[0] == '+'), whole = 0, decimals = 0;
+    for (; i < c->len && c->text[i] >= '0' && c->text[i] <= '9'; i++)
+        whole++;
+    if (i < c->len && c->text[i] == '.')
+        for (i++; i < c->len && c->text[i] >= '0' && c->text[i] <= '9'; i++)
+            decimals++;
+    if (i < c->len || whole == 0 || (c->text[i - 1] == '.'))
+        return ROW_NUMBER;
+    if (c->text[0] == '-' || whole > 3)
+        return ROW_RANGE;
+    return decimals > 3 ? ROW_DECIMALS : ROW_NUMBER;
+}
+
+static bool is_fine_name(const struct csv_cell *c)
+{
+    char text[AGREE_NAME_MAX + 1];
+    if (c->len > AGREE_NAME_MAX || memchr(c->text, '\0', c->len))
+        return false;
+    memcpy(text, c->text, c->len);
+    text[c->len] = '\0';
+    return is_plain_text(text, AGREE_NAME_MAX);
+}
+
+/* What the first cell that is not as it must be wants. */
+static const char *const NEEDS[ROW_FAULT_COUNT] = {
+    [ROW_NAME] = "A name has 1 to 64 bytes of UTF-8, without control characters, and is not blank",
+    [ROW_NUMBER] = "It must be a number from 0 to 999.999 in mmHg, such as 120 or 120.5, and nothing beside it",
+    [ROW_RANGE] = "It must lie from 0 to 999.999 mmHg",
+    [ROW_DECIMALS] = "It can have three decimals at most",
+};
+
+/* Leave the row out, or end with it: is_going_on says which. */
+static enum status leave_out(struct agree_rows *r, enum row_fault fault, const struct err *why, struct err *e)
+{
+    if (!r->is_skipping)
+        return err_set(e, why->code, "%s --skip-bad leaves such rows out and counts them.", why->text);
+    if (r->bad++ == 0)
+        r->first_bad = *why;
+    r->faults[fault]++;
+    return ST_OK;
+}
+
+static enum status refuse_cell(struct agree_rows *r, const struct csv *csv, enum agree_column column, enum row_fault fault,
+                               const struct csv_cell *c, struct err *e)
+{
+    struct err why;
+    char said[SAID_MAX + 1];
+    size_t len = c->len < SAID_MAX ? c->len : SAID_MAX;
+    memcpy(said, c->text, len);
+    said[len] = '\0';
+    if (fault == ROW_EMPTY)
+        err_set(&why, ST_SYNTAX, "%s:%lld:%lld: %s is empty.", csv_name(csv), (long long)csv_line(csv), (long long)c->column,
+                AGREE_COLUMN_NAMES[column]);
+    else
+        err_set(&why, ST_SYNTAX, "%s:%lld:%lld: %s is `%s%s`. %s.", csv_name(csv), (long long)csv_line(csv), (long long)c->column,
+                AGREE_COLUMN_NAMES[column], said, c->len > len ? "..." : "", NEEDS[fault]);
+    return leave_out(r, fault, &why, e);
+}
+
+/* Say of a row that was not taken which cell is at fault, from the left of the columns that are needed. */
+static enum status refuse_row(struct agree_rows *r, const struct csv *csv, const struct csv_cell *cells, struct err *e)
+{
+    int64_t value;
+    const struct csv_cell *worst = NULL;
+    enum row_fault fault = ROW_NUMBER;
+    for (int i = 0; i < AGREE_COLUMNS; i++) {
+        const struct csv_cell *c = &cells[i];
+        bool is_fine = i < COLUMN_VALUES ? is_fine_name(c) : agree_value(c->text, c->len, &value);
+        if (is_fine || (worst && worst->column < c->column))
+            continue;
+        worst = c;
+        fault = c->len == 0 ? ROW_EMPTY : i < COLUMN_VALUES ? ROW_NAME : fault_of_value(c);
+    }
+    return worst ? refuse_cell(r, csv, (enum agree_column)(worst - cells), fault, worst, e) : ST_OK;
+}
+
+/* ---- rows ---- */
+
+static bool take_values(const struct csv_cell *cells, struct agree_pair *p)
+{
+    bool is_fine = true;
+    for (int side = 0; side < SIDE_COUNT; side++)
+        for (int ear = 0; ear < EAR_COUNT; ear++) {
+            const struct csv_cell *c = &cells[COLUMN_VALUES + side * EAR_COUNT + ear];
+            is_fine = agree_value(c->text, c->len, &p->value[side][ear]) && is_fine;
+        }
+    return is_fine;
+}
+
+static void draw(struct agree_rows *r, const struct agree_pair *p, int64_t wrong_before)
+{
+    const struct measurer *m = r->last_measurer;
+    for (int side = 0; r->grid && side < SIDE_COUNT; side++)
+        difference_grid_add(&r->grid[side], p->value[side][EAR_MEASURER], p->value[side][EAR_LISTENER]);
+    if (r->path && m->number == 0)
+        learning_path_add(r->path, &m->tally.learning, m->tally.learning.wrong == wrong_before);
+}
+
+/* Of whom the row is. A name that is in the table was looked at when it came there. False: one is none. */
+static bool take_names(struct agree_rows *r, const struct csv_cell *cells, enum status *st, struct err *e)
+{
+    const struct csv_cell *measurer = &cells[COLUMN_MEASURER], *subject = &cells[COLUMN_SUBJECT];
+    struct measurer *m = find_measurer(r, measurer);
+    struct row_cell *cell = m ? find_cell(r, m, subject) : NULL;
+    *st = ST_OK;
+    r->last_measurer = m ? m : r->last_measurer;
+    r->last = cell ? cell : r->last;
+    if (cell)
+        return true;
+    if (!is_fine_name(subject) || (!m && !is_fine_name(measurer)))
+        return false;
+    if (!m)
+        *st = add_measurer(r, measurer, e);
+    if (*st == ST_OK)
+        *st = add_cell(r, r->last_measurer, subject, e);
+    return true;
+}
+
+static bool is_other(const struct agree_rows *r, const struct csv_cell *measurer)
+{
+    return r->of && (strlen(r->of) != measurer->len || memcmp(r->of, measurer->text, measurer->len) != 0);
+}
+
+static enum status take_row(struct agree_rows *r, const struct csv *csv, const struct csv_cell *cells, struct err *e)
+{
+    struct agree_pair p;
+    enum status st = ST_OK;
+    bool is_fine = take_values(cells, &p), is_others = is_fine && is_other(r, &cells[COLUMN_MEASURER]);
+    if (is_others)
+        is_fine = is_fine_name(&cells[COLUMN_MEASURER]) && is_fine_name(&cells[COLUMN_SUBJECT]);
+    else
+        is_fine = is_fine && take_names(r, cells, &st, e);
+    if (!is_fine)
+        return refuse_row(r, csv, cells, e);
+    r->others += is_others;
+    if (st != ST_OK || is_others)
+        return st;
+    int64_t wrong_before = r->last_measurer->tally.learning.wrong;
+    agree_add(&r->last_measurer->tally, &r->last->subject, r->frame, &p);
+    if (r->grid || r->path)
+        draw(r, &p, wrong_before);
+    return ST_OK;
+}
+
+static int by_name(const void *a, const void *b)
+{
+    const struct measurer *const *x = a, *const *y = b;
+    return strcmp((*x)->name.text, (*y)->name.text);
+}
+
+static void close_all(struct agree_rows *r)
+{
+    for (const struct row_cell *c = r->first_cell; c; c = c->next)
+        agree_close_subject(&c->measurer->tally, &c->subject);
+    if (r->count > 0)
+        qsort(r->measurers, r->count, sizeof(struct measurer *), by_name);
+}
+
+enum status agree_rows_read(struct agree_rows *r, struct csv *c, agree_progress_fn progress, void *user, struct err *e)
+{
+    enum { PROGRESS_ROWS = 4096 };
+    struct csv_cell cells[CSV_WANTED_MAX];
+    struct err why = { .code = ST_OK };
+    enum status st = ST_OK;
+    for (;;) {
+        enum csv_answer answer = csv_next(c, cells, &why);
+        if (answer == CSV_FAILED)
+            return err_set(e, why.code, "%s", why.text);
+        if (answer == CSV_END)
+            break;
+        if (++r->rows % PROGRESS_ROWS == 0 && progress)
+            progress(user, c, r->rows);
+        st = answer == CSV_ROW ? take_row(r, c, cells, e) : leave_out(r, (enum row_fault)csv_fault(c), &why, e);
+        if (st != ST_OK)
+            return st;
+    }
+    close_all(r);
+    return ST_OK;
+}
