@@ -57,6 +57,13 @@ extern const char *const ORDER_WORDS[ORDER_COUNT]; /* person, sittings, clean, b
 /** Sort rows and what was before with them; the one that needs looking at first, ties by person. */
 void progress_sort(struct progress_row *now, struct progress_row *before, int count, enum progress_order order);
 
+#define PROGRESS_ROW_CAP 96
+#define PROGRESS_COLUMNS "person       sealed  clean  pairs  bias, mmHg    within 5      zeros  answer"
+/** A row of the group under those columns, of 78 columns at most: both sides of a figure, systolic first. */
+void say_progress_row(const struct progress_row *r, char out[PROGRESS_ROW_CAP]);
+/** `not yet, now ready, 2 more sittings`; false (and "") where neither answer, sittings nor pairs have changed. */
+bool say_row_change(const struct progress_row *before, const struct progress_row *now, char *out, size_t cap);
+
 /** Words, one call a line, for `progress` and `agree` as text and for the pages. Lines fit 78 columns. */
 typedef void (*progress_line_fn)(void *user, enum line_role role, const char *text);
 /** The verdict first: ready, not yet or too few, each criterion with what there is, what is asked, and who says so. */
@@ -67,6 +74,8 @@ void say_rates(const struct yardstick *y, const struct learning_rates *r, progre
 void say_agreement(const struct agreement *a, progress_line_fn, void *user);
 /** `+1.2 (-0.3 to 2.7) mmHg`, or the lack in words. */
 void say_figure(const struct figure *f, const struct figure_row *row, char *out, size_t cap);
+/** Sittings, readings and pairs: how many, and what is left out of the figures and why. */
+void say_counts(const struct progress *p, const struct yardstick *y, progress_line_fn, void *user);
 /** What was refused and what lapsed, by rule, the most frequent first; what was void; what was passed over. */
 void say_slips(const struct progress *p, progress_line_fn, void *user);
 /** From one day to the other, only what changed; nothing did: says so. */

@@ -1,6 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* How somebody is doing, in lines: the verdict, how often it errs, what was refused and noted, what has changed. */
-#include <math.h>
 #include <stdarg.h>
 #include <stdio.h>
 #include <string.h>
@@ -114,7 +113,7 @@ static const char *more_of(const struct criterion *c)
 
 static void say_bound(const struct criterion *c, char *out, size_t cap)
 {
-    static const char *const BY[CRITERION_BY_COUNT] = { [BY_LOW] = "lower limit ", [BY_HIGH] = "upper limit ", [BY_SIZE] = "size " };
+    static const char *const BY[CRITERION_BY_COUNT] = { [BY_LOW] = "lower limit ", [BY_HIGH] = "upper limit " };
     char bound[40];
 
     say_value(c->bound, unit_of(c), bound, sizeof bound);
@@ -183,6 +182,70 @@ void say_readiness(const struct yardstick *y, const struct readiness_result *r, 
     if (y->is_preceptor_only)
         lay(&out, LINE_NOTE, 0, "Only pairs with preceptors are counted.");
     lay(&out, LINE_CAUTION, 0, "An aid to training: it certifies nobody.");
+}
+
+/* ---- what there is ---- */
+
+static void add_count(struct text *t, int64_t n, const char *one, const char *many)
+{
+    if (n > 0)
+        text_addf(t, "%s%lld %s", t->len > 0 ? ", " : "", (long long)n, n == 1 ? one : many);
+}
+
+static void say_sittings(const struct lines *out, const struct progress *p)
+{
+    char said[300];
+    struct text t;
+
+    text_init(&t, said, sizeof said);
+    add_count(&t, p->sealed, "sealed", "sealed");
+    if (p->sealed > 0)
+        text_addf(&t, " (%d clean)", (int)p->clean);
+    add_count(&t, p->stopped, "stopped", "stopped");
+    add_count(&t, p->open, "open and not in any figure", "open and not in any figure");
+    add_count(&t, p->held, "held by its witness and not in any figure", "held by their witness and not in any figure");
+    add_count(&t, p->unjudged, "that does not replay and is in no figure (stillarm verify says why)",
+              "that do not replay and are in no figure (stillarm verify says why)");
+    add_count(&t, p->unsigned_count, "whose signature is owed", "whose signature is owed");
+    add_count(&t, p->witnessed, "before a witness", "before a witness");
+    if (p->witnessed > 0)
+        text_addf(&t, " (%d passed)", (int)p->witnessed_passed);
+    lay(out, LINE_ROW, 2, "Sittings: %s", said[0] != '\0' ? said : "none yet");
+}
+
+static void say_pairs(const struct lines *out, const struct progress *p, const struct yardstick *y)
+{
+    const int64_t *count = p->record.count;
+    char said[300];
+    struct text t;
+
+    lay(out, LINE_ROW, 2, "Readings: %d, of which %d count", (int)p->readings, (int)p->counted);
+    text_init(&t, said, sizeof said);
+    text_addf(&t, "%lld of %lld subject%s with %lld listener%s", (long long)count[RECORD_PAIRS], (long long)count[RECORD_SUBJECTS],
+              plural(count[RECORD_SUBJECTS]), (long long)count[RECORD_LISTENERS], plural(count[RECORD_LISTENERS]));
+    add_count(&t, p->pairs_void, "on a reading that does not count, left out", "on readings that do not count, left out");
+    add_count(&t, p->pairs_other, y->is_preceptor_only ? "with a listener who is no preceptor here, left out" : "with a listener who is no preceptor here",
+              y->is_preceptor_only ? "with listeners who are no preceptors here, left out" : "with listeners who are no preceptors here");
+    lay(out, LINE_ROW, 2, "Pairs: %s", said);
+}
+
+static void say_zeros(const struct lines *out, const struct progress *p)
+{
+    struct progress_row row;
+
+    progress_row_of(p, &row);
+    if (row.has_zero)
+        lay(out, LINE_ROW, 2, "Even values that end in 0, of all readings that count: %.0f %% systolic, %.0f %% diastolic; one in five expected",
+            100.0 * row.zero[SIDE_SYSTOLIC], 100.0 * row.zero[SIDE_DIASTOLIC]);
+}
+
+void say_counts(const struct progress *p, const struct yardstick *y, progress_line_fn say, void *user)
+{
+    const struct lines out = { say, user };
+
+    say_sittings(&out, p);
+    say_pairs(&out, p, y);
+    say_zeros(&out, p);
 }
 
 /* ---- how often the curve errs ---- */
@@ -312,7 +375,7 @@ static void say_signed(bool has, double value, bool is_share, char out[32])
     else if (is_share)
         (void)snprintf(out, 32, "%.0f %%", 100.0 * value);
     else
-        (void)snprintf(out, 32, "%+.1f mmHg", fabs(value) < 0.05 ? 0.0 : value);
+        (void)snprintf(out, 32, "%+.1f mmHg", value > -0.05 && value < 0.05 ? 0.0 : value);
 }
 
 struct sided { bool has; const double *value; };
@@ -362,105 +425,4 @@ void say_changes(const struct progress_row *before, const struct progress_row *n
     is_said |= change_of_sides(&out, "zeros", (struct sided){ before->has_zero, before->zero }, (struct sided){ now->has_zero, now->zero }, true);
     if (!is_said)
         lay(&out, LINE_ROW, 2, "  Nothing has changed.");
-}
-
-/* ---- the group ---- */
-
-const char *const ORDER_WORDS[ORDER_COUNT] = { [ORDER_PERSON] = "person", [ORDER_SITTINGS] = "sittings", [ORDER_CLEAN] = "clean",
-                                               [ORDER_BIAS] = "bias",     [ORDER_NEAR] = "within 5",     [ORDER_ZERO] = "zeros",
-                                               [ORDER_READY] = "ready" };
-
-static void take_figure(const struct progress *p, enum side_figure which, bool *has, double value[SIDE_COUNT])
-{
-    *has = true;
-    for (int side = 0; side < SIDE_COUNT; side++) {
-        const struct figure *f = &p->record.agreement.side[side].figure[which];
-
-        *has = *has && f->lack == LACK_NONE;
-        value[side] = f->lack == LACK_NONE ? f->value : 0.0;
-    }
-}
-
-static void take_zeros(const struct progress *p, struct progress_row *out)
-{
-    out->has_zero = true;
-    for (int side = 0; side < SIDE_COUNT; side++) {
-        int64_t even = 0;
-
-        for (int i = 0; i < 5; i++)
-            even += p->digits[side].even[i];
-        out->has_zero = out->has_zero && even > 0;
-        out->zero[side] = even > 0 ? (double)p->digits[side].even[0] / (double)even : 0.0;
-    }
-}
-
-void progress_row_of(const struct progress *p, struct progress_row *out)
-{
-    memset(out, 0, sizeof *out);
-    text_copy(out->person, sizeof out->person, p->person);
-    text_copy(out->name, sizeof out->name, p->name);
-    text_copy(out->role, sizeof out->role, p->role);
-    out->sittings = p->sealed;
-    out->clean = p->clean;
-    out->held = p->held;
-    out->pairs = p->record.agreement.n;
-    take_figure(p, FIGURE_BIAS, &out->has_bias, out->bias);
-    take_figure(p, FIGURE_NEAR_5, &out->has_near, out->near_5);
-    take_zeros(p, out);
-    out->readiness = p->result.answer;
-    out->missing_pairs = p->result.missing_pairs;
-    out->last_day = p->last_day;
-}
-
-/* How soon a row is to be looked at: the larger, the sooner. What is not known comes last. */
-static double urgency(const struct progress_row *r, enum progress_order order)
-{
-    static const double OF_ANSWER[] = { [READY_NOT_YET] = 2.0, [READY_TOO_FEW] = 1.0, [READY_YES] = 0.0 };
-    static const double UNKNOWN = -1e9;
-
-    switch (order) {
-    case ORDER_PERSON:
-    case ORDER_COUNT:
-        break;
-    case ORDER_SITTINGS:
-        return -(double)r->sittings;
-    case ORDER_CLEAN:
-        return r->sittings > 0 ? -(double)r->clean / (double)r->sittings : UNKNOWN;
-    case ORDER_BIAS:
-        return r->has_bias ? fmax(fabs(r->bias[SIDE_SYSTOLIC]), fabs(r->bias[SIDE_DIASTOLIC])) : UNKNOWN;
-    case ORDER_NEAR:
-        return r->has_near ? -fmin(r->near_5[SIDE_SYSTOLIC], r->near_5[SIDE_DIASTOLIC]) : UNKNOWN;
-    case ORDER_ZERO:
-        return r->has_zero ? fmax(r->zero[SIDE_SYSTOLIC], r->zero[SIDE_DIASTOLIC]) : UNKNOWN;
-    case ORDER_READY:
-        return OF_ANSWER[r->readiness];
-    }
-    return 0.0;
-}
-
-static bool comes_before(const struct progress_row *a, const struct progress_row *b, enum progress_order order)
-{
-    double one = urgency(a, order), other = urgency(b, order);
-
-    if (one < other || one > other)
-        return one > other;
-    return strcmp(a->person, b->person) < 0;
-}
-
-/* A group is small; its rows are put in one by one. */
-void progress_sort(struct progress_row *now, struct progress_row *before, int count, enum progress_order order)
-{
-    for (int i = 1; i < count; i++) {
-        const struct progress_row row = now[i], was = before != NULL ? before[i] : now[i];
-        int at = i;
-
-        for (; at > 0 && comes_before(&row, &now[at - 1], order); at--) {
-            now[at] = now[at - 1];
-            if (before != NULL)
-                before[at] = before[at - 1];
-        }
-        now[at] = row;
-        if (before != NULL)
-            before[at] = was;
-    }
 }
