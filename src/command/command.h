@@ -74,6 +74,8 @@ int verb_sign(const struct command_line *line);
 int verb_keys(const struct command_line *line);
 int verb_export(const struct command_line *line);
 int verb_verify(const struct command_line *line);
+int verb_agree(const struct command_line *line);
+int verb_progress(const struct command_line *line);
 int verb_backup(const struct command_line *line);
 int verb_demo(const struct command_line *line);
 

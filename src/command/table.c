@@ -157,6 +157,37 @@ const struct command_row COMMANDS[] = {
       .examples = "stillarm verify\nstillarm verify S-014\nstillarm --db copy.db verify\nstillarm verify s14.sitting\n"
                   "stillarm verify s14.sitting --keys booth2.keys",
       .options = BIT(OPTION_KEYS), .words_max = 1, .run = verb_verify },
+    { .name = "agree", .arguments = "FILE.csv | -", .summary = "how far two listeners of the same inflations agree, from a CSV file",
+      .help = "Reads pairs of values, one row a pair, and says for all rows and for each measurer how far the measurer's lie from the "
+              "listener's: bias, limits of agreement, shares within 5, 10 and 15 mmHg, reliability, end digits, repeats, "
+              "categories, learning. The first row names the columns: measurer, subject, measurer_systolic, "
+              "measurer_diastolic, listener_systolic, listener_diastolic, in any order and among others; `-` is standard input. "
+              "docs/agreement.md has the form and the formulas. It needs no store and changes none.\n"
+              "The first row that is not as it must be ends it, with line and column; --skip-bad leaves such rows out and counts "
+              "them. --plot draws --graph difference (unless another is named), digits, or learning, the last of one measurer. "
+              "--yardstick says by which plan learning is judged and which categories are meant.\n"
+              "Exit status 2: a row, the header or the command line; 3: the file cannot be read, or changed meanwhile.",
+      .examples = "stillarm agree pairs.csv\nstillarm agree pairs.csv --of ana --plot ana.pdf\n"
+                  "stillarm agree - --json --skip-bad < pairs.csv",
+      .options = BIT(OPTION_JSON) | BIT(OPTION_SKIP_BAD) | BIT(OPTION_OF) | BIT(OPTION_YARDSTICK) | BIT(OPTION_PLOT) | BIT(OPTION_GRAPH),
+      .words_min = 1, .words_max = 1, .run = verb_agree },
+    { .name = "progress", .arguments = "[PERSON]", .summary = "how those who measure are doing, and whether one of them is ready",
+      .help = "Without PERSON: everybody who has measured or is expected to, a row each: sealed sittings, how many were clean, "
+              "pairs with a second listener, bias, shares within 5 mmHg, zeros, and the answer by the yardstick. With one: the "
+              "answer first (ready, not yet, too few), each criterion with who says so, then every figure of agreement with its "
+              "limits, how often the learning curve errs, what was tried before its time, noted or void, and what has changed.\n"
+              "Held sittings are counted and stand in no figure. docs/progress.md says which sittings and pairs count.\n"
+              "--yardstick: another than trainee. --until DATE: as of that day (today unless given). --since DATE: what has "
+              "changed since the end of that day (one month before unless given).\n"
+              "--csv: a row a person, all figures. --json: everything, with every digit. --plot FILE.pdf, .png or .svg: one "
+              "person's graph, --graph difference (unless given), digits, release or learning; a file that is there is left "
+              "as it is.\n"
+              "An aid to training: it certifies nobody; a preceptor decides.",
+      .examples = "stillarm progress\nstillarm progress ana\nstillarm progress ana --since 2031-02-01\n"
+                  "stillarm progress --csv > group.csv\nstillarm progress ana --plot ana.pdf --graph learning",
+      .options = BIT(OPTION_CSV) | BIT(OPTION_JSON) | BIT(OPTION_YARDSTICK) | BIT(OPTION_SINCE) | BIT(OPTION_UNTIL) |
+                 BIT(OPTION_PLOT) | BIT(OPTION_GRAPH),
+      .words_max = 1, .run = verb_progress },
     { .name = "backup", .arguments = "FILE", .summary = "copy the store into a new file while it is in use",
       .help = "Writes a whole, consistent copy, even while a sitting runs. An existing file is not touched.",
       .examples = "stillarm backup /media/stick/booth2.db", .words_min = 1, .words_max = 1, .run = verb_backup },

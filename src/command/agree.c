@@ -1,0 +1,189 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file agree.c  The verb `agree`: how far two listeners agree, from anybody's own CSV file. */
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#include "command/agree_text.h"
+#include "command/command.h"
+#include "command/workplace.h"
+#include "config/yardstick_text.h"
+#include "output/chart_file.h"
+#include "stillarm/text.h"
+#include "terminal/clock.h"
+
+/* Everything that a run needs; large, and one at a time. */
+static struct agree_job {
+    const struct command_line *line;
+    struct protocols protocols;
+    struct yardsticks yardsticks;
+    const struct yardstick *yardstick;
+    struct agree_frame frame;
+    enum chart_kind graph;
+    enum chart_form form;
+    struct difference_grid grid[SIDE_COUNT];
+    struct learning_path path;
+    struct agree_rows rows;
+    struct agree_tally merged;
+    struct agreement all;
+    struct chart_sheet sheet;
+} JOB;
+
+/* ---- what is asked for ---- */
+
+static enum status take_graph(struct agree_job *j, struct err *e)
+{
+    const char *name = j->line->value[OPTION_GRAPH], *file = j->line->value[OPTION_PLOT];
+    if (name && !file)
+        return err_set(e, ST_USAGE, "--graph says which graph --plot draws: stillarm agree FILE.csv --plot FILE.pdf --graph %.40s.", name);
+    j->graph = CHART_DIFFERENCE;
+    for (int i = 0; name && i < CHART_KIND_COUNT; i++)
+        if (strcmp(name, CHART_WORDS[i]) == 0)
+            j->graph = (enum chart_kind)i;
+    if (name && (strcmp(name, CHART_WORDS[j->graph]) != 0 || j->graph == CHART_RELEASE))
+        return err_set(e, ST_USAGE, "`%.40s` is no graph of agree. It draws %s, %s or %s.", name, CHART_WORDS[CHART_DIFFERENCE],
+                       CHART_WORDS[CHART_DIGITS], CHART_WORDS[CHART_LEARNING]);
+    return file ? chart_form_of(file, &j->form, e) : ST_OK;
+}
+
+static enum status take_yardstick(struct agree_job *j, struct err *e)
+{
+    const char *dir = j->line->value[OPTION_PROTOCOL_DIR], *id = j->line->value[OPTION_YARDSTICK];
+    enum status st = protocols_load(dir, &j->protocols, e);
+    if (st == ST_OK)
+        st = yardsticks_load(dir, &j->protocols, &j->yardsticks, e);
+    if (st != ST_OK)
+        return st;
+    j->yardstick = yardsticks_find(&j->yardsticks, id ? id : YARDSTICK_USUAL);
+    if (!j->yardstick)
+        return err_set(e, id ? ST_USAGE : ST_NOT_FOUND, "There is no sound yardstick `%.40s`. Its file is assets/yardsticks/%.40s.yardstick.",
+                       id ? id : YARDSTICK_USUAL, id ? id : YARDSTICK_USUAL);
+    j->frame.plan = j->yardstick->plan;
+    j->frame.scheme = j->yardstick->categories[0] ? protocols_scheme(&j->protocols, j->yardstick->categories) : NULL;
+    return ST_OK;
+}
+
+/* ---- reading ---- */
+
+struct progress_line { bool is_terminal, is_shown; int64_t began_ms, next_ms; };
+
+/* Nothing for the first second: what is done by then needs no line. */
+static void show_progress(void *user, const struct csv *c, int64_t rows)
+{
+    struct progress_line *p = user;
+    int64_t now = clock_boot_ms();
+    if (!p->is_terminal || now < p->next_ms)
+        return;
+    if (csv_size(c) > 0)
+        fprintf(stderr, "\r%lld rows, %d %% ", (long long)rows, (int)(100.0 * (double)csv_bytes(c) / (double)csv_size(c)));
+    else
+        fprintf(stderr, "\r%lld rows ", (long long)rows);
+    (void)fflush(stderr);
+    p->is_shown = true;
+    p->next_ms = now + 200;
+}
+
+static enum status read_rows(struct agree_job *j, const char *path, struct err *e)
+{
+    struct csv *csv;
+    struct progress_line progress = { .is_terminal = isatty(STDERR_FILENO) == 1, .next_ms = clock_boot_ms() + 1000 };
+    const bool has_plot = j->line->value[OPTION_PLOT] != NULL;
+    j->rows = (struct agree_rows){ .frame = &j->frame, .of = j->line->value[OPTION_OF],
+                                   .is_skipping = j->line->value[OPTION_SKIP_BAD] != NULL,
+                                   .grid = has_plot && j->graph == CHART_DIFFERENCE ? j->grid : NULL,
+                                   .path = has_plot && j->graph == CHART_LEARNING ? &j->path : NULL };
+    learning_path_begin(&j->path);
+    enum status st = csv_open(path, AGREE_COLUMN_NAMES, AGREE_COLUMNS, &csv, e);
+    if (st != ST_OK)
+        return st;
+    st = agree_rows_read(&j->rows, csv, show_progress, &progress, e);
+    if (progress.is_shown)
+        fprintf(stderr, "\r%40s\r", "");
+    csv_close(csv);
+    return st;
+}
+
+static void conclude(struct agree_job *j)
+{
+    const struct agree_rows *r = &j->rows;
+    agree_begin(&j->merged, &j->frame);
+    for (uint32_t i = 0; i < r->count; i++)
+        agree_merge(&j->merged, &r->measurers[i]->tally);
+    agreement_of(r->count == 1 ? &r->measurers[0]->tally : &j->merged, &j->frame, &j->all);
+}
+
+/* ---- answering ---- */
+
+static void draw_side(struct agree_job *j, const struct chart_frame *f, int side)
+{
+    struct chart *c = &j->sheet.panel[side];
+    const struct agree_tally *t = j->rows.count == 1 ? &j->rows.measurers[0]->tally : &j->merged;
+    if (j->graph == CHART_DIGITS)
+        chart_digits(c, f, (enum side)side, &t->digits[side][EAR_MEASURER]);
+    else
+        chart_difference(c, f, (enum side)side, &j->all, &j->grid[side]);
+}
+
+static enum status plot(struct agree_job *j, const char *name, struct err *e)
+{
+    struct chart_frame f = { .who = "all measurers" };
+    const struct agree_rows *r = &j->rows;
+    const bool is_learning = j->graph == CHART_LEARNING;
+    struct text heading;
+    if (is_learning && r->count != 1)
+        return err_set(e, ST_USAGE, "The learning curve is one measurer's, and the file has %lu. Name one: --of ID.", (unsigned long)r->count);
+    if (r->count == 1)
+        (void)snprintf(f.who, sizeof f.who, "%s", r->measurers[0]->name.text);
+    j->sheet.panel_count = is_learning ? 1 : SIDE_COUNT;
+    text_init(&heading, j->sheet.heading, sizeof j->sheet.heading);
+    text_add(&heading, f.who);
+    text_add(&heading, ": ");
+    text_add(&heading, strrchr(name, '/') ? strrchr(name, '/') + 1 : name);
+    text_defuse(j->sheet.heading);
+    day_print(clock_day(clock_unix_ms()), j->sheet.date);
+    if (is_learning)
+        chart_learning(&j->sheet.panel[0], &f, &j->frame.plan, &j->path, &r->measurers[0]->tally.learning);
+    for (int side = 0; !is_learning && side < SIDE_COUNT; side++)
+        draw_side(j, &f, side);
+    return chart_write(&j->sheet, j->form, j->line->value[OPTION_PLOT], e);
+}
+
+static enum status answer(struct agree_job *j, const char *name, struct err *e)
+{
+    const struct agree_answer a = { .file = name, .rows = &j->rows, .yardstick = j->yardstick, .frame = &j->frame, .all = &j->all };
+    char left_out[600];
+    agree_say_left_out(&j->rows, left_out, sizeof left_out);
+    if (j->rows.bad > 0)
+        fprintf(stderr, "stillarm: %s The first: %s\n", left_out, j->rows.first_bad.text);
+    if (j->rows.of && j->rows.count == 0)
+        return err_set(e, ST_RANGE, "%.200s has no row of the measurer `%.64s`, but %lld of others. Capitals count.", name, j->rows.of,
+                       (long long)j->rows.others);
+    enum status st = j->line->value[OPTION_PLOT] ? plot(j, name, e) : ST_OK;
+    if (st == ST_OK && j->line->value[OPTION_JSON])
+        st = agree_print_json(&a, stdout, e);
+    else if (st == ST_OK)
+        agree_print_text(&a, stdout);
+    return st;
+}
+
+int verb_agree(const struct command_line *line)
+{
+    struct err e = { .code = ST_OK };
+    const char *path = line->words[0], *name = strcmp(path, "-") == 0 ? "standard input" : path;
+    memset(&JOB, 0, sizeof JOB);
+    JOB.line = line;
+    enum status st = take_graph(&JOB, &e);
+    if (st == ST_OK)
+        st = take_yardstick(&JOB, &e);
+    if (st == ST_OK)
+        st = read_rows(&JOB, path, &e);
+    if (st == ST_OK) {
+        conclude(&JOB);
+        st = answer(&JOB, name, &e);
+    }
+    agree_rows_free(&JOB.rows);
+    yardsticks_free(&JOB.yardsticks);
+    protocols_free(&JOB.protocols);
+    return st == ST_OK ? EXIT_FINE : command_fail(&e);
+}

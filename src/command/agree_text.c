@@ -1,0 +1,184 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file agree_text.c  Words and numbers come from guide and stats; here they are put in lines. */
+#include "command/agree_text.h"
+
+#include <string.h>
+
+#include "guide/progress.h"
+#include "output/figures_json.h"
+#include "stillarm/text.h"
+
+enum { NAME_COLUMNS = 16 };
+
+void agree_say_left_out(const struct agree_rows *r, char *out, size_t cap)
+{
+    struct text t;
+    text_init(&t, out, cap);
+    if (r->bad == 0)
+        return;
+    text_addf(&t, "%lld of %lld rows were left out", (long long)r->bad, (long long)r->rows);
+    for (int i = 0, n = 0; i < ROW_FAULT_COUNT; i++)
+        if (r->faults[i] > 0)
+            text_addf(&t, "%s %lld %s", n++ == 0 ? ":" : ",", (long long)r->faults[i], ROW_FAULTS[i].say);
+    text_add(&t, ".");
+}
+
+static void print_line(void *user, enum line_role role, const char *text)
+{
+    FILE *to = user;
+    fprintf(to, "%s\n", role == LINE_GAP ? "" : text);
+}
+
+/* A name as wide as its column, cut where it is longer. */
+static void print_name(FILE *to, const char *name)
+{
+    int columns = 0;
+    size_t len = strlen(name), at = 0;
+    uint32_t c;
+    while (at < len && columns < NAME_COLUMNS) {
+        size_t n = utf8_decode(name + at, len - at, &c);
+        if (n == 0)
+            break;
+        at += n;
+        columns++;
+    }
+    fprintf(to, "%.*s%*s", (int)at, name, NAME_COLUMNS - columns, "");
+}
+
+/* A number in so many columns; a lack is a dash. */
+static void print_number(FILE *to, const struct figure *f, int decimals, int columns)
+{
+    if (f->lack == LACK_NONE)
+        fprintf(to, "%*.*f", columns, decimals, f->value);
+    else
+        fprintf(to, "%*s", columns, "-");
+}
+
+/* Which way it goes: with its sign. */
+static void print_signed(FILE *to, const struct figure *f, int columns)
+{
+    if (f->lack == LACK_NONE)
+        fprintf(to, "%+*.1f", columns, f->value);
+    else
+        fprintf(to, "%*s", columns, "-");
+}
+
+static void print_share(FILE *to, const struct figure *f, int columns)
+{
+    if (f->lack == LACK_NONE)
+        fprintf(to, "%*.0f %%", columns - 2, 100 * f->value);
+    else
+        fprintf(to, "%*s", columns, "-");
+}
+
+static void print_numbers(FILE *to, const struct agreement_side *s)
+{
+    print_signed(to, &s->figure[FIGURE_BIAS], 7);
+    print_number(to, &s->figure[FIGURE_SD], 1, 6);
+    print_signed(to, &s->figure[FIGURE_LOWER], 9);
+    print_signed(to, &s->figure[FIGURE_UPPER], 7);
+    print_share(to, &s->figure[FIGURE_NEAR_5], 9);
+    print_number(to, &s->figure[FIGURE_ICC_2_1], 2, 6);
+    print_share(to, &s->figure[FIGURE_ZERO], 7);
+    fprintf(to, "\n");
+}
+
+static void print_learning(FILE *to, const struct learning_state *s)
+{
+    char said[40] = "skill: not yet";
+    if (s->reached_at > 0)
+        (void)snprintf(said, sizeof said, "skill: at %lld", (long long)s->reached_at);
+    else if (s->lost_at > 0)
+        (void)snprintf(said, sizeof said, "lost: at %lld", (long long)s->lost_at);
+    fprintf(to, "%-*s ", NAME_COLUMNS + 7, said);
+}
+
+/* Two lines a measurer, a side each. */
+static void print_measurers(const struct agree_answer *a, FILE *to)
+{
+    static struct agreement one; /* large */
+    fprintf(to, "\nBy measurer\n%-*s %6s %3s%7s%6s%16s%9s%6s%7s\n", NAME_COLUMNS, "", "pairs", "", "bias", "SD", "95 of 100 from", "within 5",
+            "ICC21", "zeros");
+    for (uint32_t i = 0; i < a->rows->count; i++) {
+        const struct measurer *m = a->rows->measurers[i];
+        agreement_of(&m->tally, a->frame, &one);
+        print_name(to, m->name.text);
+        fprintf(to, " %6lld sys", (long long)one.n);
+        print_numbers(to, &one.side[SIDE_SYSTOLIC]);
+        print_learning(to, &one.learning);
+        fprintf(to, "dia");
+        print_numbers(to, &one.side[SIDE_DIASTOLIC]);
+    }
+    fprintf(to, "skill: at which pair in the file's order the learning curve first signalled it, of the\n"
+                "measurer alone. Everything of one: --of ID; of all: --json.\n");
+}
+
+void agree_print_text(const struct agree_answer *a, FILE *to)
+{
+    const struct agree_rows *r = a->rows;
+    char left_out[600];
+    agree_say_left_out(r, left_out, sizeof left_out);
+    fprintf(to, "%s: %lld row%s, %lu measurer%s; yardstick %s\n", a->file, (long long)r->rows, r->rows == 1 ? "" : "s",
+            (unsigned long)r->count, r->count == 1 ? "" : "s", a->yardstick->id);
+    if (r->of)
+        fprintf(to, "Of %s alone: %lld row%s of others stay%s out.\n", r->of, (long long)r->others, r->others == 1 ? "" : "s",
+                r->others == 1 ? "s" : "");
+    if (r->bad > 0)
+        fprintf(to, "%s\n", left_out);
+    fprintf(to, "\n");
+    say_agreement(a->all, print_line, to);
+    if (r->count > 1)
+        print_measurers(a, to);
+}
+
+/* ---- JSON ---- */
+
+static json_t *json_of_left_out(const struct agree_rows *r)
+{
+    json_t *reasons = json_object();
+    for (int i = 0; reasons && i < ROW_FAULT_COUNT; i++)
+        if (r->faults[i] > 0 && json_object_set_new(reasons, ROW_FAULTS[i].id, json_integer((json_int_t)r->faults[i])) != 0) {
+            json_decref(reasons);
+            reasons = NULL;
+        }
+    return json_pack("{s:I, s:o, s:o}", "rows", (json_int_t)r->bad, "reasons", reasons, "first",
+                     r->bad > 0 ? json_string(r->first_bad.text) : json_null());
+}
+
+static json_t *json_of_input(const struct agree_answer *a)
+{
+    const struct agree_rows *r = a->rows;
+    const struct category_scheme *scheme = a->frame->scheme;
+    json_t *file = json_string(a->file); /* NULL where its name is no UTF-8 */
+    return json_pack("{s:o, s:I, s:o, s:I, s:o, s:I, s:s, s:o}", "file", file ? file : json_null(), "rows", (json_int_t)r->rows,
+                     "of", r->of ? json_string(r->of) : json_null(), "rows_of_others", (json_int_t)r->others, "left_out",
+                     json_of_left_out(r), "measurers", (json_int_t)r->count, "yardstick", a->yardstick->id, "categories",
+                     scheme ? json_string(scheme->id) : json_null());
+}
+
+static enum status print_member(const char *before, json_t *steals, FILE *to, struct err *e)
+{
+    fputs(before, to);
+    return json_print(steals, to, e);
+}
+
+enum status agree_print_json(const struct agree_answer *a, FILE *to, struct err *e)
+{
+    static struct agreement one; /* large */
+    enum status st = print_member("{\"input\":\n", json_of_input(a), to, e);
+    if (st == ST_OK)
+        st = print_member(",\n\"all\":\n", json_of_agreement(a->all), to, e);
+    fputs(",\n\"measurers\": [\n", to);
+    for (uint32_t i = 0; i < a->rows->count && st == ST_OK; i++) {
+        const struct measurer *m = a->rows->measurers[i];
+        agreement_of(&m->tally, a->frame, &one);
+        json_t *said = json_of_agreement(&one);
+        if (said && json_object_set_new(said, "measurer", json_string(m->name.text)) != 0) {
+            json_decref(said);
+            said = NULL;
+        }
+        st = print_member(i > 0 ? ",\n" : "", said, to, e);
+    }
+    fputs("]}\n", to);
+    return st;
+}
