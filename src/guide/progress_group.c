@@ -134,6 +134,7 @@ static double without_minus_zero(double x)
 void say_progress_row(const struct progress_row *r, char out[PROGRESS_ROW_CAP])
 {
     char who[16], clean[16] = "-", bias[24] = "-", near[24], zeros[24];
+    struct text t;
 
     if (strlen(r->person) > 12)
         (void)snprintf(who, sizeof who, "%.11s~", r->person);
@@ -146,8 +147,9 @@ void say_progress_row(const struct progress_row *r, char out[PROGRESS_ROW_CAP])
                        without_minus_zero(r->bias[SIDE_DIASTOLIC]));
     say_shares(r->has_near, r->near_5, near);
     say_shares(r->has_zero, r->zero, zeros);
-    (void)snprintf(out, PROGRESS_ROW_CAP, "%-12s %6d %6s %6lld  %-12s %9s  %9s  %s", who, (int)r->sittings, clean, (long long)r->pairs, bias,
-                   near, zeros, READINESS_WORDS[r->readiness]);
+    text_init(&t, out, PROGRESS_ROW_CAP);
+    text_addf(&t, "%-12s %6d %6s %6lld  %-12s %9s  %9s  %s", who, (int)r->sittings, clean, (long long)r->pairs, bias, near, zeros,
+              READINESS_WORDS[r->readiness]);
 }
 
 static void add_more(struct text *t, int64_t before, int64_t now, const char *one, const char *many)

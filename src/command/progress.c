@@ -1,0 +1,280 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file progress.c  The verb `progress`: how those who measure are doing, one or all, as text, CSV, JSON and graphs. */
+#include <errno.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#include "command/progress_load.h"
+#include "command/progress_out.h"
+#include "command/workplace.h"
+#include "config/yardstick_text.h"
+#include "stillarm/text.h"
+#include "terminal/clock.h"
+
+#define QUIET_MS 1000 /* shorter reading is not worth a line */
+
+/* ---- what was asked ---- */
+
+struct asked {
+    struct workplace place;
+    struct yardsticks yardsticks; /* large */
+    struct progress_ask ask;
+    struct learning_rates rates;
+    const char *person;           /* NULL: the group */
+    enum chart_kind graph;
+    enum chart_form form;
+    const char *plot;             /* NULL: none */
+};
+
+static enum status parse_days(const struct command_line *line, struct progress_ask *ask, struct err *e)
+{
+    const char *until = line->value[OPTION_UNTIL], *since = line->value[OPTION_SINCE];
+    enum status status = parse_day(until ? until : "today", &ask->until_day, e);
+    if (status != ST_OK)
+        return status;
+    ask->since_day = day_after_months(ask->until_day, -1);
+    if (since)
+        status = parse_day(since, &ask->since_day, e);
+    if (status == ST_OK && ask->since_day > ask->until_day)
+        status = err_set(e, ST_USAGE, "--since %.20s lies after the day up to which is told. Give an earlier one.", since);
+    return status;
+}
+
+static enum status parse_graph(const struct command_line *line, struct asked *a, struct err *e)
+{
+    const char *word = line->value[OPTION_GRAPH];
+    a->plot = line->value[OPTION_PLOT];
+    a->graph = CHART_DIFFERENCE;
+    if (word && !a->plot)
+        return err_set(e, ST_USAGE, "--graph says which graph --plot FILE writes; give both.");
+    for (int kind = 0; word && kind < CHART_KIND_COUNT; kind++)
+        if (strcmp(word, CHART_WORDS[kind]) == 0) {
+            a->graph = (enum chart_kind)kind;
+            word = NULL;
+        }
+    if (word)
+        return err_set(e, ST_USAGE, "--graph %.40s is no graph. There are difference, digits, release and learning.", word);
+    if (a->plot && !a->person)
+        return err_set(e, ST_USAGE, "A graph is one person's: stillarm progress PERSON --plot FILE.");
+    return a->plot ? chart_form_of(a->plot, &a->form, e) : ST_OK;
+}
+
+static enum status parse_asked(const struct command_line *line, struct asked *a, struct err *e)
+{
+    a->person = line->word_count > 0 ? line->words[0] : NULL;
+    if (line->value[OPTION_CSV] && line->value[OPTION_JSON])
+        return err_set(e, ST_USAGE, "--csv and --json cannot both be written to standard output. Give one.");
+    enum status status = parse_days(line, &a->ask, e);
+    return status == ST_OK ? parse_graph(line, a, e) : status;
+}
+
+static enum status find_yardstick(const struct command_line *line, struct asked *a, struct err *e)
+{
+    const char *id = line->value[OPTION_YARDSTICK] ? line->value[OPTION_YARDSTICK] : YARDSTICK_USUAL;
+    const struct protocols *ps = &a->place.protocols;
+    enum status status = yardsticks_load(line->value[OPTION_PROTOCOL_DIR], ps, &a->yardsticks, e);
+    for (int i = 0; i < a->yardsticks.fault_count; i++)
+        fprintf(stderr, "%s\n", a->yardsticks.faults[i]);
+    if (status != ST_OK)
+        return status;
+    a->ask.yardstick = yardsticks_find(&a->yardsticks, id);
+    if (!a->ask.yardstick)
+        return err_set(e, ST_NOT_FOUND, "There is no yardstick %.40s; %s comes with the program. A site's own lie beside its protocols.", id,
+                       YARDSTICK_USUAL);
+    a->ask.scheme = a->ask.yardstick->categories[0] ? protocols_scheme(ps, a->ask.yardstick->categories) : NULL;
+    learning_rates(&a->ask.yardstick->plan, &a->rates);
+    return ST_OK;
+}
+
+/* ---- a line on the way, where it takes long ---- */
+
+struct watch { int64_t from_ms; bool is_shown; };
+
+static void show(void *user, int64_t done, int64_t of)
+{
+    struct watch *w = user;
+    if (clock_awake_ms() - w->from_ms < QUIET_MS)
+        return;
+    w->is_shown = true;
+    fprintf(stderr, "\r%lld of %lld sittings   ", (long long)done, (long long)of);
+}
+
+static void wipe(const struct watch *w)
+{
+    if (w->is_shown)
+        fprintf(stderr, "\r%40s\r", "");
+}
+
+/* ---- one person ---- */
+
+static void chart_frame(const struct progress *p, struct chart_frame *f)
+{
+    char first[16], last[16];
+    text_copy(f->who, sizeof f->who, p->person);
+    f->span[0] = '\0';
+    if (p->first_day == 0)
+        return;
+    day_print(p->first_day, first);
+    day_print(p->last_day, last);
+    snprintf(f->span, sizeof f->span, "%s to %s", first, last);
+}
+
+static void fill_sheet(const struct asked *a, const struct progress *p, struct chart_sheet *s)
+{
+    struct chart_frame f;
+    chart_frame(p, &f);
+    s->panel_count = a->graph == CHART_DIFFERENCE || a->graph == CHART_DIGITS ? SIDE_COUNT : 1;
+    for (int i = 0; i < s->panel_count; i++)
+        if (a->graph == CHART_DIFFERENCE)
+            chart_difference(&s->panel[i], &f, (enum side)i, &p->record.agreement, &p->grid[i]);
+        else if (a->graph == CHART_DIGITS)
+            chart_digits(&s->panel[i], &f, (enum side)i, &p->digits[i]);
+        else if (a->graph == CHART_RELEASE)
+            chart_release(&s->panel[i], &f, p->releases, p->release_count, p->release_low_x10, p->release_high_x10);
+        else
+            chart_learning(&s->panel[i], &f, &a->ask.yardstick->plan, &p->path, &p->record.agreement.learning);
+    snprintf(s->heading, sizeof s->heading, "%.60s, by the yardstick %s", p->name, a->ask.yardstick->id);
+    day_print(a->ask.until_day, s->date);
+}
+
+static enum status plot(const struct asked *a, const struct progress *p, struct err *e)
+{
+    struct chart_sheet *s = calloc(1, sizeof *s); /* large */
+    if (!s)
+        return err_set(e, ST_NO_MEMORY, "There is not enough memory to draw a graph. Close other programs.");
+    fill_sheet(a, p, s);
+    enum status status = chart_write(s, a->form, a->plot, e);
+    free(s);
+    return status;
+}
+
+static enum status tell_one(const struct asked *a, const struct command_line *line, const struct progress *p,
+                            const struct progress_row *before, struct err *e)
+{
+    const struct progress_frame f = { .ask = &a->ask, .rates = &a->rates };
+    enum status status = a->plot ? plot(a, p, e) : ST_OK;
+    if (status != ST_OK)
+        return status;
+    if (line->value[OPTION_JSON])
+        return progress_json(&f, json_pack("[o]", json_of_progress(p, before, a->ask.yardstick)), stdout, e);
+    if (line->value[OPTION_CSV]) {
+        progress_csv_head(stdout);
+        progress_csv_row(&f, p, stdout);
+    } else if (!a->plot) {
+        progress_text(&f, p, before, stdout);
+    }
+    return ST_OK;
+}
+
+static enum status run_one(struct asked *a, const struct command_line *line, struct watch *w, struct err *e)
+{
+    struct progress *p = malloc(sizeof *p); /* large */
+    struct progress_row before;
+    if (!p)
+        return err_set(e, ST_NO_MEMORY, "There is not enough memory to read a record. Close other programs.");
+    enum status status = progress_load(a->place.store, &a->ask, a->person, p, &before, e);
+    wipe(w);
+    if (status == ST_OK)
+        status = tell_one(a, line, p, &before, e);
+    free(p);
+    return status;
+}
+
+/* ---- the group ---- */
+
+struct group {
+    struct progress_frame frame;
+    bool is_csv;
+    json_t *people;  /* NULL: no JSON is asked for */
+    struct progress_row *now, *before;
+    int count, cap;
+    bool is_short;   /* of memory */
+};
+
+static bool make_room(struct group *g)
+{
+    if (g->count < g->cap)
+        return true;
+    int cap = g->cap ? 2 * g->cap : 32;
+    struct progress_row *now = realloc(g->now, (size_t)cap * sizeof *now);
+    g->now = now ? now : g->now;
+    struct progress_row *before = now ? realloc(g->before, (size_t)cap * sizeof *before) : NULL;
+    g->before = before ? before : g->before;
+    g->cap = before ? cap : g->cap;
+    return before != NULL;
+}
+
+static bool take_person(void *user, const struct progress *p, const struct progress_row *before)
+{
+    struct group *g = user;
+    if (g->is_csv)
+        progress_csv_row(&g->frame, p, stdout);
+    else if (g->people)
+        g->is_short = json_array_append_new(g->people, json_of_progress(p, before, g->frame.ask->yardstick)) != 0;
+    else if (make_room(g)) {
+        progress_row_of(p, &g->now[g->count]);
+        g->before[g->count++] = *before;
+    } else {
+        g->is_short = true;
+    }
+    return !g->is_short;
+}
+
+static enum status tell_group(struct group *g, struct err *e)
+{
+    if (g->people)
+        return progress_json(&g->frame, json_incref(g->people), stdout, e);
+    if (!g->is_csv)
+        progress_group_text(&g->frame, g->now, g->before, g->count, stdout);
+    return ST_OK;
+}
+
+static enum status run_group(struct asked *a, const struct command_line *line, struct watch *w, struct err *e)
+{
+    struct group g = { .frame = { .ask = &a->ask, .rates = &a->rates }, .is_csv = line->value[OPTION_CSV] != NULL,
+                       .people = line->value[OPTION_JSON] ? json_array() : NULL };
+    if (g.is_csv)
+        progress_csv_head(stdout);
+    enum status status = progress_load_all(a->place.store, &a->ask, take_person, &g, e);
+    wipe(w);
+    if (status == ST_OK && (g.is_short || (line->value[OPTION_JSON] && !g.people)))
+        status = err_set(e, ST_NO_MEMORY, "There is not enough memory to tell the whole group. Ask for one person.");
+    if (status == ST_OK)
+        status = tell_group(&g, e);
+    json_decref(g.people);
+    free(g.now);
+    free(g.before);
+    return status;
+}
+
+/* ---- the verb ---- */
+
+static enum status run_asked(struct asked *a, const struct command_line *line, struct err *e)
+{
+    struct watch w = { .from_ms = clock_awake_ms() };
+    if (isatty(STDERR_FILENO) == 1)
+        a->ask.watch = show;
+    a->ask.watcher = &w;
+    enum status status = find_yardstick(line, a, e);
+    if (status == ST_OK)
+        status = a->person ? run_one(a, line, &w, e) : run_group(a, line, &w, e);
+    if (status == ST_OK && (fflush(stdout) != 0 || ferror(stdout)))
+        status = err_set(e, ST_IO, "The record could not be written: %s.", strerror(errno));
+    return status;
+}
+
+int verb_progress(const struct command_line *line)
+{
+    static struct asked a; /* large, and one at a time */
+    struct err e = { 0 };
+    if (parse_asked(line, &a, &e) != ST_OK)
+        return command_fail(&e);
+    if (workplace_open(&a.place, line, STORE_READ, WORKPLACE_STORE_AND_PROTOCOLS, &e) != ST_OK)
+        return command_fail(&e);
+    enum status status = run_asked(&a, line, &e);
+    yardsticks_free(&a.yardsticks);
+    workplace_close(&a.place);
+    return status == ST_OK ? EXIT_FINE : command_fail(&e);
+}
