@@ -33,7 +33,7 @@ struct chart_level { double at; enum chart_stroke stroke; char label[48]; /* `bi
 struct chart_point { double x, y; int32_t count; /* pairs that fall there */ bool is_marked; /* wrong, void ...: another shape */ };
 /** Something that happened at a point: `reached, answer 34`. */
 #define CHART_SIGNS_MAX 8
-struct chart_sign { double x, y; char label[32]; };
+struct chart_sign { double x, y; char label[32]; bool is_reached; /* what begins here lasts to the next sign */ };
 
 struct chart_bar { char label[12]; double value; double expected; /* < 0: none */ bool is_marked; /* beyond chance */ };
 
@@ -55,7 +55,7 @@ struct chart {
 };
 
 /** What marks mean, for the row of keys under a graph; NULL where there is no such mark. */
-struct chart_legend { const char *plain, *few, *many, *marked, *expected; };
+struct chart_legend { const char *plain, *few, *many, *marked, *expected, *shade /* between bands, or from reached on */; };
 extern const struct chart_legend CHART_LEGENDS[CHART_KIND_COUNT];
 /** What stands under every graph. */
 extern const char CHART_CAUTION[];

@@ -69,6 +69,7 @@ static void add_sign(struct chart *c, double x, double y, bool is_reached)
     struct chart_sign *s = &c->signs[c->sign_count - 1];
     s->x = x;
     s->y = y;
+    s->is_reached = is_reached;
     snprintf(s->label, sizeof s->label, "%s, answer %d", is_reached ? "reached" : "lost", (int)x);
 }
 
@@ -105,8 +106,6 @@ static void note_course(struct text *note, const struct chart *c, const struct l
         text_addf(note, "; from answer %d on", (int)path->at[0].answer);
     if (signs > c->sign_count)
         text_addf(note, "; %d earlier signals without a label", signs - c->sign_count);
-    if (signs > 0)
-        text_add(note, "; once reached, up is towards lost");
 }
 
 void chart_learning(struct chart *c, const struct chart_frame *f, const struct learning_plan *plan,
@@ -125,10 +124,9 @@ void chart_learning(struct chart *c, const struct chart_frame *f, const struct l
     c->is_joined = true;
     int signs = add_course(c, plan, path);
     note_course(&note, c, path, signs, s);
-    chart_add_level(c, STROKE_ZERO, 0, "", true);
-    chart_add_level(c, STROKE_LIMIT, plan->reach, "reached at ", false);
+    chart_add_figure_level(c, STROKE_LIMIT, plan->reach, "reached at", false);
     if (signs > 0)
-        chart_add_level(c, STROKE_BAND_HIGH, plan->lose, "lost at ", false);
+        chart_add_figure_level(c, STROKE_BAND_HIGH, plan->lose, "lost at", false);
     for (int i = 0; i < c->point_count; i++) {
         chart_span_take(&answers, c->points[i].x);
         chart_span_take(&heights, c->points[i].y);

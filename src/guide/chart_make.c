@@ -56,6 +56,17 @@ static int wide_enough(const struct difference_grid *g)
     return wide;
 }
 
+/* A single pair fills no graph. */
+static void widen(struct chart_span *s, double least)
+{
+    double lacks = least - (s->high - s->low);
+
+    if (lacks > 0) {
+        s->low -= lacks / 2;
+        s->high += lacks / 2;
+    }
+}
+
 static int add_pairs(struct chart *c, const struct difference_grid *g, struct chart_span *means, struct chart_span *diffs)
 {
     int wide = wide_enough(g);
@@ -70,8 +81,8 @@ static int add_pairs(struct chart *c, const struct difference_grid *g, struct ch
             chart_count_up(&p->count, n);
             chart_span_take(means, p->x - wide);
             chart_span_take(means, p->x + wide);
-            chart_span_take(diffs, p->y - 1);
-            chart_span_take(diffs, p->y + 1);
+            chart_span_take(diffs, p->y - 0.5);
+            chart_span_take(diffs, p->y + 0.5);
         }
     return wide;
 }
@@ -79,23 +90,25 @@ static int add_pairs(struct chart *c, const struct difference_grid *g, struct ch
 /* The 5 and 10 mmHg that yardsticks speak of, where the axis goes so far and no other line is close. */
 static void add_bands(struct chart *c)
 {
-    static const double AT[] = {-10, -5, 5, 10};
+    static const struct { double at; enum chart_stroke stroke; const char *label; } BANDS[] = {
+        {-10, STROKE_BAND_LOW, "-10"}, {-5, STROKE_BAND_LOW, "-5"}, {5, STROKE_BAND_HIGH, "+5"}, {10, STROKE_BAND_HIGH, "+10"}};
     double apart = (c->y.high - c->y.low) / 16;
     int others = c->level_count;
 
-    for (size_t i = 0; i < ARRAY_LEN(AT); i++) {
-        bool is_free = AT[i] > c->y.low + apart / 2 && AT[i] < c->y.high - apart / 2 && apart < 4;
+    for (size_t i = 0; i < ARRAY_LEN(BANDS); i++) {
+        double at = BANDS[i].at;
+        bool is_free = at > c->y.low && at < c->y.high && apart < 4;
         for (int j = 0; j < others; j++)
-            is_free = is_free && (c->levels[j].at < AT[i] - apart || c->levels[j].at > AT[i] + apart);
+            is_free = is_free && (c->levels[j].at < at - apart || c->levels[j].at > at + apart);
         if (is_free)
-            chart_add_level(c, AT[i] < 0 ? STROKE_BAND_LOW : STROKE_BAND_HIGH, AT[i], "", true);
+            chart_add_level(c, BANDS[i].stroke, at, BANDS[i].label);
     }
 }
 
 static void add_figure(struct chart *c, enum chart_stroke stroke, const struct figure *f, const char *word)
 {
     if (f->lack == LACK_NONE)
-        chart_add_level(c, stroke, f->value, word, true);
+        chart_add_figure_level(c, stroke, f->value, word, true);
 }
 
 static void note_no_limits(struct text *t, const struct figure *f)
@@ -123,18 +136,20 @@ void chart_difference(struct chart *c, const struct chart_frame *f, enum side si
     }
     int wide = add_pairs(c, g, &means, &diffs);
     if (c->point_count > 0)
-        text_addf(&note, "; marks in steps of %d by 1 mmHg", 2 * wide);
+        text_addf(&note, "; drawn in steps of %d by 1 mmHg", 2 * wide);
     if (g->outside > 0)
         text_addf(&note, "; %lld %s outside", (long long)g->outside, g->outside == 1 ? "pair lies" : "pairs lie");
     note_no_limits(&note, &figure[FIGURE_UPPER]);
-    chart_add_level(c, STROKE_ZERO, 0, "", true);
-    add_figure(c, STROKE_MIDDLE, &figure[FIGURE_BIAS], "bias ");
-    add_figure(c, STROKE_LIMIT, &figure[FIGURE_LOWER], "limit ");
-    add_figure(c, STROKE_LIMIT, &figure[FIGURE_UPPER], "limit ");
+    chart_add_level(c, STROKE_ZERO, 0, "zero");
+    add_figure(c, STROKE_MIDDLE, &figure[FIGURE_BIAS], "bias");
+    add_figure(c, STROKE_LIMIT, &figure[FIGURE_LOWER], "limit");
+    add_figure(c, STROKE_LIMIT, &figure[FIGURE_UPPER], "limit");
     for (int i = 0; i < c->level_count; i++)
         chart_span_take(&diffs, c->levels[i].at);
     if (!means.has_any)
         means = (struct chart_span){.low = GRID_MEAN_LOW, .high = GRID_MEAN_LOW + 2 * GRID_MEANS};
+    widen(&means, 20);
+    widen(&diffs, 10);
     chart_hold(&c->x, means, 1);
     chart_hold(&c->y, diffs, 1);
     add_bands(c);
@@ -181,7 +196,7 @@ void chart_digits(struct chart *c, const struct chart_frame *f, enum side side, 
     c->x = (struct chart_axis){.low = 0, .high = c->bar_count, .tick = 1};
     text_copy(c->x.label, sizeof c->x.label, "last digit; odd: share of all whole values");
     if (d->odd > 0)
-        text_addf(&note, "; %lld odd, between the lines of a gauge", (long long)d->odd);
+        text_addf(&note, "; %lld odd, on no line of a gauge", (long long)d->odd);
     if (d->not_whole > 0)
         text_addf(&note, "; %lld not whole, left out", (long long)d->not_whole);
     if (even < EVEN_FEWEST)
@@ -242,9 +257,9 @@ void chart_release(struct chart *c, const struct chart_frame *f, const struct re
         chart_span_take(&rates, at[i].rate_x10 / 10.0 + 0.1);
     }
     if (low_x10 > 0)
-        chart_add_level(c, STROKE_BAND_LOW, low_x10 / 10.0, "at least ", false);
+        chart_add_figure_level(c, STROKE_BAND_LOW, low_x10 / 10.0, "at least", false);
     if (high_x10 > 0)
-        chart_add_level(c, STROKE_BAND_HIGH, high_x10 / 10.0, "at most ", false);
+        chart_add_figure_level(c, STROKE_BAND_HIGH, high_x10 / 10.0, "at most", false);
     for (int i = 0; i < c->level_count; i++)
         chart_span_take(&rates, c->levels[i].at);
     chart_hold(&c->y, rates, 0.5);

@@ -11,8 +11,8 @@ const char CHART_CAUTION[] = "An aid to training and documentation. It certifies
 const struct chart_legend CHART_LEGENDS[CHART_KIND_COUNT] = {
     [CHART_DIFFERENCE] = {.plain = "one pair", .few = "2 to 4", .many = "5 or more"},
     [CHART_DIGITS] = {.plain = "as chance has it", .marked = "beyond chance", .expected = "expected, 20 %"},
-    [CHART_RELEASE] = {.plain = "counted", .marked = "void"},
-    [CHART_LEARNING] = {.plain = "right", .marked = "wrong"},
+    [CHART_RELEASE] = {.plain = "counted", .marked = "void", .shade = "as the protocol asks"},
+    [CHART_LEARNING] = {.plain = "right", .marked = "wrong", .shade = "reached; while it lasts, up is towards lost"},
 };
 
 /* ---- days ---- */
@@ -38,7 +38,8 @@ int32_t chart_date_of(int32_t days)
 
 /* ---- axes ---- */
 
-#define AXIS_FIGURES 8       /* so many at most, and one */
+#define AXIS_FIGURES 10      /* so many steps at most */
+#define AXIS_DATES 8
 #define DRAWN_MOST 1.0e10    /* what lies beyond is no pressure, and would round badly */
 
 bool chart_is_drawn(double v)
@@ -68,7 +69,7 @@ void chart_hold(struct chart_axis *axis, struct chart_span s, double tick_least)
     static const double STEPS[] = {2.0, 2.5, 2.0}; /* 1, 2, 5, 10 */
     double tick = tick_least;
 
-    for (size_t i = 0; (s.high - s.low) / tick > AXIS_FIGURES - 1; i = (i + 1) % ARRAY_LEN(STEPS))
+    for (size_t i = 0; (s.high - s.low) / tick > AXIS_FIGURES - 1; /* rounding adds one */ i = (i + 1) % ARRAY_LEN(STEPS))
         tick *= STEPS[i];
     axis->tick = tick;
     axis->low = round_down(s.low, tick);
@@ -82,7 +83,7 @@ void chart_hold_days(struct chart_axis *axis, int32_t first, int32_t last)
     static const double TICKS[] = {1, 2, 7, 14, 28, 91, 182, 364, 728, 3640, 36400, 364000};
     size_t i = 0;
 
-    while (i + 1 < ARRAY_LEN(TICKS) && (last - first + 2) / TICKS[i] > AXIS_FIGURES)
+    while (i + 1 < ARRAY_LEN(TICKS) && (last - first + 2) / TICKS[i] > AXIS_DATES)
         i++;
     axis->is_day = true;
     axis->tick = TICKS[i];
@@ -99,19 +100,26 @@ void chart_begin(struct chart *c, enum chart_kind kind, const char *x, const cha
     text_copy(c->y.label, sizeof c->y.label, y);
 }
 
-/* `bias +1.2`, `at least 2.0`. A figure that rounds to nothing has no sign. */
-void chart_add_level(struct chart *c, enum chart_stroke stroke, double at, const char *word, bool has_sign)
+void chart_add_level(struct chart *c, enum chart_stroke stroke, double at, const char *label)
 {
     if (c->level_count == CHART_LEVELS_MAX || !chart_is_drawn(at))
         return;
     struct chart_level *l = &c->levels[c->level_count++];
-    bool is_nothing = at > -0.05 && at < 0.05;
     l->at = at;
     l->stroke = stroke;
+    text_copy(l->label, sizeof l->label, label);
+}
+
+void chart_add_figure_level(struct chart *c, enum chart_stroke stroke, double at, const char *word, bool has_sign)
+{
+    char label[48];
+    bool is_nothing = at > -0.05 && at < 0.05;
+
     if (has_sign && !is_nothing)
-        snprintf(l->label, sizeof l->label, "%s%+.1f", word, at);
+        snprintf(label, sizeof label, "%s %+.1f", word, at);
     else
-        snprintf(l->label, sizeof l->label, "%s%.1f", word, is_nothing ? 0 : at);
+        snprintf(label, sizeof label, "%s %.1f", word, is_nothing ? 0 : at);
+    chart_add_level(c, stroke, at, label);
 }
 
 /* `48 pairs, 3 Sep to 24 Nov 2026`, and the rest of the note behind it. */

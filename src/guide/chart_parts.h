@@ -17,8 +17,10 @@ void chart_hold(struct chart_axis *axis, struct chart_span s, double tick_least)
 void chart_hold_days(struct chart_axis *axis, int32_t first, int32_t last);
 
 void chart_begin(struct chart *c, enum chart_kind kind, const char *x, const char *y);
-/** `bias +1.2`, `at least 2.0`; a figure that rounds to nothing has no sign. No line where it cannot be drawn. */
-void chart_add_level(struct chart *c, enum chart_stroke stroke, double at, const char *word, bool has_sign);
+/** No line where it cannot be drawn. */
+void chart_add_level(struct chart *c, enum chart_stroke stroke, double at, const char *label);
+/** Labelled with its figure: `bias +1.2`, `at least 2.0`; one that rounds to nothing has no sign. */
+void chart_add_figure_level(struct chart *c, enum chart_stroke stroke, double at, const char *word, bool has_sign);
 /** Begin the note: `48 pairs, 3 Sep to 24 Nov 2026`. */
 void chart_note_count(struct text *t, struct chart *c, const struct chart_frame *f, int64_t n, const char *one,
                       const char *many);

@@ -101,7 +101,7 @@ static void draw_x_axis(const struct pen *pen, const struct plot *p)
     pen_say(pen, &AXIS, ALIGN_MIDDLE, (p->left + p->right) / 2, p->bottom + 32, p->c->x.label);
     if (p->c->bar_count > 0)
         return;
-    find_ticks(&p->c->x, false, &t);
+    find_ticks(&p->x, false, &t);
     double apart = t.count > 1 ? plot_x(p, t.at[1]) - plot_x(p, t.at[0]) : 1e9;
     int every = (int)ceil((widest(pen, &t) + 10) / fmax(apart, 1));
     for (int i = 0; i < t.count; i++) {
@@ -176,7 +176,7 @@ static void draw_key(const struct pen *pen, const struct chart *c, enum plot_mar
         plot_mark(pen, mark, x, y - 3.4, fmax(plot_radius(c), 2.5));
 }
 
-static void draw_keys(const struct pen *pen, const struct plot *p)
+static void draw_keys(const struct pen *pen, const struct plot *p, bool has_shade)
 {
     const struct chart_legend *l = &CHART_LEGENDS[p->c->kind];
     const char *words[] = {[PLOT_PLAIN] = plot_has_plain(p->c) ? l->plain : NULL, [PLOT_FEW] = l->few,
@@ -190,11 +190,19 @@ static void draw_keys(const struct pen *pen, const struct plot *p)
         pen_say(pen, &NOTE, ALIGN_LEFT, x + 10, y, words[mark]);
         x += 10 + pen_width(pen, &NOTE, words[mark]) + 22;
     }
-    if (l->expected == NULL)
-        return;
-    plot_stroke(pen, STROKE_MIDDLE);
-    pen_line(pen, x - 5, y - 3.4, x + 9, y - 3.4);
-    pen_say(pen, &NOTE, ALIGN_LEFT, x + 15, y, l->expected);
+    if (l->expected != NULL) {
+        plot_stroke(pen, STROKE_MIDDLE);
+        pen_line(pen, x - 5, y - 3.4, x + 9, y - 3.4);
+        pen_say(pen, &NOTE, ALIGN_LEFT, x + 15, y, l->expected);
+    }
+    if (l->shade != NULL && has_shade) {
+        cairo_rectangle(pen->cr, x - 5, y - 8, 14, 9);
+        pen_ink(pen, INK_SHADE);
+        cairo_fill_preserve(pen->cr);
+        thin(pen, INK_SOFT, 0.5);
+        cairo_stroke(pen->cr);
+        pen_say(pen, &NOTE, ALIGN_LEFT, x + 15, y, l->shade);
+    }
 }
 
 /* ---- one graph ---- */
@@ -218,40 +226,64 @@ static double right_of_plane(const struct pen *pen, const struct chart *c)
     return most > 0 ? most + 14 : 12;
 }
 
-static void draw_plane(const struct pen *pen, const struct chart *c, const struct box *b)
+static void draw_plane(const struct pen *pen, const struct chart *c, const struct chart_axis *y, const struct box *b)
 {
-    struct plot p = {.c = c, .left = b->x, .right = b->x + b->w, .top = b->y + 22, .bottom = b->y + b->h - 56};
+    struct plot p = {.c = c, .x = c->x, .y = *y, .left = b->x, .right = b->x + b->w, .top = b->y + 22, .bottom = b->y + b->h - 62};
     double sign_x[CHART_SIGNS_MAX];
     int sign_row[CHART_SIGNS_MAX];
     struct ticks t;
 
-    find_ticks(&c->y, c->kind == CHART_DIFFERENCE, &t);
+    find_ticks(y, c->kind == CHART_DIFFERENCE, &t);
     p.left += widest(pen, &t) + TICK + 4;
     p.right -= right_of_plane(pen, c);
     pen_say(pen, &AXIS, ALIGN_LEFT, b->x, b->y + 8, c->y.label);
     int rows = place_signs(pen, &p, sign_x, sign_row);
     p.top += rows * SIGN_APART;
+    bool has_shade = plot_shade(pen, &p);
     draw_y_axis(pen, &p, &t);
     plot_levels(pen, &p);
     draw_signs(pen, &p, sign_x, sign_row);
     plot_points(pen, &p);
     plot_bars(pen, &p);
     draw_x_axis(pen, &p);
-    draw_keys(pen, &p);
+    draw_keys(pen, &p, has_shade);
 }
 
 static void draw_lack(const struct pen *pen, const struct chart *c, const struct box *b)
 {
     double w = b->w * 0.8, x = b->x + (b->w - w) / 2;
 
-    thin(pen, INK_SOFT, 0.7);
+    pen_ink(pen, INK_SHADE);
     cairo_rectangle(pen->cr, b->x, b->y, b->w, b->h - 20);
-    cairo_stroke(pen->cr);
+    cairo_fill(pen->cr);
+    pango_layout_set_alignment(pen->layout, PANGO_ALIGN_CENTER);
     double h = pen_block(pen, &LACK, x, 0, w, 4, c->lack, false);
     (void)pen_block(pen, &LACK, x, b->y + (b->h - 20 - h) / 2, w, 4, c->lack, true);
+    pango_layout_set_alignment(pen->layout, PANGO_ALIGN_LEFT);
 }
 
 /* ---- the sheet ---- */
+
+/* Graphs of a kind side by side have one scale, so that what looks larger is. */
+static struct chart_axis shared_axis(const struct chart_sheet *s, int panel)
+{
+    const struct chart *own = &s->panel[panel];
+    struct chart_axis y = own->y;
+
+    for (int i = 0; i < s->panel_count && i < CHART_PANELS_MAX; i++) {
+        const struct chart *c = &s->panel[i];
+        if (c->kind != own->kind || c->lack[0] != '\0')
+            continue;
+        y.low = fmin(y.low, c->y.low);
+        y.high = fmax(y.high, c->y.high);
+        y.tick = fmax(y.tick, c->y.tick);
+    }
+    if (s->panel_count > 1) {
+        y.low = floor(y.low / y.tick) * y.tick;
+        y.high = ceil(y.high / y.tick) * y.tick;
+    }
+    return y;
+}
 
 static void draw_frame(const struct pen *pen, const struct chart_sheet *s, double w, double h)
 {
@@ -291,8 +323,10 @@ void chart_draw(cairo_t *cr, const struct chart_sheet *s, double w, double h)
         (void)draw_head(&pen, c, b.x, top, wide, true);
         if (c->lack[0] != '\0')
             draw_lack(&pen, c, &b);
-        else
-            draw_plane(&pen, c, &b);
+        else {
+            struct chart_axis y = shared_axis(s, i);
+            draw_plane(&pen, c, &y, &b);
+        }
     }
     g_object_unref(pen.layout);
 }

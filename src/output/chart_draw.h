@@ -16,6 +16,8 @@ enum chart_ink {
     INK_SOFT,  /* notes, zero, bands */
     INK_DATA,  /* marks, bars */
     INK_LIMIT, /* limits, and marks that stand out */
+    INK_PALE,  /* bodies of bars */
+    INK_SHADE, /* stretches that mean something */
     INK_COUNT
 };
 struct ink { unsigned char red, green, blue; };
@@ -42,10 +44,12 @@ double pen_block(const struct pen *p, const struct type *t, double x, double y, 
 
 /* ---- chart_plot.c: what lies within the axes ---- */
 
-/** The plane of one graph: its corners on the page, and the chart whose axes it shows. */
-struct plot { const struct chart *c; double left, right, top, bottom; };
+/** The plane of one graph: its corners on the page, and what it goes from and to. */
+struct plot { const struct chart *c; struct chart_axis x, y; double left, right, top, bottom; };
 double plot_x(const struct plot *p, double x);
 double plot_y(const struct plot *p, double y);
+/** Stretches of the plane that mean something; false where there are none. */
+bool plot_shade(const struct pen *pen, const struct plot *p);
 void plot_levels(const struct pen *pen, const struct plot *p);
 void plot_points(const struct pen *pen, const struct plot *p);
 void plot_bars(const struct pen *pen, const struct plot *p);

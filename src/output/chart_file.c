@@ -18,7 +18,7 @@
 #define A4_HIGH (210 / 25.4 * 72)
 #define PNG_WIDE 1920
 #define PNG_HIGH 1080
-#define PNG_SCALE 2.0 /* pixels to a point: letters are as large on a slide as it can bear */
+#define PNG_SCALE 2.2 /* pixels to a point: letters are as large on a slide as it can bear */
 
 static const char *const ENDS[FORM_COUNT] = {[FORM_PDF] = ".pdf", [FORM_PNG] = ".png", [FORM_SVG] = ".svg"};
 

@@ -14,6 +14,7 @@
 const struct ink INKS[INK_COUNT] = {
     [INK_PAPER] = {255, 255, 255}, [INK_TEXT] = {26, 26, 26}, [INK_SOFT] = {104, 104, 104},
     [INK_DATA] = {10, 80, 165},    [INK_LIMIT] = {196, 78, 0},
+    [INK_PALE] = {168, 200, 236},  [INK_SHADE] = {238, 240, 244},
 };
 
 void pen_ink(const struct pen *p, enum chart_ink ink)
@@ -67,6 +68,7 @@ void pen_say(const struct pen *p, const struct type *t, enum align align, double
     pen_ink(p, t->ink);
     cairo_move_to(p->cr, x - (align == ALIGN_LEFT ? 0 : align == ALIGN_MIDDLE ? w / 2 : w), y - line);
     pango_cairo_show_layout(p->cr, p->layout);
+    cairo_new_path(p->cr); /* else the next arc begins at the words */
 }
 
 double pen_block(const struct pen *p, const struct type *t, double x, double y, double w, int most, const char *words,
@@ -84,6 +86,7 @@ double pen_block(const struct pen *p, const struct type *t, double x, double y, 
         pen_ink(p, t->ink);
         cairo_move_to(p->cr, x, y);
         pango_cairo_show_layout(p->cr, p->layout);
+        cairo_new_path(p->cr);
     }
     pango_layout_set_ellipsize(p->layout, PANGO_ELLIPSIZE_NONE);
     return (double)height / PANGO_SCALE;

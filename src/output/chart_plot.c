@@ -11,12 +11,50 @@ static const struct type LABEL = {9, false, INK_TEXT};
 
 double plot_x(const struct plot *p, double x)
 {
-    return p->left + (x - p->c->x.low) / (p->c->x.high - p->c->x.low) * (p->right - p->left);
+    return p->left + (x - p->x.low) / (p->x.high - p->x.low) * (p->right - p->left);
 }
 
 double plot_y(const struct plot *p, double y)
 {
-    return p->bottom - (y - p->c->y.low) / (p->c->y.high - p->c->y.low) * (p->bottom - p->top);
+    return p->bottom - (y - p->y.low) / (p->y.high - p->y.low) * (p->bottom - p->top);
+}
+
+/* ---- stretches ---- */
+
+static void shade(const struct pen *pen, double left, double top, double right, double bottom)
+{
+    pen_ink(pen, INK_SHADE);
+    cairo_rectangle(pen->cr, left, top, right - left, bottom - top);
+    cairo_fill(pen->cr);
+}
+
+static bool shade_bands(const struct pen *pen, const struct plot *p)
+{
+    const struct chart_level *low = NULL, *high = NULL;
+
+    for (int i = 0; i < p->c->level_count; i++) {
+        low = p->c->levels[i].stroke == STROKE_BAND_LOW ? &p->c->levels[i] : low;
+        high = p->c->levels[i].stroke == STROKE_BAND_HIGH ? &p->c->levels[i] : high;
+    }
+    if (p->c->kind != CHART_RELEASE || (low == NULL && high == NULL))
+        return false;
+    shade(pen, p->left, high != NULL ? plot_y(p, high->at) : p->top, p->right, low != NULL ? plot_y(p, low->at) : p->bottom);
+    return true;
+}
+
+bool plot_shade(const struct pen *pen, const struct plot *p)
+{
+    bool has_any = shade_bands(pen, p);
+
+    for (int i = 0; i < p->c->sign_count; i++) {
+        if (!p->c->signs[i].is_reached)
+            continue;
+        bool is_last = i + 1 == p->c->sign_count;
+        double end = is_last ? p->c->points[p->c->point_count - 1].x : p->c->signs[i + 1].x;
+        shade(pen, plot_x(p, p->c->signs[i].x), p->top, plot_x(p, end), p->bottom);
+        has_any = true;
+    }
+    return has_any;
 }
 
 /* ---- levels ---- */
@@ -202,7 +240,7 @@ void plot_body(const struct pen *pen, bool is_marked, double x, double y, double
     cairo_save(pen->cr);
     cairo_set_dash(pen->cr, NULL, 0, 0);
     cairo_rectangle(pen->cr, x, y, w, h);
-    pen_ink(pen, is_marked ? INK_LIMIT : INK_DATA);
+    pen_ink(pen, is_marked ? INK_LIMIT : INK_PALE);
     cairo_fill_preserve(pen->cr);
     if (is_marked) { /* stripes of paper: it stands out in grey too */
         cairo_save(pen->cr);
@@ -215,7 +253,7 @@ void plot_body(const struct pen *pen, bool is_marked, double x, double y, double
         cairo_rectangle(pen->cr, x, y, w, h);
     }
     pen_ink(pen, is_marked ? INK_LIMIT : INK_DATA);
-    cairo_set_line_width(pen->cr, 1);
+    cairo_set_line_width(pen->cr, 1.2);
     cairo_stroke(pen->cr);
     cairo_restore(pen->cr);
 }
@@ -238,14 +276,8 @@ static void draw_bar(const struct pen *pen, const struct plot *p, const struct c
         plot_body(pen, b->is_marked, left, top, w, p->bottom - top);
     if (b->expected >= 0) {
         double y = plot_y(p, b->expected);
-        cairo_save(pen->cr);
         plot_stroke(pen, STROKE_MIDDLE);
-        pen_ink(pen, INK_PAPER); /* a rim, where it crosses the bar */
-        cairo_set_line_width(pen->cr, 4.2);
-        pen_line(pen, x + slot * 0.05, y, x + slot * 0.95, y);
-        plot_stroke(pen, STROKE_MIDDLE);
-        pen_line(pen, x + slot * 0.05, y, x + slot * 0.95, y);
-        cairo_restore(pen->cr);
+        pen_line(pen, x, y, x + slot, y);
         above = top - y < 16 && top > y - 3 ? y : top; /* not on the line */
     }
     (void)snprintf(words, sizeof words, b->value < 9.95 && b->value > 0 ? "%.1f" : "%.0f", b->value);
