@@ -16,16 +16,21 @@
 
 enum form { ONE_1, TWO_1, THREE_1, ONE_K, TWO_K, THREE_K };
 
+/* A ratio beyond what a double holds has no ground either. */
 static struct figure without_limits(double value, enum lack why)
 {
-    return (struct figure){.limits_lack = why, .value = value};
+    return isfinite(value) ? (struct figure){.limits_lack = why, .value = value}
+                           : stats_lack(LACK_BETWEEN, 0);
 }
 
 static struct figure with_limits(double value, double low, double high)
 {
-    if (!isfinite(low) || !isfinite(high))
-        return without_limits(value, LACK_BETWEEN);
-    return (struct figure){.value = value, .low = low, .high = high};
+    struct figure f = without_limits(value, isfinite(low) && isfinite(high) ? LACK_NONE : LACK_BETWEEN);
+    if (f.lack == LACK_NONE && f.limits_lack == LACK_NONE) {
+        f.low = low;
+        f.high = high;
+    }
+    return f;
 }
 
 /* Single and mean form of models one and three: both rest on one ratio, of the mean square between to
@@ -92,7 +97,7 @@ static void forms_of_two(const struct icc_squares *q, struct figure *single, str
         lack = LACK_SPREAD;
     else if (q->between <= 0.0 || !limits_of_two(q, icc, &low, &high))
         lack = LACK_BETWEEN;
-    *single = (struct figure){.limits_lack = lack, .value = icc, .low = low, .high = high};
+    *single = lack == LACK_NONE ? with_limits(icc, low, high) : without_limits(icc, lack);
 
     if (!(of_mean > 0.0)) {
         *mean = stats_lack(LACK_BETWEEN, 0);
@@ -101,9 +106,8 @@ static void forms_of_two(const struct icc_squares *q, struct figure *single, str
     const double shrink_low = 1.0 + low * (k - 1.0), shrink_high = 1.0 + high * (k - 1.0);
     if (lack == LACK_NONE && (!(shrink_low > 0.0) || !(shrink_high > 0.0)))
         lack = LACK_BETWEEN;
-    *mean = without_limits(over / of_mean, lack);
-    if (lack == LACK_NONE)
-        *mean = with_limits(over / of_mean, low * k / shrink_low, high * k / shrink_high);
+    *mean = lack == LACK_NONE ? with_limits(over / of_mean, low * k / shrink_low, high * k / shrink_high)
+                              : without_limits(over / of_mean, lack);
 }
 
 static void all_lack(struct figure out[FORMS], enum lack lack, int64_t need)
