@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Bias, limits of agreement and shares, each with its own limits. */
+/* Bias, limits of agreement and SDs of repeats, each with its own limits; figures that lack something. */
 #define MATHLIB_STANDALONE
 #include <Rmath.h>
 #include <math.h>
@@ -30,19 +30,6 @@ static struct figure about(double value, double half)
 }
 
 /* ---- shares ---- */
-
-void share_limits(int64_t x, int64_t n, double coverage, double *low, double *high)
-{
-    *low = 0.0;
-    *high = 1.0;
-    if (n < 1 || x < 0 || x > n || !(coverage > 0.0 && coverage < 1.0))
-        return; /* nothing is known of such a share */
-    const double tail = (1.0 - coverage) / 2.0, hits = (double)x, misses = (double)(n - x);
-    if (x > 0)
-        *low = qbeta(tail, hits, misses + 1.0, 1, 0);
-    if (x < n)
-        *high = qbeta(tail, hits + 1.0, misses, 0, 0);
-}
 
 struct figure stats_share(int64_t x, int64_t n)
 {
@@ -83,6 +70,7 @@ void stats_limits(const struct moments *m, struct figure side[SIDE_FIGURE_COUNT]
     const double z = qnorm(1.0 - TAIL, 0.0, 1.0, 1, 0), sd = sqrt(m->var_d), df = m->n - 1.0;
     for (int i = FIGURE_BIAS; i <= FIGURE_UPPER_APPROX; i++)
         side[i] = has_two ? stats_lack(LACK_SPREAD, 0) : stats_lack(LACK_PAIRS, 2);
+    side[FIGURE_BIAS].need = has_two ? 0 : m->n < 1.0 ? 1 : 2;
     if (m->n >= 1.0) {
         side[FIGURE_BIAS].lack = LACK_NONE;
         side[FIGURE_BIAS].value = m->mean_d;

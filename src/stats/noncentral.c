@@ -61,17 +61,17 @@ double stats_noncentral_t(double p, double df, double ncp)
     lay_nodes(&s, df);
     for (int i = 0; i < 100; i++) {
         double slope = 0.0;
-        const double over = chance_below(&s, t, ncp, &slope) - p;
+        const double over = chance_below(&s, t, ncp, &slope) - p, next = t - over / slope;
+        if (fabs(next - t) <= 2e-13 * t) /* less is rounding: it may point anywhere, out of the bracket too */
+            return next;
         if (over < 0.0)
             low = t;
         else
             high = t;
-        double next = t - over / slope;
-        if (!(next > low && next < high)) /* outside what is known, or no slope at all */
-            next = isinf(high) ? 2.0 * t : (low + high) / 2.0;
-        if (fabs(next - t) <= 4e-14 * t)
-            break;
-        t = next;
+        if (next > low && next < high)
+            t = next;
+        else /* outside what is known, or no slope at all */
+            t = isinf(high) ? 2.0 * t : (low + high) / 2.0;
     }
     return t;
 }
