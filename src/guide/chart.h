@@ -27,12 +27,13 @@ struct chart_axis {
 enum chart_stroke { STROKE_ZERO, STROKE_MIDDLE /* bias, expected */, STROKE_LIMIT, STROKE_BAND_LOW, STROKE_BAND_HIGH };
 struct chart_level { double at; enum chart_stroke stroke; char label[48]; /* `bias +1.2` */ };
 
-/** From so many pairs on a point is drawn as few, and as many; one alone by a third shape. */
+/** From so many pairs on a mark is drawn as few, and as many; one alone by a third shape. A crowd has larger steps. */
 #define CHART_FEW_FROM 2
 #define CHART_MANY_FROM 5
 struct chart_point { double x, y; int32_t count; /* pairs that fall there */ bool is_marked; /* wrong, void ...: another shape */ };
-/** Something that happened at a point: `reached, answer 34`. */
-#define CHART_SIGNS_MAX 8
+/** Something that happened at a point: `reached, pair 34`; only the newest have a label. */
+#define CHART_SIGNS_MAX 32
+#define CHART_SIGNS_LABELLED 8
 struct chart_sign { double x, y; char label[32]; bool is_reached; /* what begins here lasts to the next sign */ };
 
 struct chart_bar { char label[12]; double value; double expected; /* < 0: none */ bool is_marked; /* beyond chance */ };
@@ -47,6 +48,8 @@ struct chart {
     int level_count;
     struct chart_point points[CHART_POINTS_MAX];
     int point_count;
+    int32_t few_from, many_from; /* the steps where each point is a mark of its own; 0: all marks are alike */
+    char keys[3][32];    /* what the three shapes mean then: `one pair`, `2 to 4`, `5 or more` */
     bool is_joined;      /* points are joined by lines, in their order */
     struct chart_bar bars[CHART_BARS_MAX];
     int bar_count;

@@ -58,9 +58,13 @@ static void add_point(struct chart *c, double x, double y, bool is_marked)
     c->points[c->point_count++] = (struct chart_point){.x = x, .y = y, .count = 1, .is_marked = is_marked};
 }
 
-/* The newest signals that there is room for. */
+/* The newest signals that there is room for, and words at the newest of them. */
 static void add_sign(struct chart *c, double x, double y, bool is_reached)
 {
+    int unlabelled = c->sign_count - CHART_SIGNS_LABELLED;
+
+    if (unlabelled >= 0)
+        c->signs[unlabelled].label[0] = '\0';
     if (c->sign_count == CHART_SIGNS_MAX)
         for (int i = 1; i < c->sign_count; i++)
             c->signs[i - 1] = c->signs[i];
@@ -70,7 +74,7 @@ static void add_sign(struct chart *c, double x, double y, bool is_reached)
     s->x = x;
     s->y = y;
     s->is_reached = is_reached;
-    snprintf(s->label, sizeof s->label, "%s, answer %d", is_reached ? "reached" : "lost", (int)x);
+    snprintf(s->label, sizeof s->label, "%s, pair %d", is_reached ? "reached" : "lost", (int)x);
 }
 
 /* A signal is drawn at its level, and the next curve begins below it at 0. Returns how many there were. */
@@ -96,16 +100,15 @@ static int add_course(struct chart *c, const struct learning_plan *plan, const s
     return signs;
 }
 
-static void note_course(struct text *note, const struct chart *c, const struct learning_path *path, int signs,
-                        const struct learning_state *s)
+static void note_course(struct text *note, const struct learning_path *path, int signs, const struct learning_state *s)
 {
     text_addf(note, "; %lld wrong", (long long)s->wrong);
     if (path->every > 1)
-        text_addf(note, "; every %dth is drawn", (int)path->every);
+        text_addf(note, "; one in %d is drawn", (int)path->every);
     if (path->at[0].answer > path->every)
-        text_addf(note, "; from answer %d on", (int)path->at[0].answer);
-    if (signs > c->sign_count)
-        text_addf(note, "; %d earlier signals without a label", signs - c->sign_count);
+        text_addf(note, "; from pair %d on", (int)path->at[0].answer);
+    if (signs > CHART_SIGNS_LABELLED)
+        text_addf(note, "; the latest %d signals have a label", CHART_SIGNS_LABELLED);
 }
 
 void chart_learning(struct chart *c, const struct chart_frame *f, const struct learning_plan *plan,
@@ -123,7 +126,7 @@ void chart_learning(struct chart *c, const struct chart_frame *f, const struct l
     }
     c->is_joined = true;
     int signs = add_course(c, plan, path);
-    note_course(&note, c, path, signs, s);
+    note_course(&note, path, signs, s);
     chart_add_figure_level(c, STROKE_LIMIT, plan->reach, "reached at", false);
     if (signs > 0)
         chart_add_figure_level(c, STROKE_BAND_HIGH, plan->lose, "lost at", false);

@@ -56,6 +56,33 @@ static int wide_enough(const struct difference_grid *g)
     return wide;
 }
 
+static int points_from(const struct chart *c, int32_t count)
+{
+    int n = 0;
+
+    for (int i = 0; i < c->point_count; i++)
+        n += c->points[i].count >= count;
+    return n;
+}
+
+/* Three shapes tell something while no more than a quarter of the marks has the last. */
+static void choose_shapes(struct chart *c)
+{
+    static const int32_t FROM[][2] = {{CHART_FEW_FROM, CHART_MANY_FROM}, {5, 20}, {20, 100}, {100, 500}, {500, 2000}, {2000, 10000}, {10000, 100000}};
+    size_t i = 0;
+
+    while (i + 1 < ARRAY_LEN(FROM) && 4 * points_from(c, FROM[i][1]) > c->point_count)
+        i++;
+    c->few_from = FROM[i][0];
+    c->many_from = FROM[i][1];
+    if (c->few_from == 2)
+        text_copy(c->keys[0], sizeof c->keys[0], "one pair");
+    else
+        snprintf(c->keys[0], sizeof c->keys[0], "1 to %d pairs", (int)c->few_from - 1);
+    snprintf(c->keys[1], sizeof c->keys[1], "%d to %d", (int)c->few_from, (int)c->many_from - 1);
+    snprintf(c->keys[2], sizeof c->keys[2], "%d or more", (int)c->many_from);
+}
+
 /* A single pair fills no graph. */
 static void widen(struct chart_span *s, double least)
 {
@@ -135,6 +162,7 @@ void chart_difference(struct chart *c, const struct chart_frame *f, enum side si
         return;
     }
     int wide = add_pairs(c, g, &means, &diffs);
+    choose_shapes(c);
     if (c->point_count > 0)
         text_addf(&note, "; drawn in steps of %d by 1 mmHg", 2 * wide);
     if (g->outside > 0)

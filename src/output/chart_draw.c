@@ -13,7 +13,7 @@
 #define MARGIN 42
 #define GUTTER 30        /* between two graphs */
 #define TICK 4
-#define SIGN_ROWS 3
+#define LEVELS_BELOW 250 /* marks that let lines below them be seen; of a crowd they lie on top */
 #define SIGN_APART 13
 #define TICKS_MOST 200   /* a chart that came with a tiny tick ends somewhere */
 
@@ -127,31 +127,34 @@ static void draw_y_axis(const struct pen *pen, const struct plot *p, const struc
 
 /* ---- what happened on the way ---- */
 
-/* The row of each sign's words above the plane: the lowest where it touches no other. Returns how many rows. */
-static int place_signs(const struct pen *pen, const struct plot *p, double x[CHART_SIGNS_MAX], int row[CHART_SIGNS_MAX])
+/* Words stand to the right of their line, above the plane, and above the words of the next whose line would cut them.
+ * Returns how many rows that takes. */
+static int place_signs(const struct pen *pen, const struct plot *p, int row[CHART_SIGNS_MAX])
 {
-    double ends[SIGN_ROWS] = {0};
     int rows = 0;
 
-    for (int i = 0; i < p->c->sign_count; i++) {
-        double half = pen_width(pen, &SIGN, p->c->signs[i].label) / 2;
-        x[i] = fmin(fmax(plot_x(p, p->c->signs[i].x), p->left + half), p->right - half);
-        for (row[i] = 0; row[i] < SIGN_ROWS - 1 && ends[row[i]] > x[i] - half - 8; row[i]++)
-            ;
-        ends[row[i]] = x[i] + half;
-        rows = row[i] + 1 > rows ? row[i] + 1 : rows;
+    for (int i = p->c->sign_count - 1; i >= 0; i--) {
+        const struct chart_sign *s = &p->c->signs[i];
+        double end = plot_x(p, s->x) + pen_width(pen, &SIGN, s->label) + 10;
+        row[i] = 0;
+        for (int j = i + 1; j < p->c->sign_count && s->label[0] != '\0'; j++)
+            if (p->c->signs[j].label[0] != '\0' && plot_x(p, p->c->signs[j].x) < end && row[j] >= row[i])
+                row[i] = row[j] + 1;
+        if (s->label[0] != '\0' && row[i] >= rows)
+            rows = row[i] + 1;
     }
     return rows;
 }
 
-static void draw_signs(const struct pen *pen, const struct plot *p, const double x[CHART_SIGNS_MAX],
-                       const int row[CHART_SIGNS_MAX])
+static void draw_signs(const struct pen *pen, const struct plot *p, const int row[CHART_SIGNS_MAX])
 {
     for (int i = 0; i < p->c->sign_count; i++) {
-        double at = plot_x(p, p->c->signs[i].x), y = p->top - 6 - row[i] * SIGN_APART;
+        if (p->c->signs[i].label[0] == '\0')
+            continue;
+        double x = plot_x(p, p->c->signs[i].x), y = p->top - 6 - row[i] * SIGN_APART;
         thin(pen, INK_SOFT, 0.7);
-        pen_line(pen, at, y + 2, at, plot_y(p, p->c->signs[i].y));
-        pen_say(pen, &SIGN, ALIGN_MIDDLE, x[i], y, p->c->signs[i].label);
+        pen_line(pen, x, y - 7, x, plot_y(p, p->c->signs[i].y));
+        pen_say(pen, &SIGN, ALIGN_LEFT, x + 4, y, p->c->signs[i].label);
     }
 }
 
@@ -179,12 +182,13 @@ static void draw_key(const struct pen *pen, const struct chart *c, enum plot_mar
 static void draw_keys(const struct pen *pen, const struct plot *p, bool has_shade)
 {
     const struct chart_legend *l = &CHART_LEGENDS[p->c->kind];
-    const char *words[] = {[PLOT_PLAIN] = plot_has_plain(p->c) ? l->plain : NULL, [PLOT_FEW] = l->few,
-                           [PLOT_MANY] = l->many, [PLOT_MARKED] = has_marked(p->c) ? l->marked : NULL};
+    const char *words[] = {[PLOT_PLAIN] = l->few != NULL ? p->c->keys[0] : l->plain, [PLOT_FEW] = p->c->keys[1],
+                           [PLOT_MANY] = p->c->keys[2], [PLOT_MARKED] = l->marked};
+    bool is_there[] = {[PLOT_PLAIN] = plot_has_plain(p->c), true, true, [PLOT_MARKED] = has_marked(p->c)};
     double x = p->left + 5, y = p->bottom + 52;
 
     for (enum plot_mark mark = PLOT_PLAIN; mark <= PLOT_MARKED; mark++) {
-        if (words[mark] == NULL)
+        if (!is_there[mark] || words[mark] == NULL || words[mark][0] == '\0')
             continue;
         draw_key(pen, p->c, mark, x, y);
         pen_say(pen, &NOTE, ALIGN_LEFT, x + 10, y, words[mark]);
@@ -223,13 +227,13 @@ static double right_of_plane(const struct pen *pen, const struct chart *c)
 
     for (int i = 0; i < c->level_count; i++)
         most = fmax(most, pen_width(pen, &SIGN, c->levels[i].label));
-    return most > 0 ? most + 14 : 12;
+    most = most > 0 ? most + 14 : 12;
+    return c->sign_count > 0 ? fmax(most, pen_width(pen, &SIGN, c->signs[c->sign_count - 1].label) + 6) : most;
 }
 
 static void draw_plane(const struct pen *pen, const struct chart *c, const struct chart_axis *y, const struct box *b)
 {
     struct plot p = {.c = c, .x = c->x, .y = *y, .left = b->x, .right = b->x + b->w, .top = b->y + 22, .bottom = b->y + b->h - 62};
-    double sign_x[CHART_SIGNS_MAX];
     int sign_row[CHART_SIGNS_MAX];
     struct ticks t;
 
@@ -237,13 +241,16 @@ static void draw_plane(const struct pen *pen, const struct chart *c, const struc
     p.left += widest(pen, &t) + TICK + 4;
     p.right -= right_of_plane(pen, c);
     pen_say(pen, &AXIS, ALIGN_LEFT, b->x, b->y + 8, c->y.label);
-    int rows = place_signs(pen, &p, sign_x, sign_row);
+    int rows = place_signs(pen, &p, sign_row);
     p.top += rows * SIGN_APART;
     bool has_shade = plot_shade(pen, &p);
     draw_y_axis(pen, &p, &t);
-    plot_levels(pen, &p);
-    draw_signs(pen, &p, sign_x, sign_row);
+    if (c->point_count <= LEVELS_BELOW)
+        plot_levels(pen, &p);
+    draw_signs(pen, &p, sign_row);
     plot_points(pen, &p);
+    if (c->point_count > LEVELS_BELOW)
+        plot_levels(pen, &p);
     plot_bars(pen, &p);
     draw_x_axis(pen, &p);
     draw_keys(pen, &p, has_shade);

@@ -202,9 +202,9 @@ static enum plot_mark mark_of(const struct chart *c, const struct chart_point *p
 {
     if (p->is_marked)
         return PLOT_MARKED;
-    if (CHART_LEGENDS[c->kind].few == NULL || p->count < CHART_FEW_FROM)
+    if (c->many_from == 0 || p->count < c->few_from)
         return PLOT_PLAIN;
-    return p->count < CHART_MANY_FROM ? PLOT_FEW : PLOT_MANY;
+    return p->count < c->many_from ? PLOT_FEW : PLOT_MANY;
 }
 
 static void join_points(const struct pen *pen, const struct plot *p)
