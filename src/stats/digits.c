@@ -29,24 +29,20 @@ bool digit_chi_square(const int64_t even[EVEN_DIGITS], double *chi, double *p)
     return true;
 }
 
-static struct figure plain(double value)
-{
-    return (struct figure){.limits_lack = LACK_LIMITS, .value = value};
-}
-
 void stats_digits(const struct digit_tally *t, struct figure side[SIDE_FIGURE_COUNT])
 {
     const int64_t n = even_values(t->even), whole = n + t->odd;
     double chi = 0.0, p = 0.0;
     if (n >= EVEN_VALUES_MIN && digit_chi_square(t->even, &chi, &p)) {
-        side[FIGURE_DIGIT_CHI] = plain(chi);
-        side[FIGURE_DIGIT_P] = plain(p);
+        side[FIGURE_DIGIT_CHI] = stats_plain(chi);
+        side[FIGURE_DIGIT_P] = stats_plain(p);
     } else {
         side[FIGURE_DIGIT_CHI] = side[FIGURE_DIGIT_P] = stats_lack(LACK_DIGITS, EVEN_VALUES_MIN);
     }
     if (n > 0) { /* the binomial chance is exact for any number of values */
         side[FIGURE_ZERO] = stats_share(t->even[0], n);
-        side[FIGURE_ZERO_P] = plain(pbinom((double)t->even[0] - 1.0, (double)n, 1.0 / EVEN_DIGITS, 0, 0));
+        side[FIGURE_ZERO_P] =
+            stats_plain(pbinom((double)t->even[0] - 1.0, (double)n, 1.0 / EVEN_DIGITS, 0, 0));
     } else {
         side[FIGURE_ZERO] = side[FIGURE_ZERO_P] = stats_lack(LACK_DIGITS, 1);
     }

@@ -8,8 +8,7 @@
 /* Chance of x or more out of n at one half. */
 static struct figure half_or_more(int64_t x, int64_t n)
 {
-    const double p = n > 0 ? pbinom((double)x - 1.0, (double)n, 0.5, 0, 0) : 1.0;
-    return (struct figure){.limits_lack = LACK_LIMITS, .value = p};
+    return stats_plain(n > 0 ? pbinom((double)x - 1.0, (double)n, 0.5, 0, 0) : 1.0);
 }
 
 static void fill_identical(const struct repeat_tally *r, struct figure side[SIDE_FIGURE_COUNT])
