@@ -308,7 +308,9 @@ static const struct unit_row *unit_row_of(const struct criterion *c)
 
 static bool has_limits(const struct criterion *c)
 {
-    return unit_row_of(c)->has_limits && !(c->about == ABOUT_SIDE && c->which == FIGURE_DIGIT_CHI);
+    const bool is_bare = c->about == ABOUT_SIDE && (c->which == FIGURE_DIGIT_CHI ||
+                                                    (c->which >= FIGURE_SD_LINKED && c->which <= FIGURE_UPPER_APART));
+    return unit_row_of(c)->has_limits && !is_bare;
 }
 
 static void read_by(struct file *x, struct criterion *c)

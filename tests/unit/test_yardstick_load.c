@@ -339,6 +339,47 @@ START_TEST(a_text_is_parsed_alone_and_names_its_first_fault)
 }
 END_TEST
 
+/* Pairs of which everything can be said. */
+static void made_agreement(struct agreement *out)
+{
+    static struct agree_tally t;
+    struct agree_subject subject[10];
+    struct agree_frame frame = {.scheme = protocols_scheme(&ps, "us-2017"),
+                                .plan = {.adequate = 0.1, .inadequate = 0.25, .reach = 1, .lose = 1, .horizon = 50}};
+    memset(subject, 0, sizeof subject);
+    agree_begin(&t, &frame);
+    for (int i = 0; i < 60; i++) {
+        const int64_t sys = 110 + 6 * (i % 10) + 2 * (i % 3), dia = 70 + 3 * (i % 10) + 2 * (i % 2);
+        const int64_t off = 2 * (i % 4) - 2;
+        const struct agree_pair pair = {.value = {{sys * 1000, (sys + off) * 1000}, {dia * 1000, (dia - off) * 1000}}};
+        agree_add(&t, &subject[i % 10], &frame, &pair);
+    }
+    for (int i = 0; i < 10; i++)
+        agree_close_subject(&t, &subject[i]);
+    agreement_of(&t, &frame, out);
+}
+
+START_TEST(a_limit_can_be_judged_just_where_the_figure_has_one)
+{
+    static struct agreement a;
+    static struct yardstick y;
+    made_agreement(&a);
+    for (int i = 0; i < SIDE_FIGURE_COUNT + JOINT_FIGURE_COUNT; i++) {
+        const bool is_side = i < SIDE_FIGURE_COUNT;
+        const struct figure_row *row = is_side ? &SIDE_FIGURES[i] : &JOINT_FIGURES[i - SIDE_FIGURE_COUNT];
+        const struct figure *f =
+            is_side ? &a.side[SIDE_SYSTOLIC].figure[i] : &a.joint[i - SIDE_FIGURE_COUNT];
+        struct err e = {.code = ST_OK};
+        ck_assert_msg(f->lack == LACK_NONE, "%s: %s", row->id, LACK_WORDS[f->lack]);
+        snprintf(changed, sizeof changed, "%s%s[criterion c]\nsay = c\nof = %s\nby = low\nat-least = 1\nsource =\n"
+                 "status = judgement\n", HEAD, LEARNING, row->id);
+        const bool is_taken = yardstick_parse("name", changed, NULL, 0, &y, NULL, NULL, &e) == ST_OK;
+        ck_assert_msg(is_taken == (f->limits_lack != LACK_LIMITS), "%s: %s; %s", row->id, LACK_WORDS[f->limits_lack],
+                      e.text);
+    }
+}
+END_TEST
+
 /* ---- the one that came along ---- */
 
 START_TEST(the_usual_yardstick_is_sound_and_asks_for_what_can_be_judged)
@@ -390,6 +431,7 @@ int main(void)
     tcase_add_test(core, of_two_in_one_folder_with_one_id_the_first_is_kept);
     tcase_add_test(core, more_yardsticks_than_fit_are_told);
     tcase_add_test(core, a_text_is_parsed_alone_and_names_its_first_fault);
+    tcase_add_test(core, a_limit_can_be_judged_just_where_the_figure_has_one);
     tcase_add_test(core, the_usual_yardstick_is_sound_and_asks_for_what_can_be_judged);
     tcase_add_test(core, names_of_what_can_be_judged_are_told_apart);
     suite_add_tcase(suite, core);
