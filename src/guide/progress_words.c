@@ -157,7 +157,7 @@ static void say_criterion(const struct lines *out, const struct criterion *c, co
 {
     char there[160], asked[80], who[SOURCE_CAP + 40];
 
-    origin_say(&c->origin, who, sizeof who);
+    (void)snprintf(who, sizeof who, "%s%s%s", c->origin.source, c->origin.source[0] != '\0' ? ", " : "", STANDING_WORDS[c->origin.standing]);
     if (c->about == ABOUT_REACHED) {
         say_reached(r, rec, there, sizeof there);
         lay(out, LINE_ROW, 9, "%-8s %s: %s (%s)", ANSWERS[r->answer], c->say, there, who);
