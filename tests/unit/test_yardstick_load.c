@@ -397,6 +397,26 @@ START_TEST(the_usual_yardstick_is_sound_and_asks_for_what_can_be_judged)
 }
 END_TEST
 
+/* The lines that docs/yardstick-files.md shows as a whole file, indented by four. */
+START_TEST(the_example_that_is_documented_is_sound)
+{
+    static char docs[FILE_BYTES];
+    struct text t;
+    struct err e = {.code = ST_OK};
+    struct yardstick y;
+    read_file(TEST_SOURCE_DIR "/docs/yardstick-files.md", docs);
+    const char *at = strstr(docs, "    # A site's own."), *end = at ? strstr(at, "\n### ") : NULL;
+    ck_assert(end != NULL);
+    text_init(&t, changed, sizeof changed);
+    for (; at < end; at += strcspn(at, "\n") + 1)
+        if (strncmp(at, "    ", 4) == 0)
+            text_add_bytes(&t, at + 4, strcspn(at + 4, "\n") + 1);
+    ck_assert(!t.is_cut);
+    ck_assert_msg(yardstick_parse("docs", changed, ps.sources, ps.source_count, &y, NULL, NULL, &e) == ST_OK, "%s", e.text);
+    ck_assert_int_eq(y.criterion_count, 2);
+}
+END_TEST
+
 START_TEST(names_of_what_can_be_judged_are_told_apart)
 {
     const char *names[RECORD_COUNT + SIDE_FIGURE_COUNT + JOINT_FIGURE_COUNT + 1];
@@ -433,6 +453,7 @@ int main(void)
     tcase_add_test(core, a_text_is_parsed_alone_and_names_its_first_fault);
     tcase_add_test(core, a_limit_can_be_judged_just_where_the_figure_has_one);
     tcase_add_test(core, the_usual_yardstick_is_sound_and_asks_for_what_can_be_judged);
+    tcase_add_test(core, the_example_that_is_documented_is_sound);
     tcase_add_test(core, names_of_what_can_be_judged_are_told_apart);
     suite_add_tcase(suite, core);
     SRunner *runner = srunner_create(suite);
