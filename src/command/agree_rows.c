@@ -8,7 +8,6 @@
 
 #include "stillarm/text.h"
 
-#define NO_OWNER UINT32_MAX
 #define SAID_MAX 40 /* bytes of a cell that a message quotes */
 
 const struct row_fault_words ROW_FAULTS[] = {
@@ -76,127 +75,138 @@ void agree_rows_free(struct agree_rows *r)
 
 /* ---- names ---- */
 
-struct row_slot { uint32_t hash; struct row_name *name; /* NULL: free */ };
-
 /* A subject under a measurer. */
 struct row_cell {
-    struct row_name name;
+    struct row_key key;
     struct measurer *measurer;
-    struct row_cell *next; /* in the order in which they came: sums of doubles depend on it */
+    struct row_cell *next; /* in the order in which they came */
     struct agree_subject subject;
 };
 
-static uint32_t hash_of(const char *text, size_t len, uint32_t owner)
+/* Small, since many are looked at in no order; of what it leads to, the key stands first. */
+struct row_slot { uint64_t hash; struct row_key *of; /* NULL: free */ };
+
+#define NO_OWNER UINT32_MAX
+#define BITS_WHOLE 8
+
+static uint64_t load(const char *s, size_t n)
 {
-    uint64_t h = UINT64_C(0xcbf29ce484222325) ^ owner;
-    for (size_t i = 0; i < len; i++)
-        h = (h ^ (unsigned char)text[i]) * UINT64_C(0x100000001b3);
-    return (uint32_t)(h ^ h >> 32);
+    uint64_t x = 0;
+    memcpy(&x, s, n);
+    return x;
 }
 
-static bool is_name(const struct row_name *n, const char *text, size_t len, uint32_t owner)
+static uint64_t stir(uint64_t x)
 {
-    return n->len == len && n->owner == owner && memcmp(n->text, text, len) == 0;
+    x *= UINT64_C(0x9e3779b97f4a7c15);
+    return x ^ x >> 32;
+}
+
+/* Loads of a fixed size, overlapping in the middle, are several times faster than a loop over bytes. */
+static struct row_key key_of(const struct csv_cell *c, uint32_t owner)
+{
+    struct row_key k = { .owner = owner, .len = (uint32_t)c->len, .text = c->text };
+    if (c->len == 8)
+        k.bits = load(c->text, 8);
+    else if (c->len >= 4 && c->len < 8)
+        k.bits = load(c->text, 4) | load(c->text + c->len - 4, 4) << 32;
+    else
+        for (size_t i = 0; i < c->len; i++)
+            k.bits = (c->len < 4 ? k.bits << 8 : stir(k.bits)) ^ (unsigned char)c->text[i];
+    return k;
+}
+
+static bool is_same(const struct row_key *a, const struct row_key *b)
+{
+    return a->bits == b->bits && a->owner == b->owner && a->len == b->len &&
+           (a->len <= BITS_WHOLE || memcmp(a->text, b->text, a->len) == 0);
+}
+
+static uint64_t hash_of(const struct row_key *k)
+{
+    return stir(stir(k->bits + k->owner) + k->len);
 }
 
 /* Where the name stands, or the free place where it belongs. The table has room. */
-static struct row_slot *find(const struct row_table *t, const char *text, size_t len, uint32_t owner, uint32_t hash)
+static struct row_slot *find(const struct row_table *t, const struct row_key *k, uint64_t hash)
 {
-    uint32_t i = hash & (t->cap - 1);
-    while (t->slots[i].name && !(t->slots[i].hash == hash && is_name(t->slots[i].name, text, len, owner)))
+    uint32_t i = (uint32_t)hash & (t->cap - 1);
+    while (t->slots[i].of && !(t->slots[i].hash == hash && is_same(t->slots[i].of, k)))
         i = (i + 1) & (t->cap - 1);
     return &t->slots[i];
+}
+
+static void *look_up(const struct row_table *t, const struct row_key *k)
+{
+    return t->cap > 0 ? find(t, k, hash_of(k))->of : NULL;
 }
 
 /* Room for one more, with a quarter of it free. */
 static bool make_room(struct row_table *t)
 {
+    struct row_table grown = { .cap = t->cap > 0 ? t->cap * 2 : 256, .count = t->count };
     if (t->cap > 0 && t->count < t->cap / 4 * 3)
         return true;
-    uint32_t cap = t->cap > 0 ? t->cap * 2 : 256;
-    struct row_slot *slots = cap > t->cap ? calloc(cap, sizeof *slots) : NULL;
-    if (!slots)
+    grown.slots = grown.cap > t->cap ? calloc(grown.cap, sizeof *grown.slots) : NULL;
+    if (!grown.slots)
         return false;
-    for (uint32_t i = 0; i < t->cap; i++) {
-        uint32_t j = t->slots[i].hash & (cap - 1);
-        if (!t->slots[i].name)
-            continue;
-        while (slots[j].name)
-            j = (j + 1) & (cap - 1);
-        slots[j] = t->slots[i];
-    }
+    for (uint32_t i = 0; i < t->cap; i++)
+        if (t->slots[i].of)
+            *find(&grown, t->slots[i].of, t->slots[i].hash) = t->slots[i];
     free(t->slots);
-    t->slots = slots;
-    t->cap = cap;
+    *t = grown;
     return true;
 }
 
-/* A new element that begins with a name, in the table; NULL when memory is short. */
-static void *keep_name(struct agree_rows *r, struct row_table *t, size_t size, const struct csv_cell *c, uint32_t owner, uint32_t hash)
+/* A new element of that name, which begins with its key and has the name behind it, ended by a NUL; NULL when memory is short. */
+static void *keep_name(struct agree_rows *r, struct row_table *t, size_t size, const struct row_key *k)
 {
-    char *text = keep(r, c->len + 1);
-    struct row_name *n = keep(r, size);
-    if (!text || !n || !make_room(t))
+    char *text = keep(r, size + k->len + 1);
+    struct row_key *of = (void *)text;
+    if (!text || !make_room(t))
         return NULL;
-    memcpy(text, c->text, c->len);
-    *n = (struct row_name){ .text = text, .len = (uint32_t)c->len, .owner = owner };
-    *find(t, c->text, c->len, owner, hash) = (struct row_slot){ .hash = hash, .name = n };
+    memcpy(text + size, k->text, k->len);
+    *of = *k;
+    of->text = text + size;
+    *find(t, k, hash_of(k)) = (struct row_slot){ .hash = hash_of(k), .of = of };
     t->count++;
-    return n;
+    return of;
 }
 
-static void *look_up(const struct row_table *t, const struct csv_cell *c, uint32_t owner, uint32_t hash)
+static struct measurer *add_measurer(struct agree_rows *r, const struct row_key *k, struct err *e)
 {
-    return t->cap > 0 ? find(t, c->text, c->len, owner, hash)->name : NULL;
-}
-
-static enum status add_measurer(struct agree_rows *r, const struct csv_cell *c, struct err *e)
-{
-    if (r->count >= AGREE_MEASURERS_MAX)
-        return err_set(e, ST_FULL, "There are more than %d measurers in it. Is `%s` the column of those who measured?",
-                       AGREE_MEASURERS_MAX, AGREE_COLUMN_NAMES[COLUMN_MEASURER]);
-    if ((r->count & (r->count - 1)) == 0) { /* full at each power of two */
-        struct measurer **grown = realloc(r->measurers, (r->count > 0 ? 2 * (size_t)r->count : 1) * sizeof(struct measurer *));
-        if (!grown)
-            return err_set(e, ST_NO_MEMORY, "There is not enough memory for so many measurers.");
-        r->measurers = grown;
+    if (r->count >= AGREE_MEASURERS_MAX) {
+        err_set(e, ST_FULL, "There are more than %d measurers in it. Is `%s` the column of those who measured?",
+                AGREE_MEASURERS_MAX, AGREE_COLUMN_NAMES[COLUMN_MEASURER]);
+        return NULL;
     }
-    struct measurer *m = keep_name(r, &r->names, sizeof *m, c, NO_OWNER, hash_of(c->text, c->len, NO_OWNER));
-    if (!m)
-        return err_set(e, ST_NO_MEMORY, "There is not enough memory for so many measurers.");
+    struct measurer *m = keep_name(r, &r->names, sizeof *m, k), **grown = r->measurers;
+    if (m && (r->count & (r->count - 1)) == 0) /* full at each power of two */
+        grown = realloc(r->measurers, (r->count > 0 ? 2 * (size_t)r->count : 1) * sizeof(struct measurer *));
+    if (!m || !grown) {
+        err_set(e, ST_NO_MEMORY, "There is not enough memory for so many measurers.");
+        return NULL;
+    }
     agree_begin(&m->tally, r->frame);
     m->number = r->count;
+    r->measurers = grown;
     r->measurers[r->count++] = m;
-    r->last_measurer = m;
-    return ST_OK;
+    return m;
 }
 
-static struct measurer *find_measurer(const struct agree_rows *r, const struct csv_cell *c)
+static struct row_cell *add_cell(struct agree_rows *r, struct measurer *m, const struct csv_cell *subject, struct err *e)
 {
-    if (r->last_measurer && is_name(&r->last_measurer->name, c->text, c->len, NO_OWNER))
-        return r->last_measurer;
-    return look_up(&r->names, c, NO_OWNER, hash_of(c->text, c->len, NO_OWNER));
-}
-
-/* Two measurers may well have a subject of one name: the measurer's number keeps them apart. */
-static struct row_cell *find_cell(const struct agree_rows *r, const struct measurer *m, const struct csv_cell *c)
-{
-    if (r->last && is_name(&r->last->name, c->text, c->len, m->number))
-        return r->last;
-    return look_up(&r->subjects, c, m->number, hash_of(c->text, c->len, m->number));
-}
-
-static enum status add_cell(struct agree_rows *r, struct measurer *m, const struct csv_cell *c, struct err *e)
-{
-    struct row_cell *cell = keep_name(r, &r->subjects, sizeof *cell, c, m->number, hash_of(c->text, c->len, m->number));
-    if (!cell)
-        return err_set(e, ST_NO_MEMORY, "There is not enough memory for so many subjects.");
+    const struct row_key k = key_of(subject, m->number);
+    struct row_cell *cell = keep_name(r, &r->subjects, sizeof *cell, &k);
+    if (!cell) {
+        err_set(e, ST_NO_MEMORY, "There is not enough memory for so many subjects.");
+        return NULL;
+    }
     cell->measurer = m;
     *(r->last_cell ? r->last_cell : &r->first_cell) = cell;
     r->last_cell = &cell->next;
-    r->last = cell;
     r->cells++;
-    return ST_OK;
+    return cell;
 }
 
 /* ---- values ---- */
@@ -315,33 +325,12 @@ static bool take_values(const struct csv_cell *cells, struct agree_pair *p)
     return is_fine;
 }
 
-static void draw(struct agree_rows *r, const struct agree_pair *p, int64_t wrong_before)
+static void draw(struct agree_rows *r, const struct measurer *m, const struct agree_pair *p, int64_t wrong_before)
 {
-    const struct measurer *m = r->last_measurer;
     for (int side = 0; r->grid && side < SIDE_COUNT; side++)
         difference_grid_add(&r->grid[side], p->value[side][EAR_MEASURER], p->value[side][EAR_LISTENER]);
     if (r->path && m->number == 0)
         learning_path_add(r->path, &m->tally.learning, m->tally.learning.wrong == wrong_before);
-}
-
-/* Of whom the row is. A name that is in the table was looked at when it came there. False: one is none. */
-static bool take_names(struct agree_rows *r, const struct csv_cell *cells, enum status *st, struct err *e)
-{
-    const struct csv_cell *measurer = &cells[COLUMN_MEASURER], *subject = &cells[COLUMN_SUBJECT];
-    struct measurer *m = find_measurer(r, measurer);
-    struct row_cell *cell = m ? find_cell(r, m, subject) : NULL;
-    *st = ST_OK;
-    r->last_measurer = m ? m : r->last_measurer;
-    r->last = cell ? cell : r->last;
-    if (cell)
-        return true;
-    if (!is_fine_name(subject) || (!m && !is_fine_name(measurer)))
-        return false;
-    if (!m)
-        *st = add_measurer(r, measurer, e);
-    if (*st == ST_OK)
-        *st = add_cell(r, r->last_measurer, subject, e);
-    return true;
 }
 
 static bool is_other(const struct agree_rows *r, const struct csv_cell *measurer)
@@ -349,31 +338,50 @@ static bool is_other(const struct agree_rows *r, const struct csv_cell *measurer
     return r->of && (strlen(r->of) != measurer->len || memcmp(r->of, measurer->text, measurer->len) != 0);
 }
 
+/* The first row of a subject, and perhaps of the measurer (then m is NULL). Only here names need to be looked at. */
+static enum status take_new_row(struct agree_rows *r, const struct csv *csv, const struct csv_cell *cells, struct measurer *m,
+                                struct row_cell **cell, struct err *e)
+{
+    const struct csv_cell *measurer = &cells[COLUMN_MEASURER], *subject = &cells[COLUMN_SUBJECT];
+    const struct row_key k = key_of(measurer, NO_OWNER);
+    struct err why = { .code = ST_OK };
+    if (!is_fine_name(measurer) || !is_fine_name(subject))
+        return refuse_row(r, csv, cells, e);
+    if (is_other(r, measurer)) {
+        r->others++;
+        return ST_OK;
+    }
+    m = m ? m : add_measurer(r, &k, &why);
+    *cell = m ? add_cell(r, m, subject, &why) : NULL;
+    return *cell ? ST_OK : err_set(e, why.code, "%s:%lld: %s", csv_name(csv), (long long)csv_line(csv), why.text);
+}
+
 static enum status take_row(struct agree_rows *r, const struct csv *csv, const struct csv_cell *cells, struct err *e)
 {
     struct agree_pair p;
     enum status st = ST_OK;
-    bool is_fine = take_values(cells, &p), is_others = is_fine && is_other(r, &cells[COLUMN_MEASURER]);
-    if (is_others)
-        is_fine = is_fine_name(&cells[COLUMN_MEASURER]) && is_fine_name(&cells[COLUMN_SUBJECT]);
-    else
-        is_fine = is_fine && take_names(r, cells, &st, e);
-    if (!is_fine)
+    const struct row_key k = key_of(&cells[COLUMN_MEASURER], NO_OWNER);
+    struct measurer *m = look_up(&r->names, &k);
+    const struct row_key of_subject = key_of(&cells[COLUMN_SUBJECT], m ? m->number : NO_OWNER);
+    struct row_cell *cell = m ? look_up(&r->subjects, &of_subject) : NULL;
+    if (!take_values(cells, &p))
         return refuse_row(r, csv, cells, e);
-    r->others += is_others;
-    if (st != ST_OK || is_others)
+    if (!cell)
+        st = take_new_row(r, csv, cells, m, &cell, e);
+    if (!cell)
         return st;
-    int64_t wrong_before = r->last_measurer->tally.learning.wrong;
-    agree_add(&r->last_measurer->tally, &r->last->subject, r->frame, &p);
+    m = cell->measurer;
+    int64_t wrong_before = m->tally.learning.wrong;
+    agree_add(&m->tally, &cell->subject, r->frame, &p);
     if (r->grid || r->path)
-        draw(r, &p, wrong_before);
+        draw(r, m, &p, wrong_before);
     return ST_OK;
 }
 
 static int by_name(const void *a, const void *b)
 {
     const struct measurer *const *x = a, *const *y = b;
-    return strcmp((*x)->name.text, (*y)->name.text);
+    return strcmp((*x)->key.text, (*y)->key.text);
 }
 
 static void close_all(struct agree_rows *r)

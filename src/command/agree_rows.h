@@ -23,11 +23,12 @@ extern const struct row_fault_words { const char *id, *say; } ROW_FAULTS[ROW_FAU
 enum agree_column { COLUMN_MEASURER, COLUMN_SUBJECT, COLUMN_VALUES, AGREE_COLUMNS = COLUMN_VALUES + SIDE_COUNT * EAR_COUNT };
 extern const char *const AGREE_COLUMN_NAMES[AGREE_COLUMNS];
 
-/** A measurer's name, or a subject's under a measurer. */
-struct row_name { const char *text; uint32_t len, owner; };
+/** A name with whose it is: a subject's measurer, so that two may well have a subject of one name. Of a name of up to 8 bytes
+ *  bits are the name itself; of a longer one its hash. */
+struct row_key { uint64_t bits; uint32_t owner, len; const char *text; };
 
 struct measurer {
-    struct row_name name;    /* ends in NUL */
+    struct row_key key;      /* its text ends in NUL */
     uint32_t number;         /* in the order in which they came */
     struct agree_tally tally;
 };
@@ -53,8 +54,7 @@ struct agree_rows {
 
     struct row_block *blocks;
     struct row_table names, subjects;
-    struct row_cell *first_cell, **last_cell, *last;
-    struct measurer *last_measurer;
+    struct row_cell *first_cell, **last_cell;
 };
 
 /** Called now and then with what was read so far. */

@@ -8,7 +8,7 @@
 #include "output/figures_json.h"
 #include "stillarm/text.h"
 
-enum { NAME_COLUMNS = 16 };
+enum { NAME_COLUMNS = 15 };
 
 void agree_say_left_out(const struct agree_rows *r, char *out, size_t cap)
 {
@@ -74,12 +74,12 @@ static void print_share(FILE *to, const struct figure *f, int columns)
 static void print_numbers(FILE *to, const struct agreement_side *s)
 {
     print_signed(to, &s->figure[FIGURE_BIAS], 7);
-    print_number(to, &s->figure[FIGURE_SD], 1, 6);
+    print_number(to, &s->figure[FIGURE_SD], 1, 5);
     print_signed(to, &s->figure[FIGURE_LOWER], 9);
     print_signed(to, &s->figure[FIGURE_UPPER], 7);
     print_share(to, &s->figure[FIGURE_NEAR_5], 9);
-    print_number(to, &s->figure[FIGURE_ICC_2_1], 2, 6);
-    print_share(to, &s->figure[FIGURE_ZERO], 7);
+    print_number(to, &s->figure[FIGURE_ICC_2_1], 2, 9);
+    print_share(to, &s->figure[FIGURE_ZERO], 6);
     fprintf(to, "\n");
 }
 
@@ -97,20 +97,20 @@ static void print_learning(FILE *to, const struct learning_state *s)
 static void print_measurers(const struct agree_answer *a, FILE *to)
 {
     static struct agreement one; /* large */
-    fprintf(to, "\nBy measurer\n%-*s %6s %3s%7s%6s%16s%9s%6s%7s\n", NAME_COLUMNS, "", "pairs", "", "bias", "SD", "95 of 100 from", "within 5",
-            "ICC21", "zeros");
+    fprintf(to, "\nBy measurer\n%-*s %6s %3s%7s%5s%16s%9s%9s%6s\n", NAME_COLUMNS, "", "pairs", "", "bias", "SD", "95 of 100 from",
+            "within 5", "ICC(2,1)", "zeros");
     for (uint32_t i = 0; i < a->rows->count; i++) {
         const struct measurer *m = a->rows->measurers[i];
         agreement_of(&m->tally, a->frame, &one);
-        print_name(to, m->name.text);
+        print_name(to, m->key.text);
         fprintf(to, " %6lld sys", (long long)one.n);
         print_numbers(to, &one.side[SIDE_SYSTOLIC]);
         print_learning(to, &one.learning);
         fprintf(to, "dia");
         print_numbers(to, &one.side[SIDE_DIASTOLIC]);
     }
-    fprintf(to, "skill: at which pair in the file's order the learning curve first signalled it, of the\n"
-                "measurer alone. Everything of one: --of ID; of all: --json.\n");
+    fprintf(to, "skill: the pair, of this measurer's in their order, at which the learning curve\n"
+                "signalled it. Everything of one: --of ID; of all of them: --json.\n");
 }
 
 void agree_print_text(const struct agree_answer *a, FILE *to)
@@ -173,7 +173,7 @@ enum status agree_print_json(const struct agree_answer *a, FILE *to, struct err 
         const struct measurer *m = a->rows->measurers[i];
         agreement_of(&m->tally, a->frame, &one);
         json_t *said = json_of_agreement(&one);
-        if (said && json_object_set_new(said, "measurer", json_string(m->name.text)) != 0) {
+        if (said && json_object_set_new(said, "measurer", json_string(m->key.text)) != 0) {
             json_decref(said);
             said = NULL;
         }

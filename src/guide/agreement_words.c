@@ -102,8 +102,8 @@ struct row { enum side_figure figure; const char *label; /* NULL: as the figure 
 struct group { const char *heading; struct row rows[ROWS_MAX]; int count; };
 
 static const struct group GROUPS[] = {
-    { "Measurer less listener, mmHg (95 % limits)",
-      { { FIGURE_BIAS, NULL }, { FIGURE_SD, NULL }, { FIGURE_LOWER, NULL }, { FIGURE_UPPER, NULL },
+    { "Measurer less listener, mmHg, and limits of agreement (95 % limits of each)",
+      { { FIGURE_BIAS, NULL }, { FIGURE_SD, NULL }, { FIGURE_LOWER, "lower limit" }, { FIGURE_UPPER, "upper limit" },
         { FIGURE_LOWER_APPROX, "lower, approximate" }, { FIGURE_UPPER_APPROX, "upper, approximate" } }, 6 },
     { "Repeats allowed for, both heard the same inflations, mmHg",
       { { FIGURE_SD_LINKED, "SD" }, { FIGURE_LOWER_LINKED, "lower limit" }, { FIGURE_UPPER_LINKED, "upper limit" } }, 3 },
@@ -243,7 +243,7 @@ static void say_spread(const struct lines *out, const struct figure *lower, cons
 static void say_habits(const struct lines *out, const struct agreement_side *s)
 {
     static const struct { enum side_figure p; const char *say; } HABITS[] = {
-        { FIGURE_ZERO_P, "  More zeros at the end than chance brings: read to the nearest line, 2 mmHg." },
+        { FIGURE_ZERO_P, "  More zeros at the end than chance brings." },
         { FIGURE_IDENTICAL_P, "  The same value again more often than the listener heard it." },
         { FIGURE_BELOW_P, "  More values just below a category's boundary than chance brings." },
     };
@@ -271,7 +271,7 @@ static void say_joint(const struct lines *out, const struct agreement *a)
         char line[LINE_CAP];
         struct text t;
         text_init(&t, line, sizeof line);
-        text_addf(&t, "  %-*s ", LABEL_COLUMNS - 2, JOINT_FIGURES[i].say);
+        text_addf(&t, "  %-*s", LABEL_COLUMNS + 2, JOINT_FIGURES[i].say);
         add_figure(&t, &a->joint[i], &JOINT_FIGURES[i], false);
         say_line(out, LINE_ROW, line);
     }
@@ -283,7 +283,7 @@ static void say_learning(const struct lines *out, const struct learning_state *s
     struct text t;
     say_heading(out, "Learning curve, pair after pair in their order");
     text_init(&t, line, sizeof line);
-    text_addf(&t, "  %lld pairs, %lld of them not right.", (long long)s->answers, (long long)s->wrong);
+    text_addf(&t, "  %lld pair%s, %lld of them not right.", (long long)s->answers, s->answers == 1 ? "" : "s", (long long)s->wrong);
     if (s->reached_at > 0)
         text_addf(&t, " The skill was signalled at pair %lld.", (long long)s->reached_at);
     else
@@ -317,14 +317,15 @@ static void say_standards(const struct lines *out, const struct agreement *a)
             (void)snprintf(behind, sizeof behind, " (from %lld pairs on)", (long long)STANDARDS[i].n_min);
         say_answer(out, STANDARDS[i].say, STANDARDS[i].source, ANSWERS[sys->standard[i]], ANSWERS[dia->standard[i]], behind);
     }
+    const char *const people = sys->grade == '-' ? " (the rules ask for 85 people)" : "";
     const char grade[SIDE_COUNT][2] = { { sys->grade, '\0' }, { dia->grade, '\0' } };
     say_answer(out, "grade of devices, A to D, by the shares within 5, 10 and 15", "GRADE-1",
                sys->grade == '-' ? ANSWERS[YARD_TOO_FEW] : grade[SIDE_SYSTOLIC],
-               dia->grade == '-' ? ANSWERS[YARD_TOO_FEW] : grade[SIDE_DIASTOLIC], "");
+               dia->grade == '-' ? ANSWERS[YARD_TOO_FEW] : grade[SIDE_DIASTOLIC], people);
     say_answer(out, "devices, criterion 1: bias at most 5 and SD at most 8 mmHg", "DEV-1", ANSWERS[sys->criterion_1],
-               ANSWERS[dia->criterion_1], "");
+               ANSWERS[dia->criterion_1], people);
     say_answer(out, "devices, criterion 2: SD of the subjects' mean differences", "DEV-2", ANSWERS[sys->criterion_2],
-               ANSWERS[dia->criterion_2], "");
+               ANSWERS[dia->criterion_2], people);
 }
 
 void say_agreement(const struct agreement *a, progress_line_fn say, void *user)
