@@ -11,7 +11,7 @@
 #define NODES_MAX 512
 #define STEP_MAX 0.1
 #define STEP_SDS 0.3    /* in standard deviations of the logarithm */
-#define WEIGHT_LOG_LEAST (-45.0)
+#define WEIGHT_LOG_LEAST (-40.0)
 
 /*
  * The chance of (Z + ncp)/X at most t is the mean of Phi(t X - ncp), X^2 being chi-square over its degrees of freedom.

@@ -283,28 +283,39 @@ void agree_begin(struct agree_tally *t, const struct agree_frame *f)
     learning_begin(&t->learning);
 }
 
+static void add_side(struct agree_tally *t, int side, const int64_t value[EAR_COUNT], int64_t off)
+{
+    pair_sums_add(&t->side[side], value[EAR_MEASURER], value[EAR_LISTENER]);
+    for (int i = 0; i < AGREE_NEAR_COUNT; i++)
+        t->near[side][i] += off <= (int64_t)AGREE_NEAR_MMHG[i] * AGREE_UNIT;
+    for (int ear = 0; ear < EAR_COUNT; ear++)
+        digit_tally_add(&t->digits[side][ear], value[ear]);
+}
+
+/* Last of all: with many subjects theirs is the memory that has to be waited for. */
+static void add_to_subject(struct agree_tally *t, struct agree_subject *s, int side, const int64_t value[EAR_COUNT])
+{
+    if (s->side[side].n > 0)
+        add_repeat(&t->repeats[side], s->last[side], value);
+    pair_sums_add(&s->side[side], value[EAR_MEASURER], value[EAR_LISTENER]);
+    memcpy(s->last[side], value, sizeof s->last[side]);
+}
+
 void agree_add(struct agree_tally *t, struct agree_subject *s, const struct agree_frame *f, const struct agree_pair *p)
 {
     const int64_t right_within = (int64_t)f->plan.right_within_mmhg * AGREE_UNIT;
     bool is_right = true;
     for (int side = 0; side < SIDE_COUNT; side++) {
-        const int64_t *value = p->value[side];
-        const int64_t off = apart(value);
-        pair_sums_add(&t->side[side], value[EAR_MEASURER], value[EAR_LISTENER]);
-        for (int i = 0; i < AGREE_NEAR_COUNT; i++)
-            t->near[side][i] += off <= (int64_t)AGREE_NEAR_MMHG[i] * AGREE_UNIT;
+        const int64_t off = apart(p->value[side]);
+        add_side(t, side, p->value[side], off);
         is_right = is_right && off <= right_within;
-        for (int ear = 0; ear < EAR_COUNT; ear++)
-            digit_tally_add(&t->digits[side][ear], value[ear]);
-        if (s->side[side].n > 0)
-            add_repeat(&t->repeats[side], s->last[side], value);
-        pair_sums_add(&s->side[side], value[EAR_MEASURER], value[EAR_LISTENER]);
-        memcpy(s->last[side], value, sizeof s->last[side]);
     }
     if (f->scheme != NULL)
         add_category(t, f->scheme, p);
     t->right += is_right;
     learning_take(&t->learning, &f->plan, is_right);
+    for (int side = 0; side < SIDE_COUNT; side++)
+        add_to_subject(t, s, side, p->value[side]);
 }
 
 void agree_close_subject(struct agree_tally *t, const struct agree_subject *s)
