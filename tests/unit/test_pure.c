@@ -177,8 +177,12 @@ static const char *const ALLOWED[] = {"memchr", "memcmp", "memcpy", "memmove", "
                                       "__stack_chk_fail", "__vsnprintf_chk", "_GLOBAL_OFFSET_TABLE_"};
 
 /* Functions of real numbers, which only the layer of statistics has. */
-static const char *const ALLOWED_MATH[] = {"asin", "cos", "exp", "fabs", "floor", "fmax", "fmin", "log", "pow", "sin",
-                                           "sincos", "sqrt", "pnorm5", "qnorm5", "pt", "qt"};
+static const char *const ALLOWED_MATH[] = {"asin", "cos", "exp", "expm1", "fabs", "floor", "fmax", "fmin", "log", "pow",
+                                           "sin", "sincos", "sqrt", "tanh", "pbinom", "pchisq", "pnorm5", "pt", "qbeta",
+                                           "qchisq", "qf", "qnorm5", "qt",
+                                           /* the compiler's own, for integers of 128 bits */
+                                           "__divmodti4", "__divti3", "__floattidf", "__modti3", "__muloti4",
+                                           "__udivti3", "__umodti3"};
 
 static bool is_allowed(const char *symbol, int library)
 {
