@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/** @file agree.h  What the parts of the agreement figures give each other. Private to stats; pure, allocates nothing. */
+/** @file agree.h  What the parts of the agreement figures give each other. Private to stats; pure. */
 #ifndef STILLARM_AGREE_H
 #define STILLARM_AGREE_H
 
@@ -11,7 +11,7 @@
 /** Moments of the pairs in mmHg, divisor n - 1, each from an exact integer: nothing cancels at any offset.
  *  Below two pairs the variances are 0; below one all is. */
 struct moments {
-    double n, mean_a, mean_b, mean_d;       /* d is a less b */
+    double n, mean_a, mean_b, mean_d; /* d is a less b */
     double var_a, var_b, cov, var_d;
     bool is_a_constant, is_b_constant, is_d_constant; /* decided in integers; true below two pairs */
 };
@@ -37,20 +37,21 @@ void stats_repeats(const struct repeat_tally *r, const struct boundary_tally *b,
 /** Fill FIGURE_KAPPA to FIGURE_KAPPA_QUADRATIC. */
 void stats_kappas(const struct agree_tally *t, struct figure joint[JOINT_FIGURE_COUNT]);
 
-/** The p-quantile of the non-central t distribution, where it lies above 0; df >= 1, ncp > 0. To about 1e-12. */
+/** The p-quantile of the non-central t distribution, to about 1e-12, where it is above 0; df >= 1, ncp > 0.
+ */
 double stats_noncentral_t(double p, double df, double ncp);
 
 /** Fill FIGURE_BIAS to FIGURE_UPPER_APPROX. */
 void stats_limits(const struct moments *m, struct figure side[SIDE_FIGURE_COUNT]);
 
-/** What the cells of a tally say, in mmHg: sums of squares within them, and the spread of their mean differences. */
+/** What the cells of a tally say, in mmHg: how values scatter within them, and how their means differ. */
 struct cells {
-    double cells, n;               /* how many; their pairs */
-    double df;                     /* within: pairs of the repeated cells less those cells; 0 without repeats */
+    double cells, n; /* how many; their pairs */
+    double df;       /* within: pairs of the repeated cells less those cells; 0 without repeats */
     double within_a, within_b, within_d;
-    double mean_reciprocal;        /* of the cells' sizes */
-    double mean_size;              /* the size that the component between cells goes with, as one-way analysis has it */
-    double mean_d, between_d;      /* mean of the cells' mean differences, and sum of squares about it */
+    double mean_reciprocal; /* of the cells' sizes */
+    double mean_size; /* the size that the component between cells goes with, as one-way analysis has it */
+    double mean_d, between_d; /* mean of the cells' mean differences, and sum of squares about it */
 };
 void stats_cells(const struct replicate_sums *r, struct cells *out);
 /** Fill FIGURE_SD_LINKED to FIGURE_UPPER_APART and the SDs of repeats. */

@@ -95,8 +95,8 @@ void stats_limits(const struct moments *m, struct figure side[SIDE_FIGURE_COUNT]
 
 /* ---- repeats ---- */
 
-/* The SD from its variance and the limits about a centre, in three rows that follow each other. None has limits
- * of its own: the paper that they are from gives none for repeats. */
+/* The SD from its variance and the limits about a centre, in three rows that follow each other. None has
+ * limits of its own: the paper that they are from gives none for repeats. */
 static void tell_limits(double centre, double variance, struct figure row[3])
 {
     const double z = qnorm(1.0 - TAIL, 0.0, 1.0, 1, 0), sd = sqrt(variance);
@@ -129,5 +129,5 @@ void stats_replicates(const struct cells *c, const struct moments *m, struct fig
         return;
     }
     for (int i = FIGURE_SD_LINKED; i <= FIGURE_UPPER_APART; i++)
-        side[i] = stats_lack(m->n < 1.0 ? LACK_PAIRS : has_repeats ? LACK_SUBJECTS : LACK_REPEATS, m->n < 1.0 ? 2 : 0);
+        side[i] = stats_lack(has_repeats ? LACK_SUBJECTS : LACK_REPEATS, 0);
 }

@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Quantiles of the non-central t distribution, by one sum and Newton's method.
- * libRmath's qnt goes over to an approximation above a non-centrality of 37.6 (here above 368 pairs), where it is off by
- * up to 5e-4 of the value, and it writes to standard error from 85 pairs on. This is as good for any number of pairs. */
+ * libRmath's qnt goes over to an approximation above a non-centrality of 37.6 (here above 368 pairs), where
+ * it is off by up to 5e-4 of the value, and it writes to standard error from 85 pairs on. This is as good for
+ * any number of pairs. */
 #define MATHLIB_STANDALONE
 #include <Rmath.h>
 #include <math.h>
@@ -10,13 +11,14 @@
 
 #define NODES_MAX 512
 #define STEP_MAX 0.1
-#define STEP_SDS 0.3    /* in standard deviations of the logarithm */
+#define STEP_SDS 0.3 /* in standard deviations of the logarithm */
 #define WEIGHT_LOG_LEAST (-40.0)
 
 /*
- * The chance of (Z + ncp)/X at most t is the mean of Phi(t X - ncp), X^2 being chi-square over its degrees of freedom.
- * Over the logarithm of X the density is smooth and dies away on both sides, so that equal steps sum it to the last digits;
- * the weights are divided by their own sum: no gamma function, nothing large taken from something large.
+ * The chance of (Z + ncp)/X at most t is the mean of Phi(t X - ncp), X^2 being chi-square over its degrees of
+ * freedom. Over the logarithm of X the density is smooth and dies away on both sides, so that equal steps sum
+ * it to the last digits; the weights are divided by their own sum: no gamma function, nothing large taken
+ * from something large.
  */
 struct nodes {
     double x[NODES_MAX], weight[NODES_MAX];

@@ -87,13 +87,15 @@ static double variance_of(agree_wide about, struct parted x, double n)
 
 void stats_moments(const struct pair_sums *s, struct moments *out)
 {
-    *out = (struct moments){.n = (double)s->n, .is_a_constant = true, .is_b_constant = true, .is_d_constant = true};
+    *out = (struct moments){
+        .n = (double)s->n, .is_a_constant = true, .is_b_constant = true, .is_d_constant = true};
     if (s->n < 1)
         return;
     const struct parted a = part_nearest(s->a, s->n), b = part_nearest(s->b, s->n),
                         d = part_nearest(s->a - s->b, s->n);
     const agree_wide aa = about_whole(s->aa, a, a, s->n), bb = about_whole(s->bb, b, b, s->n),
-                     dd = about_whole(s->aa - 2 * s->ab + s->bb, d, d, s->n), ab = about_whole(s->ab, a, b, s->n);
+                     dd = about_whole(s->aa - 2 * s->ab + s->bb, d, d, s->n),
+                     ab = about_whole(s->ab, a, b, s->n);
     out->mean_a = mean_of(a, out->n);
     out->mean_b = mean_of(b, out->n);
     out->mean_d = mean_of(d, out->n);
@@ -184,9 +186,10 @@ static double between_cells(const struct replicate_sums *r)
     const agree_wide shift = part_nearest(r->mean_d.whole, r->cells).whole;
     const agree_wide whole = r->mean_d_squares.whole - 2 * shift * r->mean_d.whole + r->cells * shift * shift;
     const agree_wide part = (agree_wide)r->mean_d_squares.part - 2 * shift * r->mean_d.part;
-    const double rest = (double)(r->mean_d.whole - shift * r->cells) + (double)r->mean_d.part / PART_PER_WHOLE;
+    const double rest =
+        (double)(r->mean_d.whole - shift * r->cells) + (double)r->mean_d.part / PART_PER_WHOLE;
     const double about = (double)whole + (double)part / PART_PER_WHOLE - rest * rest / (double)r->cells;
-    /* Means are cut at 2^-64, so equal ones leave a crumb; a spread of a hundred-millionth of 1 mmHg is none. */
+    /* Means are cut at 2^-64, so equal ones leave a crumb: a spread of 1e-8 mmHg is none. */
     return about > 1e-10 * (double)r->cells ? about : 0.0;
 }
 
@@ -293,7 +296,8 @@ static void add_side(struct agree_tally *t, int side, const int64_t value[EAR_CO
 }
 
 /* Last of all: with many subjects theirs is the memory that has to be waited for. */
-static void add_to_subject(struct agree_tally *t, struct agree_subject *s, int side, const int64_t value[EAR_COUNT])
+static void add_to_subject(struct agree_tally *t, struct agree_subject *s, int side,
+                           const int64_t value[EAR_COUNT])
 {
     if (s->side[side].n > 0)
         add_repeat(&t->repeats[side], s->last[side], value);
@@ -301,7 +305,8 @@ static void add_to_subject(struct agree_tally *t, struct agree_subject *s, int s
     memcpy(s->last[side], value, sizeof s->last[side]);
 }
 
-void agree_add(struct agree_tally *t, struct agree_subject *s, const struct agree_frame *f, const struct agree_pair *p)
+void agree_add(struct agree_tally *t, struct agree_subject *s, const struct agree_frame *f,
+               const struct agree_pair *p)
 {
     const int64_t right_within = (int64_t)f->plan.right_within_mmhg * AGREE_UNIT;
     bool is_right = true;

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Published standards as yardsticks. Those for devices ask for 85 people, those for pairs of listeners for shares only. */
+/* Published standards as yardsticks. Those for devices ask for 85 people, those for pairs of listeners for
+ * shares only. */
 #define MATHLIB_STANDALONE
 #include <Rmath.h>
 #include <math.h>
@@ -7,7 +8,8 @@
 
 #include "stats/agree.h"
 
-#define PAIRS_MIN 20    /* OBS-3: double listening on 20 volunteers and more; that it goes for shares is a judgement */
+/* OBS-3 has double listening on 20 volunteers and more; that as many do for a share is a judgement. */
+#define PAIRS_MIN 20
 #define PEOPLE_MIN 85.0 /* whom the rules for devices ask for */
 
 /* DEV-1, criterion 1 of ISO 81060-2 */
@@ -18,8 +20,16 @@
 #define TOLERATED_MMHG 10.0
 
 const struct standard STANDARDS[] = {
-    {"trainees", "two trainees: within 5 mmHg in 85 %, within 10 in 95 %", "OBS-4", {0.85, 0.95, 0.0}, PAIRS_MIN},
-    {"expert", "trainee and expert: within 5 mmHg in 90 %, within 10 in 95 %", "OBS-5", {0.90, 0.95, 0.0}, PAIRS_MIN},
+    {"trainees",
+     "two trainees: within 5 mmHg in 85 %, within 10 in 95 %",
+     "OBS-4",
+     {0.85, 0.95, 0.0},
+     PAIRS_MIN},
+    {"expert",
+     "trainee and expert: within 5 mmHg in 90 %, within 10 in 95 %",
+     "OBS-5",
+     {0.90, 0.95, 0.0},
+     PAIRS_MIN},
     {NULL, NULL, NULL, {0.0, 0.0, 0.0}, 0},
 };
 _Static_assert(sizeof STANDARDS / sizeof STANDARDS[0] <= STANDARDS_MAX + 1, "an answer for each");
@@ -78,7 +88,8 @@ void stats_standards(const int64_t near[AGREE_NEAR_COUNT], const struct moments 
         if (meets(near, n, GRADES[i].share))
             out->grade = GRADES[i].grade;
     }
-    out->criterion_1 = answer(has_people, fabs(m->mean_d) <= BIAS_MOST_MMHG && sqrt(m->var_d) <= SD_MOST_MMHG);
+    out->criterion_1 =
+        answer(has_people, fabs(m->mean_d) <= BIAS_MOST_MMHG && sqrt(m->var_d) <= SD_MOST_MMHG);
     out->criterion_2 = YARD_TOO_FEW;
     if (has_people) {
         out->criterion_2_sd = sqrt(c->between_d / (c->cells - 1.0));

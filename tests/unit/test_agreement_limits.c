@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Bias, limits of agreement, shares, repeats and standards: against published figures, against sums done another way,
- * and with data that give them nothing to stand on. */
+/* Bias, limits of agreement, shares, repeats and standards: against published figures, against sums done
+ * another way, and with data that give them nothing to stand on. */
 #define MATHLIB_STANDALONE
 #include <Rmath.h>
 #include <stdio.h>
@@ -32,10 +32,14 @@ static void is_lacking(enum side_figure which, enum lack lack, enum lack limits_
 
 /* ---- published figures: Bland and Altman 1986 (peak flow, l/min), and 1999 ---- */
 
-static const int WRIGHT_1[] = {494, 395, 516, 434, 476, 557, 413, 442, 650, 433, 417, 656, 267, 478, 178, 423, 427},
-                 WRIGHT_2[] = {490, 397, 512, 401, 470, 611, 415, 431, 638, 429, 420, 633, 275, 492, 165, 372, 421},
-                 MINI_1[] = {512, 430, 520, 428, 500, 600, 364, 380, 658, 445, 432, 626, 260, 477, 259, 350, 451},
-                 MINI_2[] = {525, 415, 508, 444, 500, 625, 460, 390, 642, 432, 420, 605, 227, 467, 268, 370, 443};
+static const int WRIGHT_1[] = {494, 395, 516, 434, 476, 557, 413, 442, 650,
+                               433, 417, 656, 267, 478, 178, 423, 427},
+                 WRIGHT_2[] = {490, 397, 512, 401, 470, 611, 415, 431, 638,
+                               429, 420, 633, 275, 492, 165, 372, 421},
+                 MINI_1[] = {512, 430, 520, 428, 500, 600, 364, 380, 658,
+                             445, 432, 626, 260, 477, 259, 350, 451},
+                 MINI_2[] = {525, 415, 508, 444, 500, 625, 460, 390, 642,
+                             432, 420, 605, 227, 467, 268, 370, 443};
 
 START_TEST(one_reading_each_gives_the_figures_of_1986)
 {
@@ -48,7 +52,8 @@ START_TEST(one_reading_each_gives_the_figures_of_1986)
     NEAR(f[FIGURE_SD].value, 38.7651, 5e-5);
     NEAR(f[FIGURE_LOWER].value, -78.097, 2e-3);
     NEAR(f[FIGURE_UPPER].value, 73.862, 2e-3);
-    /* Student's t of 16 degrees is 2.1199; root of three in the place of this factor is the paper's own, coarser way. */
+    /* Student's t of 16 degrees is 2.1199; root of three in the place of this factor is the paper's own,
+     * coarser way. */
     const double half = 2.1199 * 38.7651 * sqrt(1.0 / 17.0 + 1.95996 * 1.95996 / 32.0);
     NEAR(f[FIGURE_LOWER_APPROX].low, f[FIGURE_LOWER].value - half, 2e-3);
     NEAR(f[FIGURE_UPPER_APPROX].high, f[FIGURE_UPPER].value + half, 2e-3);
@@ -73,12 +78,19 @@ START_TEST(two_readings_each_give_the_repeatability_of_1986)
 }
 END_TEST
 
-/* The absolute differences of the first readings of two observers, 1999: 0 (36), 2 (44), 4 (4), 12 (1), signs free. */
+/* The absolute differences of the first readings of two observers, 1999: 0 (36), 2 (44), 4 (4), 12 (1), signs
+ * free. */
 START_TEST(two_observers_of_85_people_meet_the_standards)
 {
     agree_hand_begin(&hand, NULL);
     for (int i = 0; i < 85; i++)
-        agree_hand_add(&hand, i, 100 + i + (i < 36 ? 0 : i < 80 ? (i % 2 ? 2 : -2) : i < 84 ? 4 : 12), 100 + i);
+        agree_hand_add(&hand, i,
+                       100 + i +
+                           (i < 36   ? 0
+                            : i < 80 ? (i % 2 ? 2 : -2)
+                            : i < 84 ? 4
+                                     : 12),
+                       100 + i);
     agree_hand_close(&hand);
     const struct agreement_side *s = &hand.said.side[SIDE_SYSTOLIC];
     NEAR(s->figure[FIGURE_NEAR_5].value, 84.0 / 85.0, 1e-15);
@@ -94,19 +106,24 @@ END_TEST
 
 /* ---- limits of the limits, another way ---- */
 
-/* Chance of a non-central t at most t: Simpson's rule over X itself, with the gamma function, in long double. */
+/* Chance of a non-central t at most t: Simpson's rule over X itself, with the gamma function, in long double.
+ */
 static double chance_below(double t, double df, double ncp)
 {
     const long double n = df, sd = 1.0L / sqrtl(2.0L * n), from = fmaxl(0.0L, 1.0L - 14.0L * sd),
                       to = 1.0L + fmaxl(14.0L * sd, 4.0L);
-    const long double to_use = n > 60.0L ? 1.0L + 14.0L * sd : to, log_c = logl(2.0L) + n / 2.0L * logl(n / 2.0L) - lgammal(n / 2.0L);
+    const long double to_use = n > 60.0L ? 1.0L + 14.0L * sd : to,
+                      log_c = logl(2.0L) + n / 2.0L * logl(n / 2.0L) - lgammal(n / 2.0L);
     const int steps = 4000;
     const long double h = (to_use - from) / steps;
     long double sum = 0.0L;
     for (int i = 0; i <= steps; i++) {
         const long double x = from + h * i;
         const long double density = x > 0.0L ? expl(log_c + (n - 1.0L) * logl(x) - n * x * x / 2.0L) : 0.0L;
-        sum += (i == 0 || i == steps ? 1.0L : i % 2 ? 4.0L : 2.0L) * density * erfcl((ncp - t * x) / sqrtl(2.0L)) / 2.0L;
+        sum += (i == 0 || i == steps ? 1.0L
+                : i % 2              ? 4.0L
+                                     : 2.0L) *
+               density * erfcl((ncp - t * x) / sqrtl(2.0L)) / 2.0L;
     }
     return (double)(sum * h / 3.0L);
 }
@@ -119,7 +136,8 @@ START_TEST(a_quantile_is_where_an_independent_quadrature_has_it)
     const double p = _i < LENGTH(PAIRS) ? 0.025 : 0.975, ncp = z * sqrt(n);
     const double t = stats_noncentral_t(p, n - 1.0, ncp);
     /* In units of the value: the slope turns a chance into a place. */
-    const double slope = (chance_below(t * 1.00001, n - 1.0, ncp) - chance_below(t * 0.99999, n - 1.0, ncp)) / 0.00002;
+    const double slope =
+        (chance_below(t * 1.00001, n - 1.0, ncp) - chance_below(t * 0.99999, n - 1.0, ncp)) / 0.00002;
     const double off = (chance_below(t, n - 1.0, ncp) - p) / slope;
     printf("n %.0f, p %.3f: %.10f root n, off by %.1e; ", n, p, t / sqrt(n), off);
     if (n < 85.0) /* beyond, it speaks to standard error */
@@ -135,7 +153,8 @@ START_TEST(a_quantile_of_few_pairs_is_that_of_libRmath)
     for (double n = 2.0; n < 80.0; n += 1.0) {
         for (int i = 0; i < 2; i++) {
             const double p = i == 0 ? 0.025 : 0.975;
-            NEAR(stats_noncentral_t(p, n - 1.0, z * sqrt(n)) / qnt(p, n - 1.0, z * sqrt(n), 1, 0), 1.0, 1e-10);
+            NEAR(stats_noncentral_t(p, n - 1.0, z * sqrt(n)) / qnt(p, n - 1.0, z * sqrt(n), 1, 0), 1.0,
+                 1e-10);
         }
     }
 }
@@ -149,7 +168,8 @@ START_TEST(exact_limits_of_twelve_pairs_use_the_known_quantile)
         agree_hand_add(&hand, i, 120 + 3 * i + D[i], 120 + 3 * i);
     agree_hand_close(&hand);
     const struct figure *f = hand.said.side[SIDE_SYSTOLIC].figure;
-    /* 12.2229980972851: the 0.975 quantile for df 11 and ncp 1.96 root 12 (1.96 itself, hence the tolerance). */
+    /* 12.2229980972851: the 0.975 quantile for df 11 and ncp 1.96 root 12 (1.96 itself, hence the tolerance).
+     */
     NEAR((f[FIGURE_UPPER].high - f[FIGURE_BIAS].value) / f[FIGURE_SD].value * sqrt(12.0), 12.22299809, 5e-4);
     NEAR(f[FIGURE_UPPER].high - f[FIGURE_BIAS].value, f[FIGURE_BIAS].value - f[FIGURE_LOWER].low, 1e-12);
     NEAR(f[FIGURE_UPPER].low - f[FIGURE_BIAS].value, f[FIGURE_BIAS].value - f[FIGURE_LOWER].high, 1e-12);
@@ -177,9 +197,9 @@ START_TEST(shares_have_the_limits_of_clopper_and_pearson)
     static const struct {
         int64_t x, n;
         double low, high;
-    } ROWS[] = {{0, 10, 0.0, 0.3085},      {8, 10, 0.4439, 0.9748},  {10, 10, 0.6915, 1.0},
-                {18, 20, 0.6830, 0.9877},  {20, 20, 0.8316, 1.0},    {22, 24, 0.7300, 0.9897},
-                {24, 24, 0.8575, 1.0},     {45, 50, 0.7819, 0.9667}, {84, 85, 0.9362, 0.9997}};
+    } ROWS[] = {{0, 10, 0.0, 0.3085},     {8, 10, 0.4439, 0.9748},  {10, 10, 0.6915, 1.0},
+                {18, 20, 0.6830, 0.9877}, {20, 20, 0.8316, 1.0},    {22, 24, 0.7300, 0.9897},
+                {24, 24, 0.8575, 1.0},    {45, 50, 0.7819, 0.9667}, {84, 85, 0.9362, 0.9997}};
     const struct figure f = stats_share(ROWS[_i].x, ROWS[_i].n);
     NEAR(f.low, ROWS[_i].low, 5e-5);
     NEAR(f.high, ROWS[_i].high, 5e-5);
@@ -218,9 +238,11 @@ END_TEST
 #define PER_CELL 7
 
 /* The two corrections straight from their definitions, in long double, from the values. */
-static void variances(const int size[CELLS], long double v[CELLS][PER_CELL][2], long double *linked, long double *apart)
+static void variances(const int size[CELLS], long double v[CELLS][PER_CELL][2], long double *linked,
+                      long double *apart)
 {
-    long double n = 0, n2 = 0, sum = 0, df = 0, ss[3] = {0}, reciprocal = 0, mean[CELLS], mean_sum = 0, b = 0, spread = 0;
+    long double n = 0, n2 = 0, sum = 0, df = 0, ss[3] = {0}, reciprocal = 0, mean[CELLS], mean_sum = 0, b = 0,
+                spread = 0;
     for (int i = 0; i < CELLS; i++) {
         long double m[3] = {0};
         for (int j = 0; j < size[i]; j++) {
@@ -257,9 +279,11 @@ START_TEST(repeats_widen_the_limits_as_their_definition_says)
     long double linked = 0, apart = 0;
     agree_hand_begin(&hand, NULL);
     for (int i = 0; i < CELLS; i++) {
-        const int64_t mean = 120000 + agree_hand_random(&seed, 40000), bias = agree_hand_random(&seed, _i < 4 ? 9000 : 1);
+        const int64_t mean = 120000 + agree_hand_random(&seed, 40000),
+                      bias = agree_hand_random(&seed, _i < 4 ? 9000 : 1);
         for (int j = 0; j < SIZE[i]; j++) {
-            const int64_t a = mean + bias + agree_hand_random(&seed, 9000), b = mean + agree_hand_random(&seed, 9000);
+            const int64_t a = mean + bias + agree_hand_random(&seed, 9000),
+                          b = mean + agree_hand_random(&seed, 9000);
             v[i][j][0] = a / 1000.0L;
             v[i][j][1] = b / 1000.0L;
             agree_hand_exact(&hand, i, a, b, 0);
@@ -269,8 +293,10 @@ START_TEST(repeats_widen_the_limits_as_their_definition_says)
     variances(SIZE, v, &linked, &apart);
     NEAR(f[FIGURE_SD_LINKED].value, (double)sqrtl(linked), 1e-11);
     NEAR(f[FIGURE_SD_APART].value, (double)sqrtl(apart), 1e-11);
-    NEAR(f[FIGURE_UPPER_LINKED].value, f[FIGURE_BIAS].value + 1.959963984540054 * f[FIGURE_SD_LINKED].value, 1e-10);
-    NEAR(f[FIGURE_UPPER_APART].value - f[FIGURE_LOWER_APART].value, 2 * 1.959963984540054 * f[FIGURE_SD_APART].value, 1e-10);
+    NEAR(f[FIGURE_UPPER_LINKED].value, f[FIGURE_BIAS].value + 1.959963984540054 * f[FIGURE_SD_LINKED].value,
+         1e-10);
+    NEAR(f[FIGURE_UPPER_APART].value - f[FIGURE_LOWER_APART].value,
+         2 * 1.959963984540054 * f[FIGURE_SD_APART].value, 1e-10);
 }
 END_TEST
 
@@ -307,8 +333,8 @@ START_TEST(criterion_2_has_the_limit_that_its_definition_gives)
 {
     static const struct {
         double mean, limit;
-    } ROWS[] = {{0.0, 6.95}, {0.5, 6.93}, {1.0, 6.87}, {1.9, 6.68}, {2.5, 6.47}, {3.0, 6.25},
-                {3.6, 5.91}, {4.0, 5.64}, {4.5, 5.24}, {5.0, 4.81}};
+    } ROWS[] = {{0.0, 6.95}, {0.5, 6.93}, {1.0, 6.87}, {1.9, 6.68}, {2.5, 6.47},
+                {3.0, 6.25}, {3.6, 5.91}, {4.0, 5.64}, {4.5, 5.24}, {5.0, 4.81}};
     const double limit = criterion_2_limit_of(ROWS[_i].mean);
     NEAR(limit, ROWS[_i].limit, 5.01e-3);
     NEAR(criterion_2_limit_of(-ROWS[_i].mean), limit, 1e-12);
@@ -381,12 +407,13 @@ static void check_figure(const struct figure *f, const struct figure_row *row, i
     ck_assert_msg(f->lack < LACK_COUNT && f->limits_lack < LACK_COUNT, "%s, %d", row->id, shape);
     ck_assert_msg(f->lack != LACK_NONE || isfinite(f->value), "%s, %d: %g", row->id, shape, f->value);
     if (f->lack == LACK_NONE && f->limits_lack == LACK_NONE) {
-        ck_assert_msg(isfinite(f->low) && isfinite(f->high), "%s, %d: %g to %g", row->id, shape, f->low, f->high);
-        ck_assert_msg(f->low <= f->value && f->value <= f->high, "%s, %d: %.17g not in %.17g to %.17g", row->id, shape,
-                      f->value, f->low, f->high);
+        ck_assert_msg(isfinite(f->low) && isfinite(f->high), "%s, %d: %g to %g", row->id, shape, f->low,
+                      f->high);
+        ck_assert_msg(f->low <= f->value && f->value <= f->high, "%s, %d: %.17g not in %.17g to %.17g",
+                      row->id, shape, f->value, f->low, f->high);
     }
-    ck_assert_msg((f->need > 0) == (f->lack == LACK_PAIRS || f->lack == LACK_DIGITS || f->limits_lack == LACK_PAIRS ||
-                                    f->limits_lack == LACK_DIGITS),
+    ck_assert_msg((f->need > 0) == (f->lack == LACK_PAIRS || f->lack == LACK_DIGITS ||
+                                    f->limits_lack == LACK_PAIRS || f->limits_lack == LACK_DIGITS),
                   "%s, %d: need %d", row->id, shape, (int)f->need);
 }
 
@@ -396,7 +423,8 @@ static void check_all(int shape)
     for (int side = 0; side < SIDE_COUNT; side++) {
         for (int i = 0; i < SIDE_FIGURE_COUNT; i++)
             check_figure(&hand.said.side[side].figure[i], &SIDE_FIGURES[i], shape);
-        ck_assert(isfinite(hand.said.side[side].criterion_2_sd) && isfinite(hand.said.side[side].criterion_2_limit));
+        ck_assert(isfinite(hand.said.side[side].criterion_2_sd) &&
+                  isfinite(hand.said.side[side].criterion_2_limit));
     }
     for (int i = 0; i < JOINT_FIGURE_COUNT; i++)
         check_figure(&hand.said.joint[i], &JOINT_FIGURES[i], shape);
@@ -421,14 +449,17 @@ START_TEST(every_figure_of_a_degenerate_table_lacks_or_is_finite)
     static const int64_t SCALE[] = {1, 1000, 30000, AGREE_VALUE_MAX / 4};
     uint64_t seed = 1;
     for (int shape = 0; shape < 600; shape++) {
-        const int pairs = 1 + (int)agree_hand_random(&seed, 40), subjects = 1 + (int)agree_hand_random(&seed, 6);
+        const int pairs = 1 + (int)agree_hand_random(&seed, 40),
+                  subjects = 1 + (int)agree_hand_random(&seed, 6);
         const int64_t scale = SCALE[agree_hand_random(&seed, 4)], a_kinds = 1 + agree_hand_random(&seed, 3),
                       b_kinds = 1 + agree_hand_random(&seed, 3), tie = agree_hand_random(&seed, 3);
         agree_hand_begin(&hand, agree_hand_random(&seed, 2) ? &AGREE_HAND_SCHEME : NULL);
         for (int i = 0; i < pairs; i++) {
             const int64_t a = 120000 + agree_hand_random(&seed, a_kinds) * scale;
             const int64_t free_b = 120000 + agree_hand_random(&seed, b_kinds) * scale;
-            const int64_t b = tie == 0 ? free_b : tie == 1 ? a + scale : 240000 - a; /* free, in step, against */
+            const int64_t b = tie == 0   ? free_b
+                              : tie == 1 ? a + scale
+                                         : 240000 - a; /* free, in step, against */
             agree_hand_exact(&hand, i % subjects, a, b, 40000);
         }
         check_all(shape);
@@ -480,7 +511,8 @@ static void check_row(const struct figure_row *row)
 {
     ck_assert_ptr_nonnull(row->id);
     ck_assert(row->say != NULL && row->unit != NULL && row->source != NULL);
-    ck_assert(strspn(row->id, "abcdefghijklmnopqrstuvwxyz0123456789-") == strlen(row->id) && row->id[0] != '\0');
+    ck_assert(strspn(row->id, "abcdefghijklmnopqrstuvwxyz0123456789-") == strlen(row->id) &&
+              row->id[0] != '\0');
     ck_assert(strlen(row->say) > 0 && strlen(row->say) <= 40);
 }
 

@@ -23,7 +23,8 @@ static void make_rows(uint64_t seed)
         const int64_t mean = 100000 + 5000 * r->subject;
         for (int side = 0; side < SIDE_COUNT; side++) {
             for (int ear = 0; ear < EAR_COUNT; ear++)
-                r->pair.value[side][ear] = mean - 40000 * side + agree_hand_random(&seed, 4) * 2000 + agree_hand_random(&seed, 3) * 333;
+                r->pair.value[side][ear] = mean - 40000 * side + agree_hand_random(&seed, 4) * 2000 +
+                                           agree_hand_random(&seed, 3) * 333;
         }
     }
 }
@@ -46,7 +47,8 @@ static void add_rows_to_one(struct agree_hand *h)
 {
     agree_hand_begin(h, &AGREE_HAND_SCHEME);
     for (int i = 0; i < MEASURERS * PAIRS; i++)
-        agree_add(&h->tally, &h->subject[rows[i].measurer * SUBJECTS + rows[i].subject], &h->frame, &rows[i].pair);
+        agree_add(&h->tally, &h->subject[rows[i].measurer * SUBJECTS + rows[i].subject], &h->frame,
+                  &rows[i].pair);
     agree_hand_close(h);
 }
 
@@ -69,10 +71,12 @@ static bool is_same_bits(double a, double b)
 
 static void check_same_figure(const struct figure *a, const struct figure *b, const char *id)
 {
-    ck_assert_msg(a->lack == b->lack && a->limits_lack == b->limits_lack && a->need == b->need, "%s: lacks", id);
-    ck_assert_msg(is_same_bits(a->value, b->value) && is_same_bits(a->low, b->low) && is_same_bits(a->high, b->high),
-                  "%s: %.17g (%.17g to %.17g), %.17g (%.17g to %.17g)", id, a->value, a->low, a->high, b->value, b->low,
-                  b->high);
+    ck_assert_msg(a->lack == b->lack && a->limits_lack == b->limits_lack && a->need == b->need, "%s: lacks",
+                  id);
+    ck_assert_msg(is_same_bits(a->value, b->value) && is_same_bits(a->low, b->low) &&
+                      is_same_bits(a->high, b->high),
+                  "%s: %.17g (%.17g to %.17g), %.17g (%.17g to %.17g)", id, a->value, a->low, a->high,
+                  b->value, b->low, b->high);
 }
 
 /* is_ordered: what follows what was the same as well. */
@@ -186,7 +190,8 @@ START_TEST(the_order_of_subjects_changes_no_bit)
     add_rows_to_one(&one);
     agree_hand_begin(&other, &AGREE_HAND_SCHEME);
     for (int i = 0; i < MEASURERS * PAIRS; i++)
-        agree_add(&other.tally, &other.subject[HAND_SUBJECTS - 1 - rows[i].measurer * SUBJECTS - rows[i].subject],
+        agree_add(&other.tally,
+                  &other.subject[HAND_SUBJECTS - 1 - rows[i].measurer * SUBJECTS - rows[i].subject],
                   &other.frame, &rows[i].pair);
     agree_hand_close(&other);
     check_same(&one.said, &other.said, true);
@@ -195,8 +200,9 @@ END_TEST
 
 START_TEST(a_huge_offset_changes_no_bit_of_a_spread)
 {
-    static const enum side_figure SPREADS[] = {FIGURE_SD, FIGURE_SD_LINKED, FIGURE_REPEAT_MEASURER,
-                                               FIGURE_REPEAT_LISTENER, FIGURE_ICC_1_1, FIGURE_ICC_3_1};
+    static const enum side_figure SPREADS[] = {
+        FIGURE_SD,      FIGURE_SD_LINKED, FIGURE_REPEAT_MEASURER, FIGURE_REPEAT_LISTENER,
+        FIGURE_ICC_1_1, FIGURE_ICC_3_1};
     make_rows(83);
     add_rows_to_one(&one);
     for (int i = 0; i < MEASURERS * PAIRS; i++) {
@@ -209,7 +215,8 @@ START_TEST(a_huge_offset_changes_no_bit_of_a_spread)
     for (size_t i = 0; i < sizeof SPREADS / sizeof SPREADS[0]; i++)
         check_same_figure(&one.said.side[0].figure[SPREADS[i]], &other.said.side[0].figure[SPREADS[i]],
                           SIDE_FIGURES[SPREADS[i]].id);
-    check_same_figure(&one.said.side[1].figure[FIGURE_SD_APART], &other.said.side[1].figure[FIGURE_SD_APART], "sd-apart");
+    check_same_figure(&one.said.side[1].figure[FIGURE_SD_APART], &other.said.side[1].figure[FIGURE_SD_APART],
+                      "sd-apart");
 }
 END_TEST
 

@@ -110,9 +110,9 @@ START_TEST(shares_and_right_pairs_take_in_their_very_bound)
     static const struct {
         int64_t d;
         int near_5, near_10, near_15, right;
-    } ROWS[] = {{5000, 1, 1, 1, 1},   {-5000, 1, 1, 1, 1}, {5001, 0, 1, 1, 0},   {-5001, 0, 1, 1, 0},
-                {10000, 0, 1, 1, 0},  {10001, 0, 0, 1, 0}, {-15000, 0, 0, 1, 0}, {15001, 0, 0, 0, 0},
-                {0, 1, 1, 1, 1}};
+    } ROWS[] = {{5000, 1, 1, 1, 1},   {-5000, 1, 1, 1, 1}, {5001, 0, 1, 1, 0},
+                {-5001, 0, 1, 1, 0},  {10000, 0, 1, 1, 0}, {10001, 0, 0, 1, 0},
+                {-15000, 0, 0, 1, 0}, {15001, 0, 0, 0, 0}, {0, 1, 1, 1, 1}};
     agree_hand_begin(&hand, NULL);
     agree_hand_exact(&hand, 0, 120000 + ROWS[_i].d, 120000, 40000);
     const int64_t *near = hand.tally.near[SIDE_DIASTOLIC];
@@ -138,7 +138,8 @@ END_TEST
 START_TEST(end_digits_go_where_they_belong)
 {
     struct digit_tally t = {0};
-    static const int64_t VALUES[] = {120000, -120000, 0, 122000, 94000, 96000, 98000, -98000, 121000, -99000, 120500, -1, 120001};
+    static const int64_t VALUES[] = {120000, -120000, 0,      122000, 94000, 96000, 98000,
+                                     -98000, 121000,  -99000, 120500, -1,    120001};
     for (size_t i = 0; i < sizeof VALUES / sizeof VALUES[0]; i++)
         digit_tally_add(&t, VALUES[i]);
     ck_assert_int_eq(t.even[0], 3);
@@ -174,8 +175,9 @@ START_TEST(values_near_a_boundary_are_counted_on_their_side_of_it)
     static const struct {
         int64_t value;
         int below, from;
-    } ROWS[] = {{117999, 0, 0}, {118000, 1, 0}, {119999, 1, 0}, {120000, 0, 1}, {121999, 0, 1}, {122000, 0, 0},
-                {128000, 1, 0}, {141999, 0, 1}, {0, 0, 0},      {-1000, 0, 0},  {1000, 0, 0}};
+    } ROWS[] = {{117999, 0, 0}, {118000, 1, 0}, {119999, 1, 0}, {120000, 0, 1},
+                {121999, 0, 1}, {122000, 0, 0}, {128000, 1, 0}, {141999, 0, 1},
+                {0, 0, 0},      {-1000, 0, 0},  {1000, 0, 0}};
     const struct agree_pair p = {{{ROWS[_i].value, 200000}, {50000, 50000}}};
     agree_hand_begin(&hand, &AGREE_HAND_SCHEME);
     agree_add(&hand.tally, &hand.subject[0], &hand.frame, &p);
@@ -191,7 +193,8 @@ START_TEST(a_pair_lies_in_the_bands_that_category_of_names)
     int pairs = 0;
     for (int systolic = 110; systolic <= 150; systolic++) {
         for (int diastolic = 70; diastolic <= 95; diastolic++) {
-            const struct agree_pair p = {{{(int64_t)systolic * 1000, 300000}, {(int64_t)diastolic * 1000, 10000}}};
+            const struct agree_pair p = {
+                {{(int64_t)systolic * 1000, 300000}, {(int64_t)diastolic * 1000, 10000}}};
             const int band = (int)category_of(&AGREE_HAND_SCHEME, systolic, diastolic, 1).band;
             agree_hand_begin(&hand, &AGREE_HAND_SCHEME);
             agree_add(&hand.tally, &hand.subject[0], &hand.frame, &p);
