@@ -101,6 +101,9 @@ static const char *stroke_of(enum chart_stroke s, bool is_ascii)
     return LINES[s][is_ascii ? 1 : 0];
 }
 
+/* From so many on a cell is few, and many: more than one pair falls into a cell, so the steps are its own. */
+struct shape_steps { int32_t few, many; };
+
 struct field {
     struct cells *cs;
     const struct chart *c;
@@ -108,6 +111,7 @@ struct field {
     int labels;                  /* columns right of it, a blank between included; 0 none */
     int32_t plain[CELLS_ROWS_MAX][CELLS_COLS_MAX], marked[CELLS_ROWS_MAX][CELLS_COLS_MAX];
     int64_t outside;             /* marks beyond the axes */
+    struct shape_steps steps;
 };
 
 static int row_of(const struct field *f, double v)
@@ -236,11 +240,16 @@ static void draw_bottom_axis(struct field *f)
 
 /* ---- marks ---- */
 
-static uint32_t shape_of(int64_t n, bool is_marked, bool is_ascii)
+static int size_of(int32_t n, const struct shape_steps *s)
+{
+    return n >= s->many ? 2 : n >= s->few ? 1 : 0;
+}
+
+static uint32_t shape_of(int size, bool is_marked, bool is_ascii)
 {
     static const uint32_t SHAPES[2][2][3] = { { { 0x25CB, 0x25CE, 0x25CF }, { 'o', 'O', '@' } },
                                               { { 0x25C7, 0x25C8, 0x25C6 }, { 'x', 'X', '#' } } };
-    return SHAPES[is_marked][is_ascii][n >= CHART_MANY_FROM ? 2 : n >= CHART_FEW_FROM ? 1 : 0];
+    return SHAPES[is_marked][is_ascii][size];
 }
 
 static void count_points(struct field *f)
@@ -255,6 +264,28 @@ static void count_points(struct field *f)
         int32_t *n = p->is_marked ? &f->marked[row][col] : &f->plain[row][col];
         *n = p->count > INT32_MAX - *n ? INT32_MAX : *n + p->count;
     }
+}
+
+#define MARKS_FEW 12 /* so few are told apart whatever their shape */
+
+static int cells_from(const struct field *f, int32_t n)
+{
+    int count = 0;
+    for (int row = 0; row < f->rows; row++)
+        for (int col = 0; col < f->cols; col++)
+            count += f->plain[row][col] >= n;
+    return count;
+}
+
+/* Larger ones until at most a third of the cells has the last shape, which would tell nothing else. */
+static void choose_steps(struct field *f)
+{
+    static const struct shape_steps STEPS[] = { { CHART_FEW_FROM, CHART_MANY_FROM }, { 5, 20 }, { 20, 100 }, { 100, 500 },
+                                                { 500, 5000 }, { 5000, 50000 }, { 50000, 1000000 } };
+    size_t i = 0;
+    while (i + 1 < ARRAY_LEN(STEPS) && cells_from(f, 1) > MARKS_FEW && 3 * cells_from(f, STEPS[i].many) > cells_from(f, 1))
+        i++;
+    f->steps = STEPS[i];
 }
 
 /* From one point to the next, cell by cell along the longer way. */
@@ -280,11 +311,11 @@ static void draw_points(struct field *f)
         for (int col = 0; col < f->cols; col++) {
             int32_t marked = f->marked[row][col], plain = f->plain[row][col];
             if (marked > 0)
-                cells_put(f->cs, f->top + row, f->left + col, shape_of(marked, true, f->cs->is_ascii));
+                cells_put(f->cs, f->top + row, f->left + col, shape_of(size_of(marked, &f->steps), true, f->cs->is_ascii));
             else if (plain > 0 && f->c->is_joined)
                 cells_put(f->cs, f->top + row, f->left + col, PATH(f->cs->is_ascii));
             else if (plain > 0)
-                cells_put(f->cs, f->top + row, f->left + col, shape_of(plain, false, f->cs->is_ascii));
+                cells_put(f->cs, f->top + row, f->left + col, shape_of(size_of(plain, &f->steps), false, f->cs->is_ascii));
         }
 }
 
@@ -363,35 +394,46 @@ static void find_shapes(const struct field *f, bool has_plain[3], int32_t *most_
         for (int col = 0; col < f->cols; col++) {
             int32_t n = f->plain[row][col], marked = f->marked[row][col];
             if (n > 0 && marked == 0)
-                has_plain[n >= CHART_MANY_FROM ? 2 : n >= CHART_FEW_FROM ? 1 : 0] = true;
+                has_plain[size_of(n, &f->steps)] = true;
             *most_marked = marked > *most_marked ? marked : *most_marked;
         }
 }
 
-static const char *or_else(const char *words, const char *usual)
+/* How many the shape stands for: `1 pair`, `2 to 4`, `20 or more`; where one is something else than a pair, what that is. */
+static void say_size(const struct field *f, int size, char out[64])
 {
-    return words ? words : usual;
+    const char *plain = CHART_LEGENDS[f->c->kind].plain;
+    const char *noun = f->c->kind == CHART_DIFFERENCE ? "pair" : plain ? plain : "mark";
+    if (size == 2)
+        snprintf(out, 64, "%d or more", (int)f->steps.many);
+    else if (size == 1)
+        snprintf(out, 64, "%d to %d", (int)f->steps.few, (int)f->steps.many - 1);
+    else if (f->steps.few > 2)
+        snprintf(out, 64, "1 to %d %s%s", (int)f->steps.few - 1, noun, f->c->kind == CHART_DIFFERENCE ? "s" : "");
+    else
+        snprintf(out, 64, "%s%s", f->c->kind == CHART_DIFFERENCE ? "one " : "", noun);
 }
 
 static void say_keys(const struct field *f, struct chart_keys *k)
 {
     const struct chart_legend *l = &CHART_LEGENDS[f->c->kind];
-    const bool is_ascii = f->cs->is_ascii, is_joined = f->c->is_joined;
+    const bool is_ascii = f->cs->is_ascii;
     bool has[3] = { false, false, false };
     int32_t most_marked = 0;
     find_shapes(f, has, &most_marked);
-    if (is_joined)
+    if (f->c->is_joined)
         chart_add_key(k, PATH(is_ascii), l->plain);
-    else if (has[0] || has[1] || has[2])
-        chart_add_key(k, shape_of(1, false, is_ascii), or_else(l->plain, "one"));
-    if (has[1] && !is_joined)
-        chart_add_key(k, shape_of(CHART_FEW_FROM, false, is_ascii), or_else(l->few, "2 to 4"));
-    if (has[2] && !is_joined)
-        chart_add_key(k, shape_of(CHART_MANY_FROM, false, is_ascii), or_else(l->many, "5 or more"));
+    has[0] = has[0] || has[1] || has[2]; /* it says what the others count */
+    for (int size = 0; size < 3 && !f->c->is_joined; size++) {
+        char words[64];
+        say_size(f, size, words);
+        if (has[size])
+            chart_add_key(k, shape_of(size, false, is_ascii), words);
+    }
     if (most_marked > 0)
-        chart_add_key(k, shape_of(1, true, is_ascii), l->marked);
-    if (most_marked >= CHART_FEW_FROM)
-        chart_add_key(k, shape_of(most_marked, true, is_ascii), "more such");
+        chart_add_key(k, shape_of(0, true, is_ascii), l->marked);
+    if (size_of(most_marked, &f->steps) > 0)
+        chart_add_key(k, shape_of(size_of(most_marked, &f->steps), true, is_ascii), "more such");
 }
 
 static void draw_words(struct field *f)
@@ -437,6 +479,7 @@ static void draw_field(struct cells *cs, const struct chart *c)
     f.cols = cs->cols - f.left - f.labels;
     draw_levels(&f);
     count_points(&f);
+    choose_steps(&f);
     draw_points(&f);
     draw_signs(&f);
     draw_left_figures(&f);

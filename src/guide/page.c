@@ -46,6 +46,19 @@ struct page_line *page_line(struct page *pg, enum line_role role, const char *fo
     return line;
 }
 
+void page_drawn(struct page *pg, const char *utf8)
+{
+    if (pg->drawn_count >= PAGE_DRAWN_MAX)
+        return;
+    text_copy(pg->drawn[pg->drawn_count], sizeof pg->drawn[0], utf8);
+    page_line(pg, LINE_DRAWN, "%s", "")->drawn = pg->drawn_count++;
+}
+
+const char *page_line_text(const struct page *pg, const struct page_line *line)
+{
+    return line->role == LINE_DRAWN ? pg->drawn[line->drawn] : line->text;
+}
+
 void page_key(struct page *pg, const char *name, const char *label)
 {
     struct page_key *key;

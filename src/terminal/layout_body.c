@@ -63,7 +63,7 @@ static void fall_set(const struct body *b, const struct page_line *line, int lab
     int width = text_width(b), text_room = width;
     bool is_field = line->role == LINE_FIELD;
 
-    shown_set(&f->text, line->role == LINE_GAP ? "" : line->text, b->ascii);
+    shown_set(&f->text, line->role == LINE_GAP ? "" : page_line_text(b->pg, line), b->ascii);
     shown_set(&f->value, line->value, b->ascii);
     if (line->is_editing)
         shown_add(&f->value, "_", b->ascii);
@@ -78,7 +78,12 @@ static void fall_set(const struct body *b, const struct page_line *line, int lab
         f->value_col = width - f->value_width;
         text_room = f->value_col - 2;
     }
-    f->text_rows = shown_wrap(&f->text, text_room, f->text_strips, STRIPS_MAX);
+    if (line->role == LINE_DRAWN) {
+        f->text_strips[0] = (struct strip){.to = f->text.count};
+        f->text_rows = 1;
+    } else {
+        f->text_rows = shown_wrap(&f->text, text_room, f->text_strips, STRIPS_MAX);
+    }
     if (f->value.count > 0)
         f->value_rows = shown_wrap(&f->value, f->value_width, f->value_strips, STRIPS_MAX);
 }
@@ -88,7 +93,8 @@ static enum style style_of(const struct page_line *line)
     static const enum style STYLES[] = {
         [LINE_INSTRUCTION] = STYLE_TEXT, [LINE_ITEM] = STYLE_TEXT,       [LINE_FIELD] = STYLE_TEXT,
         [LINE_COST] = STYLE_COST,        [LINE_CAUTION] = STYLE_CAUTION, [LINE_NOTE] = STYLE_DIM,
-        [LINE_ROW] = STYLE_TEXT,         [LINE_GAP] = STYLE_TEXT};
+        [LINE_ROW] = STYLE_TEXT,         [LINE_GAP] = STYLE_TEXT,
+        [LINE_DRAWN] = STYLE_TEXT};
     return line->is_current ? STYLE_CURRENT : STYLES[line->role];
 }
 
@@ -138,7 +144,8 @@ static void draw_line_row(const struct body *b, const struct page_line *line, co
 static int group_of(const struct page_line *line)
 {
     static const int GROUPS[] = {[LINE_INSTRUCTION] = 0, [LINE_ITEM] = 1, [LINE_FIELD] = 1, [LINE_COST] = 2,
-                                 [LINE_CAUTION] = 3,     [LINE_NOTE] = 2, [LINE_ROW] = 1,   [LINE_GAP] = -1};
+                                 [LINE_CAUTION] = 3,     [LINE_NOTE] = 2, [LINE_ROW] = 1,   [LINE_GAP] = -1,
+                                 [LINE_DRAWN] = -1};
     return GROUPS[line->role];
 }
 

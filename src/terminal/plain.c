@@ -122,13 +122,13 @@ static void say_rail(struct plain *p, bool is_whole)
         putchar('\n');
 }
 
-static bool is_line_new(const struct page *before, const struct page_line *line)
+static bool is_line_new(const struct page *before, const struct page *now, const struct page_line *line)
 {
     for (int i = 0; i < before->line_count; i++) {
         const struct page_line *old = &before->lines[i];
         bool is_typing = old->is_editing && line->is_editing; /* who types has seen the value */
 
-        if (old->role == line->role && strcmp(old->text, line->text) == 0 &&
+        if (old->role == line->role && strcmp(page_line_text(before, old), page_line_text(now, line)) == 0 &&
             old->is_current >= line->is_current && (is_typing || strcmp(old->value, line->value) == 0))
             return false;
     }
@@ -140,10 +140,10 @@ static void say_lines(struct plain *p, bool is_whole)
     for (int i = 0; i < p->page.line_count; i++) {
         const struct page_line *line = &p->page.lines[i];
 
-        if (line->role == LINE_GAP || (!is_whole && !is_line_new(&p->said, line)))
+        if (line->role == LINE_GAP || (!is_whole && !is_line_new(&p->said, &p->page, line)))
             continue;
         put(p, line->is_current ? "> " : line->role == LINE_CAUTION ? "! " : "");
-        put_line(p, line->text, ": ", line->value);
+        put_line(p, page_line_text(&p->page, line), ": ", line->value);
     }
 }
 
@@ -240,6 +240,11 @@ static void say(struct plain *p)
     p->said = p->page;
     p->has_said = true;
     p->is_due = p->has_key_come = false;
+}
+
+bool plain_is_ascii(const struct plain *p)
+{
+    return p->is_ascii;
 }
 
 void plain_draw(struct plain *p, const struct page *pg)

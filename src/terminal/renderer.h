@@ -18,12 +18,14 @@ bool signals_hung_up(void);
 struct screen;
 enum status screen_open(struct screen **out, struct err *e) MUST_USE;
 void screen_close(struct screen *s);
+void screen_size(const struct screen *s, int *rows, int *cols, bool *is_ascii);
 void screen_draw(struct screen *s, const struct page *pg);
 struct key screen_key(struct screen *s, int64_t until_boot_ms);
 
 struct plain;
 enum status plain_open(struct plain **out, struct err *e) MUST_USE;
 void plain_close(struct plain *p);
+bool plain_is_ascii(const struct plain *p);
 void plain_draw(struct plain *p, const struct page *pg);
 struct key plain_key(struct plain *p, int64_t until_boot_ms);
 

@@ -315,6 +315,13 @@ static bool is_input_there(void)
     return poll(&in, 1, 0) > 0;
 }
 
+void screen_size(const struct screen *s, int *rows, int *cols, bool *is_ascii)
+{
+    *rows = LINES;
+    *cols = COLS;
+    *is_ascii = s->is_ascii;
+}
+
 void screen_draw(struct screen *s, const struct page *pg)
 {
     if (strcmp(s->page.id, pg->id) != 0 || strcmp(s->page.title, pg->title) != 0)

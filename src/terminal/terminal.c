@@ -44,6 +44,15 @@ void terminal_close(struct terminal *t)
     free(t);
 }
 
+void terminal_size(const struct terminal *t, int *rows, int *cols, bool *is_ascii)
+{
+    *rows = *cols = 0;
+    if (t->kind == TERMINAL_PLAIN)
+        *is_ascii = plain_is_ascii(t->plain);
+    else
+        screen_size(t->screen, rows, cols, is_ascii);
+}
+
 void terminal_draw(struct terminal *t, const struct page *pg)
 {
     if (t->kind == TERMINAL_PLAIN)

@@ -21,6 +21,9 @@ enum status terminal_open(enum terminal_kind kind, struct terminal **out, struct
 /** Restore the terminal; NULL is fine. Also done on fatal signals. */
 void terminal_close(struct terminal *t);
 
+/** How much room a drawing has on a page. Plain: 0 by 0, where words take its place. ascii: nothing but ASCII is shown. */
+void terminal_size(const struct terminal *t, int *rows, int *cols, bool *is_ascii);
+
 /** Draw a page; cheap when little changed. Plain: prints only what is new. */
 void terminal_draw(struct terminal *t, const struct page *pg);
 
