@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Concordance and correlation: against published values and R, and where there is nothing to say. */
-#include "unit/agreement_hand.h"
+#include "unit/figure_hand.h"
 
 #include <stdlib.h>
 

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* End digits, repeats, boundaries and shares: against published vectors and R, and where there is nothing to
  * say. */
-#include "unit/agreement_hand.h"
+#include "unit/figure_hand.h"
 
 #include <stdlib.h>
 

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The six intraclass correlations: against Shrout and Fleiss's table and R's psych, and where there is
  * nothing to say. */
-#include "unit/agreement_hand.h"
+#include "unit/figure_hand.h"
 
 #include <stdlib.h>
 

@@ -2,7 +2,7 @@
 /* Kappa, plain and weighted: against Cohen's example of 1968 and R, and where there is nothing to say.
  * Weighted limits are those of 1969 written out in R: psych 2.2.9 takes another sum for the mean weights of
  * the rows. */
-#include "unit/agreement_hand.h"
+#include "unit/figure_hand.h"
 
 #include <stdlib.h>
 

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/** @file agreement_hand.h  Pairs made by hand, and what every figure must be. */
-#ifndef STILLARM_AGREEMENT_HAND_H
-#define STILLARM_AGREEMENT_HAND_H
+/** @file figure_hand.h  Pairs made by hand, and what every figure must be. */
+#ifndef STILLARM_FIGURE_HAND_H
+#define STILLARM_FIGURE_HAND_H
 
 #include <check.h>
 #include <math.h>
