@@ -206,11 +206,14 @@ static void say_sittings(const struct lines *out, const struct progress *p)
     add_count(&t, p->held, "held by its witness and not in any figure", "held by their witness and not in any figure");
     add_count(&t, p->unjudged, "that does not replay and is in no figure (stillarm verify says why)",
               "that do not replay and are in no figure (stillarm verify says why)");
+    lay(out, LINE_ROW, 2, "Sittings: %s", said[0] != '\0' ? said : "none yet");
+    text_init(&t, said, sizeof said);
     add_count(&t, p->unsigned_count, "whose signature is owed", "whose signature is owed");
     add_count(&t, p->witnessed, "before a witness", "before a witness");
     if (p->witnessed > 0)
         text_addf(&t, " (%d passed)", (int)p->witnessed_passed);
-    lay(out, LINE_ROW, 2, "Sittings: %s", said[0] != '\0' ? said : "none yet");
+    if (said[0] != '\0')
+        lay(out, LINE_ROW, 2, "Of those that ended: %s", said);
 }
 
 static void say_pairs(const struct lines *out, const struct progress *p, const struct yardstick *y)
