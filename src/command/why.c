@@ -15,6 +15,7 @@
 /* One answer while it is printed: what it cites is told at its end, each source once. */
 struct telling {
     const struct protocols *ps;
+    const struct yardsticks *ys;
     const struct protocol *only; /* NULL: all */
     FILE *out;
     char cited[CITED_MAX][SOURCE_CAP];
@@ -322,6 +323,24 @@ static void tell_users(struct telling *t, const char *source)
     }
 }
 
+/* No protocol holds a yardstick: it is told whichever is asked about. */
+static void tell_yardsticks(const struct telling *t, const char *source)
+{
+    struct why_criterion c;
+    for (int i = 0; i < t->ys->count; i++) {
+        bool is_first = true;
+        for (int n = 0; why_criterion_of(&t->ys->list[i], n, &c); n++) {
+            if (strcmp(c.origin->source, source) != 0)
+                continue;
+            if (is_first)
+                fprintf(t->out, "  yardstick %s: ", t->ys->list[i].id);
+            fprintf(t->out, "%s%s", is_first ? "" : ", ", c.id);
+            is_first = false;
+        }
+        fprintf(t->out, "%s", is_first ? "" : "\n");
+    }
+}
+
 static void tell_source(struct telling *t, const struct topic *topic)
 {
     const struct source *s = protocols_source(t->ps, topic->id);
@@ -340,6 +359,7 @@ static void tell_source(struct telling *t, const struct topic *topic)
         fprintf(t->out, "  says of %s: %s\n", PROTOCOL_KEYS[k].name, range);
     }
     tell_users(t, s->id);
+    tell_yardsticks(t, s->id);
 }
 
 static void (*const TELL[TOPIC_KIND_COUNT])(struct telling *, const struct topic *) = {
@@ -348,16 +368,17 @@ static void (*const TELL[TOPIC_KIND_COUNT])(struct telling *, const struct topic
     [TOPIC_SCHEME] = tell_scheme,         [TOPIC_BAND] = tell_band,   [TOPIC_SOURCE] = tell_source,
 };
 
-int why_tell(const struct protocols *ps, const struct topics *all, const char *id, const struct protocol *only, FILE *out)
+int why_tell(const struct why_files *w, const char *id, const struct protocol *only, FILE *out)
 {
     int count = 0;
-    for (int i = 0; i < all->count; i++) {
-        struct telling t = { .ps = ps, .only = only, .out = out };
-        if (!topic_is(&all->list[i], id))
+    for (int i = 0; i < w->all->count; i++) {
+        const struct topic *topic = &w->all->list[i];
+        struct telling t = { .ps = w->ps, .ys = w->ys, .only = only, .out = out };
+        if (!topic_is(topic, id))
             continue;
         if (count++)
             fprintf(out, "\n");
-        TELL[all->list[i].kind](&t, &all->list[i]);
+        TELL[topic->kind](&t, topic);
         tell_cited(&t);
     }
     return count;
@@ -389,39 +410,54 @@ static enum status refuse_unknown(const struct topics *all, const char *typed, s
     return err_set(e, ST_USAGE, "`%.60s` is no id that is known here.%s stillarm why lists all.", typed, list);
 }
 
-static enum status answer(const struct command_line *line, const struct protocols *ps, const struct topics *all,
-                          struct err *e)
+static enum status answer(const struct command_line *line, const struct why_files *w, struct err *e)
 {
     const char *named = line->value[OPTION_PROTOCOL];
-    const struct protocol *only = named ? protocols_find(ps, named) : NULL;
+    const struct protocol *only = named ? protocols_find(w->ps, named) : NULL;
     if (named && !only)
         return err_set(e, ST_USAGE, "`%.60s` is no protocol at hand. stillarm protocols lists them.", named);
     if (line->value[OPTION_MARKDOWN] && (named || line->word_count))
         return err_set(e, ST_USAGE, "--markdown writes everything; it takes no id and no --protocol.");
     if (line->value[OPTION_MARKDOWN])
-        why_markdown(ps, all, stdout);
+        why_markdown(w, stdout);
     else if (line->word_count == 0)
-        list_topics(all);
-    else if (why_tell(ps, all, line->words[0], only, stdout) == 0)
-        return refuse_unknown(all, line->words[0], e);
+        list_topics(w->all);
+    else if (why_tell(w, line->words[0], only, stdout) == 0)
+        return refuse_unknown(w->all, line->words[0], e);
     return ST_OK;
+}
+
+/* Answers are given without a yardstick, too. */
+static void load_yardsticks(const char *dir, const struct protocols *ps, struct yardsticks *out)
+{
+    struct err e = { 0 };
+    enum status st = yardsticks_load(dir, ps, out, &e);
+    for (int i = 0; i < out->fault_count; i++)
+        fprintf(stderr, "stillarm: %s (left out)\n", out->faults[i]);
+    if (st != ST_OK && out->fault_count == 0)
+        fprintf(stderr, "stillarm: %s\n", e.text);
 }
 
 int verb_why(const struct command_line *line)
 {
+    const char *dir = line->value[OPTION_PROTOCOL_DIR];
     struct protocols ps = { 0 };
     struct topics all = { 0 };
+    struct yardsticks ys;
     struct err e = { 0 };
-    if (protocols_load(line->value[OPTION_PROTOCOL_DIR], &ps, &e) != ST_OK) {
+    if (protocols_load(dir, &ps, &e) != ST_OK) {
         command_fail(&e);
         protocols_free(&ps);
         return EXIT_FILES; /* whatever was wrong, it was the protocols and not the id */
     }
     workplace_say_faults(&ps);
+    load_yardsticks(dir, &ps, &ys);
+    const struct why_files w = { .ps = &ps, .all = &all, .ys = &ys };
     enum status status = topics_collect(&ps, &all, &e);
     if (status == ST_OK)
-        status = answer(line, &ps, &all, &e);
+        status = answer(line, &w, &e);
     free(all.list);
+    yardsticks_free(&ys);
     protocols_free(&ps);
     return status == ST_OK ? EXIT_FINE : command_fail(&e);
 }

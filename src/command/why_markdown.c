@@ -37,7 +37,7 @@ static void tally_row(FILE *out, const char *what, const struct tally *t)
     fprintf(out, " %d |\n", sum);
 }
 
-static void write_counts(const struct protocols *ps, FILE *out)
+static void write_counts(const struct protocols *ps, const struct yardsticks *ys, FILE *out)
 {
     const struct category_scheme *c;
     const struct ground *g;
@@ -70,6 +70,15 @@ static void write_counts(const struct protocols *ps, FILE *out)
             bands.of[c->flags[i].origin.standing]++;
     }
     tally_row(out, "category bands", &bands);
+    for (int i = 0; i < ys->count; i++) {
+        struct tally criteria = { { 0 } };
+        struct why_criterion row;
+        char what[ITEM_CAP + 24];
+        for (int n = 0; why_criterion_of(&ys->list[i], n, &row); n++)
+            criteria.of[row.origin->standing]++;
+        snprintf(what, sizeof what, "%s: yardstick", ys->list[i].id);
+        tally_row(out, what, &criteria);
+    }
 }
 
 /* ---- answers ---- */
@@ -200,6 +209,20 @@ static void write_scheme(const struct category_scheme *c, FILE *out)
     }
 }
 
+static void write_yardstick(const struct yardstick *y, FILE *out)
+{
+    struct why_criterion c;
+    char title[160], origin[SOURCE_SAID_CAP];
+    snprintf(title, sizeof title, "Yardstick: %s (`%s`)", y->title, y->id);
+    heading(out, title, "| id | what is looked at | what is asked | who says so |", 4);
+    for (int n = 0; why_criterion_of(y, n, &c); n++) {
+        origin_say(c.origin, origin, sizeof origin);
+        fprintf(out, "| `%s` | ", c.id);
+        cell(out, c.say);
+        fprintf(out, " | %s | %s |\n", c.asked, origin);
+    }
+}
+
 static void write_sources(const struct protocols *ps, FILE *out)
 {
     heading(out, TOPIC_HEADINGS[TOPIC_SOURCE], "| id | title | body | how it was seen |", 4);
@@ -211,8 +234,10 @@ static void write_sources(const struct protocols *ps, FILE *out)
     }
 }
 
-void why_markdown(const struct protocols *ps, const struct topics *all, FILE *out)
+void why_markdown(const struct why_files *w, FILE *out)
 {
+    const struct protocols *ps = w->ps;
+    const struct topics *all = w->all;
     const struct category_scheme *c;
     fprintf(out,
             "# Who says so\n\n"
@@ -223,7 +248,7 @@ void why_markdown(const struct protocols *ps, const struct topics *all, FILE *ou
             "- judgement: our own choice; no published source is known. A site may well choose otherwise.\n"
             "- this protocol's own: a value that its source does not say; that source answers for no such value.\n"
             "- from memory: a source is believed to say so; nobody has looked it up yet. It founds no published number.\n");
-    write_counts(ps, out);
+    write_counts(ps, w->ys, out);
     for (int kind = 0; kind < GROUND_KIND_COUNT; kind++)
         write_answers(ps, (enum ground_kind)kind, out);
     fprintf(out, "\n## %s\n", TOPIC_HEADINGS[TOPIC_KEY]);
@@ -236,5 +261,7 @@ void why_markdown(const struct protocols *ps, const struct topics *all, FILE *ou
     }
     for (int n = 0; (c = topic_scheme(ps, n)) != NULL; n++)
         write_scheme(c, out);
+    for (int i = 0; i < w->ys->count; i++)
+        write_yardstick(&w->ys->list[i], out);
     write_sources(ps, out);
 }

@@ -162,6 +162,7 @@ static const struct run_row LINES[] = {
     { "$S why rest.short --protocol-dir .", EXIT_FILES, "" },
     { "$S why rest-1", EXIT_FINE, "REST-1: source" },
     { "$S why GAP-1", EXIT_FINE, "estimate.missing" },
+    { "$S why OBS-3", EXIT_FINE, "yardstick trainee: subjects\n" },
     { "$S why cuff.too-small", EXIT_FINE, "May be passed over with a reason under:" },
     { "$S why rest.short --protocol us-adult", EXIT_FINE, "Critical before a witness under: us-adult\n" },
     { "$S why kit.zero", EXIT_FINE, "may not be passed over; critical before a witness" },
