@@ -8,8 +8,12 @@
 
 struct learning_plan kit_plan(void)
 {
-    return (struct learning_plan){
-        .adequate = 0.10, .inadequate = 0.25, .reach = 1.25, .lose = 2.0, .horizon = 50, .right_within_mmhg = 5};
+    return (struct learning_plan){.adequate = 0.10,
+                                  .inadequate = 0.25,
+                                  .reach = 1.25,
+                                  .lose = 2.0,
+                                  .horizon = 50,
+                                  .right_within_mmhg = 5};
 }
 
 void kit_tally(const struct kit_pair *pairs, int n, const struct agree_frame *f, struct agree_tally *out)

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/** @file agree_kit.h  Agreements of whole tables of pairs, for checks of figures against the world outside. */
+/** @file agree_kit.h  Agreements of whole tables of pairs, for checks of figures against the world outside.
+ */
 #ifndef TESTS_OUTSIDE_AGREE_KIT_H
 #define TESTS_OUTSIDE_AGREE_KIT_H
 
@@ -24,7 +25,8 @@ void kit_agreement(const struct kit_pair *pairs, int n, const struct agree_frame
 /** A pair whose diastolic values are those of the systolic. Whole mmHg. */
 struct kit_pair kit_both_sides(int subject, int measurer, int listener);
 
-/** A ladder of bands named by their number; lower bounds in mmHg, the first 0, CATEGORY_NO_BOUND where there is none. */
+/** A ladder of bands named by their number; lower bounds in mmHg, the first 0, CATEGORY_NO_BOUND where there
+ * is none. */
 void kit_scheme(struct category_scheme *out, const int (*bounds)[SIDE_COUNT], int count);
 
 #endif

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Published examples of coefficients, tables of critical values, end digits and running sums, to the digits printed. */
+/* Published examples of coefficients, tables of critical values, end digits and running sums, to the digits
+ * printed. */
 #define MATHLIB_STANDALONE
 #include <Rmath.h>
 #include <check.h>
@@ -10,7 +11,8 @@
 
 #define ROWS(table) ((int)(sizeof(table) / sizeof(table)[0]))
 
-static void printed(enum founded how, const char *source, const char *what, double got, double want, int decimals)
+static void printed(enum founded how, const char *source, const char *what, double got, double want,
+                    int decimals)
 {
     outside_near(how, source, what, got, want, 0.5000001 * pow(10, -decimals));
 }
@@ -27,7 +29,8 @@ static void to_three_figures(const char *source, const char *what, double got, d
 
 static struct icc_squares shrout_squares(void)
 {
-    static const int64_t MARKS[6][4] = {{9, 2, 5, 8}, {6, 1, 3, 2}, {8, 4, 6, 8}, {7, 1, 2, 6}, {10, 5, 6, 9}, {6, 2, 4, 7}};
+    static const int64_t MARKS[6][4] = {{9, 2, 5, 8}, {6, 1, 3, 2},  {8, 4, 6, 8},
+                                        {7, 1, 2, 6}, {10, 5, 6, 9}, {6, 2, 4, 7}};
     int64_t table[6 * 4];
     struct icc_squares q;
     for (int i = 0; i < 6 * 4; i++)
@@ -50,7 +53,8 @@ END_TEST
 
 START_TEST(six_forms_of_the_intraclass_correlation)
 {
-    static const double FOUR[6] = {.1657, .2898, .7148, .4428, .6201, .9093}, TWO[6] = {.17, .29, .71, .44, .62, .91};
+    static const double FOUR[6] = {.1657, .2898, .7148, .4428, .6201, .9093},
+                        TWO[6] = {.17, .29, .71, .44, .62, .91};
     struct icc_squares q = shrout_squares();
     struct figure icc[6];
     icc_of(&q, icc);
@@ -103,7 +107,8 @@ START_TEST(kappa_of_two_hundred_by_four_weights)
 }
 END_TEST
 
-/* Agreement seen and agreement by chance are not told, so they are put together from the table: po .70, pe .41. */
+/* Agreement seen and agreement by chance are not told, so they are put together from the table: po .70, pe
+ * .41. */
 START_TEST(kappa_is_what_po_and_pe_make_of_it)
 {
     struct figure f = kappa_of(COHEN_COUNTS, 3, 3, NULL);
@@ -128,8 +133,9 @@ static const struct {
     int x, n;
     double low, high;
 } SHARES[] = {
-    {0, 10, 0, .3085},      {8, 10, .4439, .9748},  {10, 10, .6915, 1},     {18, 20, .6830, .9877}, {84, 85, .9362, .9997},
-    {20, 20, .8316, 1},     {22, 24, .7300, .9897}, {24, 24, .8575, 1},     {45, 50, .7819, .9667},
+    {0, 10, 0, .3085},      {8, 10, .4439, .9748},  {10, 10, .6915, 1},
+    {18, 20, .6830, .9877}, {84, 85, .9362, .9997}, {20, 20, .8316, 1},
+    {22, 24, .7300, .9897}, {24, 24, .8575, 1},     {45, 50, .7819, .9667},
 };
 
 START_TEST(limits_of_a_share_are_the_tables)
@@ -160,11 +166,12 @@ START_TEST(critical_values_are_those_of_the_tables)
 {
     static const struct {
         double p, df, want;
-    } CHI[] = {{.95, 1, 3.8415},   {.95, 2, 5.9915},   {.95, 3, 7.8147},   {.95, 4, 9.4877},   {.95, 9, 16.9190},
-               {.99, 1, 6.6349},   {.99, 2, 9.2103},   {.99, 3, 11.3449},  {.99, 4, 13.2767},  {.99, 9, 21.6660},
-               {.999, 1, 10.8276}, {.999, 4, 18.4668}},
-      T[] = {{.975, 4, 2.7764},  {.975, 9, 2.2622},  {.975, 14, 2.1448}, {.975, 16, 2.1199}, {.975, 19, 2.0930},
-             {.975, 24, 2.0639}, {.975, 29, 2.0452}, {.975, 49, 2.0096}, {.975, 84, 1.9886}, {.975, 99, 1.9842}};
+    } CHI[] = {{.95, 1, 3.8415},  {.95, 2, 5.9915},  {.95, 3, 7.8147},   {.95, 4, 9.4877},
+               {.95, 9, 16.9190}, {.99, 1, 6.6349},  {.99, 2, 9.2103},   {.99, 3, 11.3449},
+               {.99, 4, 13.2767}, {.99, 9, 21.6660}, {.999, 1, 10.8276}, {.999, 4, 18.4668}},
+      T[] = {{.975, 4, 2.7764},  {.975, 9, 2.2622},  {.975, 14, 2.1448}, {.975, 16, 2.1199},
+             {.975, 19, 2.0930}, {.975, 24, 2.0639}, {.975, 29, 2.0452}, {.975, 49, 2.0096},
+             {.975, 84, 1.9886}, {.975, 99, 1.9842}};
     for (int i = 0; i < ROWS(CHI); i++)
         printed(CALCULATED, TABLES, "chi-square", qchisq(CHI[i].p, CHI[i].df, 1, 0), CHI[i].want, 4);
     for (int i = 0; i < ROWS(T); i++)
@@ -231,11 +238,14 @@ START_TEST(readings_with_these_end_digits_give_the_same)
     outside_near(CALCULATED, DIGITS, "chi-square", value_of(&a, FIGURE_DIGIT_CHI), DIGIT_ROWS[_i].chi, 1e-12);
     outside_near(CALCULATED, DIGITS, "its tail", value_of(&a, FIGURE_DIGIT_P), DIGIT_ROWS[_i].p,
                  DIGIT_ROWS[_i].p < 1e-10 ? 0.05e-21 : 0.5000001e-4);
-    outside_near(CALCULATED, DIGITS, "share of zeros", value_of(&a, FIGURE_ZERO), DIGIT_ROWS[_i].counts[0] / 100.0, 1e-15);
+    outside_near(CALCULATED, DIGITS, "share of zeros", value_of(&a, FIGURE_ZERO),
+                 DIGIT_ROWS[_i].counts[0] / 100.0, 1e-15);
     if (DIGIT_ROWS[_i].zero_p < 1e-10)
-        outside_near(CALCULATED, DIGITS, "chance of so many zeros", value_of(&a, FIGURE_ZERO_P), DIGIT_ROWS[_i].zero_p, 0.05e-18);
+        outside_near(CALCULATED, DIGITS, "chance of so many zeros", value_of(&a, FIGURE_ZERO_P),
+                     DIGIT_ROWS[_i].zero_p, 0.05e-18);
     else
-        to_three_figures(DIGITS, "chance of so many zeros", value_of(&a, FIGURE_ZERO_P), DIGIT_ROWS[_i].zero_p);
+        to_three_figures(DIGITS, "chance of so many zeros", value_of(&a, FIGURE_ZERO_P),
+                         DIGIT_ROWS[_i].zero_p);
 }
 END_TEST
 
@@ -251,7 +261,8 @@ START_TEST(smallest_number_of_zeros_that_is_too_many)
             struct agreement a = of_digits((int[5]){zeros, LEAST[i].n - zeros, 0, 0, 0});
             p = value_of(&a, FIGURE_ZERO_P);
         }
-        outside(CALCULATED, DIGITS, zeros == LEAST[i].zeros, "%d zeros of %d, not %d", zeros, LEAST[i].n, LEAST[i].zeros);
+        outside(CALCULATED, DIGITS, zeros == LEAST[i].zeros, "%d zeros of %d, not %d", zeros, LEAST[i].n,
+                LEAST[i].zeros);
     }
 }
 END_TEST
@@ -263,7 +274,8 @@ START_TEST(the_test_of_end_digits_takes_twenty_five_values)
     struct figure lacking = few.side[SIDE_SYSTOLIC].figure[FIGURE_DIGIT_CHI];
     outside(COMMON_PRACTICE, DIGITS, lacking.lack == LACK_DIGITS, "24 values lack nothing");
     outside(COMMON_PRACTICE, DIGITS, lacking.need == 25, "it takes %d", (int)lacking.need);
-    outside(COMMON_PRACTICE, DIGITS, enough.side[SIDE_SYSTOLIC].figure[FIGURE_DIGIT_CHI].lack == LACK_NONE, "25 are too few");
+    outside(COMMON_PRACTICE, DIGITS, enough.side[SIDE_SYSTOLIC].figure[FIGURE_DIGIT_CHI].lack == LACK_NONE,
+            "25 are too few");
 }
 END_TEST
 
@@ -276,8 +288,10 @@ static const double CRITERION_2[] = {
 
 START_TEST(criterion_2_is_the_sd_that_keeps_85_of_100_within_ten)
 {
-    printed(CALCULATED, "criterion 2 by its definition", "limit", criterion_2_limit_of(_i / 10.0), CRITERION_2[_i], 2);
-    printed(CALCULATED, "criterion 2 by its definition", "limit", criterion_2_limit_of(-_i / 10.0), CRITERION_2[_i], 2);
+    printed(CALCULATED, "criterion 2 by its definition", "limit", criterion_2_limit_of(_i / 10.0),
+            CRITERION_2[_i], 2);
+    printed(CALCULATED, "criterion 2 by its definition", "limit", criterion_2_limit_of(-_i / 10.0),
+            CRITERION_2[_i], 2);
 }
 END_TEST
 
@@ -285,10 +299,12 @@ START_TEST(criterion_2_is_about_what_the_standard_prints)
 {
     static const struct {
         double mean, limit;
-    } PRINTED[] = {{.2, 6.95}, {.3, 6.95}, {.4, 6.93}, {.5, 6.92}, {.6, 6.91}, {.7, 6.90},  {.8, 6.89},  {.9, 6.88},
-                   {3.6, 5.89}, {3.7, 5.83}, {3.8, 5.77}, {3.9, 5.70}, {4.5, 5.25}, {4.7, 5.08}, {4.8, 5.01}, {5.0, 4.79}};
+    } PRINTED[] = {{.2, 6.95},  {.3, 6.95},  {.4, 6.93},  {.5, 6.92},  {.6, 6.91},  {.7, 6.90},
+                   {.8, 6.89},  {.9, 6.88},  {3.6, 5.89}, {3.7, 5.83}, {3.8, 5.77}, {3.9, 5.70},
+                   {4.5, 5.25}, {4.7, 5.08}, {4.8, 5.01}, {5.0, 4.79}};
     for (int i = 0; i < ROWS(PRINTED); i++)
-        outside_near(FROM_MEMORY, "table of ISO 81060-2", "limit", criterion_2_limit_of(PRINTED[i].mean), PRINTED[i].limit, .03);
+        outside_near(FROM_MEMORY, "table of ISO 81060-2", "limit", criterion_2_limit_of(PRINTED[i].mean),
+                     PRINTED[i].limit, .03);
 }
 END_TEST
 
@@ -305,7 +321,8 @@ START_TEST(the_classical_chart_has_these_weights)
     printed(CALCULATED, CUSUM, "failure", 1 - s, .854756, 6);
     printed(CALCULATED, CUSUM, "upper line", high, 2.709511, 6);
     printed(CALCULATED, CUSUM, "lower line", low, -2.709511, 6);
-    outside(CALCULATED, CUSUM, -18 * s > low && -19 * s <= low, "it does not take 19 successes to pass the lower line");
+    outside(CALCULATED, CUSUM, -18 * s > low && -19 * s <= low,
+            "it does not take 19 successes to pass the lower line");
     printed(CALCULATED, CUSUM, "19 successes", -19 * s, -2.759643, 6);
     cusum_chart(.05, .15, .10, .10, &s, &low, &high);
     printed(CALCULATED, CUSUM, "success of 5 and 15 %", s, .091934, 6);
@@ -352,7 +369,8 @@ START_TEST(ten_answers_bring_the_learning_curve_to_its_height)
         outside(CALCULATED, LC_CUSUM, state.reached_at == 0, "signalled at answer %d", i + 1);
     }
     learning_take(&state, &plan, true);
-    outside(CALCULATED, LC_CUSUM, state.reached_at == 10, "signalled at %d, not at answer 10", (int)state.reached_at);
+    outside(CALCULATED, LC_CUSUM, state.reached_at == 10, "signalled at %d, not at answer 10",
+            (int)state.reached_at);
     ck_assert_int_eq(state.answers, 10);
     ck_assert_int_eq(state.wrong, 1);
 }
@@ -385,8 +403,8 @@ START_TEST(so_many_right_answers_from_the_start_suffice)
         learning_begin(&state);
         for (int k = 0; k < 50; k++)
             learning_take(&state, &plan, true);
-        outside(CALCULATED, LC_CUSUM, state.reached_at == RUNS[i].answers, "signalled at %d, not %d", (int)state.reached_at,
-                RUNS[i].answers);
+        outside(CALCULATED, LC_CUSUM, state.reached_at == RUNS[i].answers, "signalled at %d, not %d",
+                (int)state.reached_at, RUNS[i].answers);
     }
 }
 END_TEST
@@ -410,10 +428,10 @@ END_TEST
 START_TEST(the_same_chance_of_its_steps_alone)
 {
     double p0 = .10, p1 = p0 + CHANCES[_i].difference, up = log((1 - p0) / (1 - p1)), down = log(p1 / p0);
-    printed(CALCULATED, LC_CUSUM, "truly adequate", learning_chance(up, down, CHANCES[_i].reach, 1 - p0, 50, NULL),
-            CHANCES[_i].adequate, 4);
-    printed(CALCULATED, LC_CUSUM, "truly inadequate", learning_chance(up, down, CHANCES[_i].reach, 1 - p1, 50, NULL),
-            CHANCES[_i].inadequate, 4);
+    printed(CALCULATED, LC_CUSUM, "truly adequate",
+            learning_chance(up, down, CHANCES[_i].reach, 1 - p0, 50, NULL), CHANCES[_i].adequate, 4);
+    printed(CALCULATED, LC_CUSUM, "truly inadequate",
+            learning_chance(up, down, CHANCES[_i].reach, 1 - p1, 50, NULL), CHANCES[_i].inadequate, 4);
 }
 END_TEST
 

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Bland and Altman's two data sets, and what is printed of them, to the digits printed. What the papers computed by forms
- * that the program does not use (two SD for 1.96, the square root of three) is worked out here from its mean and SD. */
+/* Bland and Altman's two data sets, and what is printed of them, to the digits printed. What the papers
+ * computed by forms that the program does not use (two SD for 1.96, the square root of three) is worked out
+ * here from its mean and SD. */
 #include <check.h>
 #include <math.h>
 #include <stdlib.h>
@@ -24,7 +25,8 @@ static double digits(int decimals)
     return 0.5000001 * pow(10, -decimals);
 }
 
-static void printed(enum founded how, const char *source, const char *what, double got, double want, int decimals)
+static void printed(enum founded how, const char *source, const char *what, double got, double want,
+                    int decimals)
 {
     outside_near(how, source, what, got, want, digits(decimals));
 }
@@ -43,7 +45,8 @@ static struct agreement agreement_of_rows(const int *table, int people, int firs
     int n = 0;
     for (int who = 0; who < people; who++)
         for (int k = 0; k < repeats; k++)
-            pairs[n++] = kit_both_sides(who, table[(first_a + k) * people + who], table[(first_b + k) * people + who]);
+            pairs[n++] =
+                kit_both_sides(who, table[(first_a + k) * people + who], table[(first_b + k) * people + who]);
     kit_agreement(pairs, n, &f, &out);
     return out;
 }
@@ -74,7 +77,8 @@ static double value_in(const struct agreement *a, enum side_figure which)
 static struct figure with_limits(const struct agreement *a, enum side_figure which)
 {
     struct figure f = figure_in(a, which);
-    ck_assert_msg(f.limits_lack == LACK_NONE, "%s has no limits: %s", SIDE_FIGURES[which].id, LACK_WORDS[f.limits_lack]);
+    ck_assert_msg(f.limits_lack == LACK_NONE, "%s has no limits: %s", SIDE_FIGURES[which].id,
+                  LACK_WORDS[f.limits_lack]);
     return f;
 }
 
@@ -102,11 +106,15 @@ START_TEST(limits_of_1986_are_the_printed_ones)
     printed(PUBLISHED, BA_1986, "upper limit, from rounded figures", mean_printed + 2 * sd_printed, 75.5, 1);
     printed(CALCULATED, BA_1986, "lower limit, two SD", mean - 2 * sd, -79.648, 3);
     printed(CALCULATED, BA_1986, "upper limit, two SD", mean + 2 * sd, 75.413, 3);
-    for (int approx = 0; approx <= FIGURE_LOWER_APPROX - FIGURE_LOWER; approx += FIGURE_LOWER_APPROX - FIGURE_LOWER) {
-        /* The check values took 1.96; the program takes the quantile itself, which moves the third decimal. */
-        outside_near(CALCULATED, BA_1986, "lower limit", value_in(&a, (enum side_figure)(FIGURE_LOWER + approx)), -78.097,
+    for (int approx = 0; approx <= FIGURE_LOWER_APPROX - FIGURE_LOWER;
+         approx += FIGURE_LOWER_APPROX - FIGURE_LOWER) {
+        /* The check values took 1.96; the program takes the quantile itself, which moves the third decimal.
+         */
+        outside_near(CALCULATED, BA_1986, "lower limit",
+                     value_in(&a, (enum side_figure)(FIGURE_LOWER + approx)), -78.097,
                      digits(3) + sd * (1.96 - 1.959963985));
-        outside_near(CALCULATED, BA_1986, "upper limit", value_in(&a, (enum side_figure)(FIGURE_UPPER + approx)), 73.862,
+        outside_near(CALCULATED, BA_1986, "upper limit",
+                     value_in(&a, (enum side_figure)(FIGURE_UPPER + approx)), 73.862,
                      digits(3) + sd * (1.96 - 1.959963985));
     }
 }
@@ -187,13 +195,17 @@ START_TEST(comparisons_of_1999_give_these_rows)
             COMPARISONS_OF_TWO[_i].mean_decimals);
     printed(CALCULATED, id, "SD", sd, COMPARISONS_OF_TWO[_i].sd, COMPARISONS_OF_TWO[_i].sd_decimals);
     if (COMPARISONS_OF_TWO[_i].low < COMPARISONS_OF_TWO[_i].high) {
-        /* The limits printed here came from 1.96 or from the quantile: fewer than a thousandth of an SD between them. */
+        /* The limits printed here came from 1.96 or from the quantile: fewer than a thousandth of an SD
+         * between them. */
         double hair = digits(4) + sd * (1.96 - 1.959963985);
-        outside_near(CALCULATED, id, "lower limit", value_in(&a, FIGURE_LOWER), COMPARISONS_OF_TWO[_i].low, hair);
-        outside_near(CALCULATED, id, "upper limit", value_in(&a, FIGURE_UPPER), COMPARISONS_OF_TWO[_i].high, hair);
+        outside_near(CALCULATED, id, "lower limit", value_in(&a, FIGURE_LOWER), COMPARISONS_OF_TWO[_i].low,
+                     hair);
+        outside_near(CALCULATED, id, "upper limit", value_in(&a, FIGURE_UPPER), COMPARISONS_OF_TWO[_i].high,
+                     hair);
     }
     for (int k = 0; k < AGREE_NEAR_COUNT; k++)
-        outside_near(CALCULATED, id, "pairs so near", value_in(&a, (enum side_figure)(FIGURE_NEAR_5 + k)) * PRESSURE_PEOPLE,
+        outside_near(CALCULATED, id, "pairs so near",
+                     value_in(&a, (enum side_figure)(FIGURE_NEAR_5 + k)) * PRESSURE_PEOPLE,
                      COMPARISONS_OF_TWO[_i].near[k], 1e-9);
 }
 END_TEST
@@ -213,7 +225,8 @@ START_TEST(confidence_limits_of_1999_are_these)
     struct agreement a = pressure(J1, S1, 1);
     struct figure bias = with_limits(&a, FIGURE_BIAS);
     struct figure lower = with_limits(&a, FIGURE_LOWER_APPROX), upper = with_limits(&a, FIGURE_UPPER_APPROX);
-    double sd = value_in(&a, FIGURE_SD), error = sd / sqrt(PRESSURE_PEOPLE), t = (bias.high - bias.low) / 2 / error;
+    double sd = value_in(&a, FIGURE_SD), error = sd / sqrt(PRESSURE_PEOPLE),
+           t = (bias.high - bias.low) / 2 / error;
     double hair = digits(3) + sd * (1.96 - 1.959963985);
     printed(CALCULATED, BA_1999, "standard error of the mean", error, 2.12711, 5);
     printed(CALCULATED, BA_1999, "t of 84 degrees of freedom", t, 1.98861, 5);
@@ -234,11 +247,15 @@ START_TEST(replicates_of_1999_widen_the_limits_so_far)
     double hair = digits(4) + sd * (1.96 - 1.959963985);
     ck_assert_int_eq(a.n, PAIRS_MAX);
     ck_assert_int_eq(a.subjects, PRESSURE_PEOPLE);
-    printed(CALCULATED, "BA-5, " BA_1999, "mean of the means of three", value_in(&a, FIGURE_BIAS), -15.6196, 4);
-    printed(CALCULATED, "BA-5, " BA_1999, "SD of the means of three", a.side[SIDE_SYSTOLIC].criterion_2_sd, 18.9339, 4);
+    printed(CALCULATED, "BA-5, " BA_1999, "mean of the means of three", value_in(&a, FIGURE_BIAS), -15.6196,
+            4);
+    printed(CALCULATED, "BA-5, " BA_1999, "SD of the means of three", a.side[SIDE_SYSTOLIC].criterion_2_sd,
+            18.9339, 4);
     printed(CALCULATED, "BA-5, " BA_1999, "SD for single readings", sd, 20.9489, 4);
-    outside_near(CALCULATED, "BA-5, " BA_1999, "lower limit", value_in(&a, FIGURE_LOWER_APART), -56.6795, hair);
-    outside_near(CALCULATED, "BA-5, " BA_1999, "upper limit", value_in(&a, FIGURE_UPPER_APART), 25.4403, hair);
+    outside_near(CALCULATED, "BA-5, " BA_1999, "lower limit", value_in(&a, FIGURE_LOWER_APART), -56.6795,
+                 hair);
+    outside_near(CALCULATED, "BA-5, " BA_1999, "upper limit", value_in(&a, FIGURE_UPPER_APART), 25.4403,
+                 hair);
 }
 END_TEST
 
@@ -246,14 +263,17 @@ static const struct {
     const char *who;
     int first;
     double variance, sd, repeatability;
-} WITHIN[] = {{"J", J1, 37.4078, 6.1162, 16.953}, {"R", R1, 37.9804, 6.1628, 17.082}, {"S", S1, 83.1412, 9.1182, 25.274}};
+} WITHIN[] = {{"J", J1, 37.4078, 6.1162, 16.953},
+              {"R", R1, 37.9804, 6.1628, 17.082},
+              {"S", S1, 83.1412, 9.1182, 25.274}};
 
 START_TEST(repeatability_of_1999_is_this_for_either_ear)
 {
     int other = (_i + 1) % 3;
     struct agreement as_measurer = pressure(WITHIN[_i].first, WITHIN[other].first, 3);
     struct agreement as_listener = pressure(WITHIN[other].first, WITHIN[_i].first, 3);
-    double got[EAR_COUNT] = {value_in(&as_measurer, FIGURE_REPEAT_MEASURER), value_in(&as_listener, FIGURE_REPEAT_LISTENER)};
+    double got[EAR_COUNT] = {value_in(&as_measurer, FIGURE_REPEAT_MEASURER),
+                             value_in(&as_listener, FIGURE_REPEAT_LISTENER)};
     for (int ear = 0; ear < EAR_COUNT; ear++) {
         printed(CALCULATED, BA_1999, "variance within persons", got[ear] * got[ear], WITHIN[_i].variance, 4);
         printed(CALCULATED, BA_1999, "SD within persons", got[ear], WITHIN[_i].sd, 4);
@@ -271,7 +291,8 @@ START_TEST(absolute_differences_of_1999_are_so_many)
         int count = 0;
         for (int who = 0; who < PRESSURE_PEOPLE; who++)
             count += abs(PRESSURE[J1][who] - PRESSURE[R1][who]) == SEEN[i].size;
-        outside(CALCULATED, BA_1999, count == SEEN[i].count, "%d differences of %d, not %d", count, SEEN[i].size, SEEN[i].count);
+        outside(CALCULATED, BA_1999, count == SEEN[i].count, "%d differences of %d, not %d", count,
+                SEEN[i].size, SEEN[i].count);
     }
 }
 END_TEST
@@ -279,8 +300,10 @@ END_TEST
 START_TEST(concordance_and_icc_of_1999_are_these)
 {
     struct agreement with_r = pressure(J1, R1, 1), with_s = pressure(J1, S1, 1);
-    printed(CALCULATED, BA_1999, "concordance of J1 and R1", value_in(&with_r, FIGURE_CONCORDANCE), 0.997676, 6);
-    printed(CALCULATED, BA_1999, "concordance of J1 and S1", value_in(&with_s, FIGURE_CONCORDANCE), 0.725893, 6);
+    printed(CALCULATED, BA_1999, "concordance of J1 and R1", value_in(&with_r, FIGURE_CONCORDANCE), 0.997676,
+            6);
+    printed(CALCULATED, BA_1999, "concordance of J1 and S1", value_in(&with_s, FIGURE_CONCORDANCE), 0.725893,
+            6);
     printed(CALCULATED, BA_1999, "ICC(2,1) of J1 and R1", value_in(&with_r, FIGURE_ICC_2_1), 0.997704, 6);
     printed(CALCULATED, BA_1999, "ICC(2,1) of J1 and S1", value_in(&with_s, FIGURE_ICC_2_1), 0.728241, 6);
 }
@@ -316,10 +339,14 @@ START_TEST(two_observers_of_1999_meet_what_is_asked_of_observers)
 {
     for (int k = 0; k < 3; k++) {
         struct agreement a = pressure(J1 + k, R1 + k, 1);
-        outside(CALCULATED, "OBS-4, " OBSERVERS, answer_of(&a, "OBS-4") == YARD_MET, "J%d and R%d do not meet it", k + 1, k + 1);
-        outside(CALCULATED, "OBS-5, " OBSERVERS, answer_of(&a, "OBS-5") == YARD_MET, "J%d and R%d do not meet it", k + 1, k + 1);
-        outside(CALCULATED, GRADES, a.side[SIDE_SYSTOLIC].grade == 'A', "grade %c", a.side[SIDE_SYSTOLIC].grade);
-        outside(CALCULATED, DEVICE_RULE, a.side[SIDE_SYSTOLIC].criterion_1 == YARD_MET, "criterion 1 is not met");
+        outside(CALCULATED, "OBS-4, " OBSERVERS, answer_of(&a, "OBS-4") == YARD_MET,
+                "J%d and R%d do not meet it", k + 1, k + 1);
+        outside(CALCULATED, "OBS-5, " OBSERVERS, answer_of(&a, "OBS-5") == YARD_MET,
+                "J%d and R%d do not meet it", k + 1, k + 1);
+        outside(CALCULATED, GRADES, a.side[SIDE_SYSTOLIC].grade == 'A', "grade %c",
+                a.side[SIDE_SYSTOLIC].grade);
+        outside(CALCULATED, DEVICE_RULE, a.side[SIDE_SYSTOLIC].criterion_1 == YARD_MET,
+                "criterion 1 is not met");
     }
 }
 END_TEST
@@ -355,10 +382,12 @@ START_TEST(grades_begin_at_their_three_shares)
     } BEGIN[] = {{'A', 'B', {60, 85, 95}}, {'B', 'C', {50, 75, 90}}, {'C', 'D', {40, 65, 85}}};
     const int *share = BEGIN[_i].share;
     struct agreement a = of_shares(share[0], share[1], share[2]);
-    outside(CALCULATED, GRADES, a.side[SIDE_SYSTOLIC].grade == BEGIN[_i].grade, "grade %c", a.side[SIDE_SYSTOLIC].grade);
+    outside(CALCULATED, GRADES, a.side[SIDE_SYSTOLIC].grade == BEGIN[_i].grade, "grade %c",
+            a.side[SIDE_SYSTOLIC].grade);
     for (int k = 0; k < AGREE_NEAR_COUNT; k++) {
         a = of_shares(share[0] - (k == 0), share[1] - (k == 1), share[2] - (k == 2));
-        outside(CALCULATED, GRADES, a.side[SIDE_SYSTOLIC].grade == BEGIN[_i].next, "grade %c", a.side[SIDE_SYSTOLIC].grade);
+        outside(CALCULATED, GRADES, a.side[SIDE_SYSTOLIC].grade == BEGIN[_i].next, "grade %c",
+                a.side[SIDE_SYSTOLIC].grade);
     }
 }
 END_TEST
@@ -370,7 +399,8 @@ START_TEST(observers_are_asked_for_their_two_shares)
         int five;
     } ASKED[] = {{"OBS-4", 85}, {"OBS-5", 90}};
     for (int i = 0; i < 2; i++) {
-        struct agreement met = of_shares(ASKED[i].five, 95, 95), five = of_shares(ASKED[i].five - 1, 100, 100);
+        struct agreement met = of_shares(ASKED[i].five, 95, 95),
+                         five = of_shares(ASKED[i].five - 1, 100, 100);
         struct agreement ten = of_shares(ASKED[i].five, 94, 100);
         outside(CALCULATED, OBSERVERS, answer_of(&met, ASKED[i].source) == YARD_MET,
                 "%s: just so many are not enough", ASKED[i].source);
@@ -403,7 +433,8 @@ START_TEST(end_digits_of_1999_show_no_preference)
         both.odd += t.digits[SIDE_SYSTOLIC][ear].odd;
     }
     for (int d = 0; d < 5; d++)
-        outside(CALCULATED, BA_1999, both.even[d] == SEEN[d], "%d values end in %d", (int)both.even[d], 2 * d);
+        outside(CALCULATED, BA_1999, both.even[d] == SEEN[d], "%d values end in %d", (int)both.even[d],
+                2 * d);
     outside(CALCULATED, BA_1999, both.odd == 2, "%d odd values", (int)both.odd);
     ck_assert(digit_chi_square(both.even, &chi, &p));
     printed(CALCULATED, BA_1999, "chi-square of the end digits", chi, 1.4488, 4);
