@@ -9,6 +9,7 @@
 #include "command/home_desk.h"
 #include "command/kit.h"
 #include "command/pin.h"
+#include "command/progress_page.h"
 #include "command/review.h"
 #include "command/session.h"
 #include "command/sit.h"
@@ -233,6 +234,8 @@ static bool take_key(struct ui *ui, struct home_view *v, const struct key *k)
         people_page_run(ui);
     } else if (c == 'r') {
         review_run(ui, 0);
+    } else if (c == 't') {
+        progress_page_run(ui);
     } else if (c == 'l') {
         sittings_page_run(ui);
     } else if (c == 'b') {

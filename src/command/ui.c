@@ -26,11 +26,16 @@ void ui_close(struct ui *ui)
     ui->terminal = NULL;
 }
 
-struct key ui_ask(struct ui *ui, struct page *pg, int64_t until_boot_ms)
+void ui_draw(struct ui *ui, struct page *pg)
 {
     if (ui->banner[0])
         text_copy(pg->banner, sizeof pg->banner, ui->banner);
     terminal_draw(ui->terminal, pg);
+}
+
+struct key ui_ask(struct ui *ui, struct page *pg, int64_t until_boot_ms)
+{
+    ui_draw(ui, pg);
     struct key k = ui->next_key(ui, pg, until_boot_ms);
     if (k.code == KEY_HANGUP)
         ui->is_hung_up = true;

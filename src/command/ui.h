@@ -26,6 +26,8 @@ struct ui {
 enum status ui_open(struct ui *ui, struct workplace *w, const struct command_line *line, struct err *e) MUST_USE;
 void ui_close(struct ui *ui);
 
+/** Draw, and wait for nothing. */
+void ui_draw(struct ui *ui, struct page *pg);
 /** Draw, and wait for a key or until the boot clock reaches until_boot_ms (INT64_MAX: for ever). */
 struct key ui_ask(struct ui *ui, struct page *pg, int64_t until_boot_ms);
 

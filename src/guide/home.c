@@ -106,6 +106,7 @@ void home_page(const struct home_view *v, struct page *out)
     today_line(v, out);
     given_line(v, out);
     desk_line(v, out);
+    page_line(out, LINE_ROW, "t       progress: how those who measure are doing");
     page_line(out, LINE_ROW, "k       kit: %s", v->kit[0] ? v->kit : "nothing due");
     page_line(out, LINE_ROW, "p       people: %s measures now", v->measurer[0] ? v->measurer : "nobody");
     booth_line(v, out);
@@ -119,7 +120,7 @@ void home_page(const struct home_view *v, struct page *out)
     page_key(out, "enter", "start");
     if (v->open_id)
         page_key(out, "g", "go on");
-    page_key(out, v->fault_count > 0 ? "l r k p b f" : "l r k p b", "as above");
+    page_key(out, v->fault_count > 0 ? "l r t k p b f" : "l r t k p b", "as above");
     page_key(out, "?", "help");
     page_key(out, "q", "quit");
 }
@@ -172,6 +173,9 @@ void home_help_page(const struct home_view *v, struct page *out)
     page_line(out, LINE_GAP, "%s", "");
     page_line(out, LINE_INSTRUCTION, "Leave at any time with q: the sitting stays open and is offered here. In a sitting "
                                      "? tells why a step is there, and who says so.");
+    page_line(out, LINE_GAP, "%s", "");
+    page_line(out, LINE_INSTRUCTION, "t here shows how far those who measure agree with a second listener, and who is ready by "
+                                     "the site's yardstick. It is an aid to training and certifies nobody.");
     page_line(out, LINE_GAP, "%s", "");
     page_line(out, LINE_INSTRUCTION, "PageUp and PageDown show what does not fit a page, j and k or the arrows move. In a "
                                      "field backspace erases and control U erases all.");

@@ -86,14 +86,28 @@ enum progress_leaf { LEAF_VERDICT, LEAF_DIFFERENCE_SYSTOLIC, LEAF_DIFFERENCE_DIA
                      LEAF_SLIPS, LEAF_FIGURES, LEAF_CHANGES, LEAF_COUNT };
 struct progress_view {
     enum progress_leaf leaf;
-    int rows, cols;      /* of the screen, as far as known: charts fit themselves to it */
+    int rows, cols;      /* of the screen, less what a banner takes; 0 by 0: no screen, words in place of graphs */
     bool is_ascii;
-    int at;              /* line at the top of a long leaf */
+    int at;              /* the line with the cursor on a leaf of lines, the side on one of bars */
     int32_t since_day;
 };
 void progress_page(const struct progress *p, const struct progress_row *before, const struct yardstick *y,
                    const struct learning_rates *rates, const struct progress_view *v, struct page *out);
-void progress_group_page(const struct progress_row *now, const struct progress_row *before, int count, int at,
-                         enum progress_order order, int32_t since_day, const struct yardstick *y, struct page *out);
+/** The largest `at` that a leaf has a use for. */
+int progress_page_last(const struct progress *p, const struct progress_row *before, const struct yardstick *y,
+                       const struct learning_rates *rates, const struct progress_view *v);
+/** The graph that a leaf shows; false: it is one of lines. */
+bool progress_leaf_graph(enum progress_leaf leaf, enum chart_kind *kind);
+
+/** Whom there is to look at, in which order, and what is compared with. */
+struct progress_group {
+    const struct progress_row *now, *before; /* of each the same row */
+    int count, at;                           /* at: the row with the cursor */
+    enum progress_order order;
+    int32_t since_day;
+};
+void progress_group_page(const struct progress_group *g, const struct yardstick *y, const struct progress_view *v, struct page *out);
+/** While a large store is read. */
+void progress_reading_page(int64_t done, int64_t of, struct page *out);
 
 #endif

@@ -1,0 +1,301 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file progress_page.c  The loops behind the home page's key for progress: read the records, page through them, write a graph. */
+#include "command/progress_page.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "command/progress_load.h"
+#include "config/yardstick_text.h"
+#include "guide/progress_chart.h"
+#include "output/chart_file.h"
+#include "stillarm/text.h"
+#include "terminal/clock.h"
+
+#define QUIET_MS 300    /* reading that takes no longer is not worth a page */
+#define MONTHS_BACK 1   /* what is compared with */
+
+/* Large, and one at a time. */
+struct pages {
+    struct ui *ui;
+    struct yardsticks yardsticks;
+    struct progress_ask ask;
+    struct learning_rates rates;
+    struct progress_row *now, *before;
+    int cap;
+    bool is_short; /* of memory */
+    struct progress_group group;
+    struct progress_view view;
+    struct progress one;
+    struct progress_row one_before;
+    int64_t began_ms;
+    char notice[420];
+};
+
+/* ---- reading ---- */
+
+/* A page on the way where it takes long; no key is waited for. */
+static void watch(void *user, int64_t done, int64_t of)
+{
+    struct pages *ps = user;
+    struct page pg;
+    if (clock_awake_ms() - ps->began_ms < QUIET_MS)
+        return;
+    progress_reading_page(done, of, &pg);
+    ui_draw(ps->ui, &pg);
+    ps->began_ms = clock_awake_ms();
+}
+
+static enum status open_yardstick(struct pages *ps, struct err *e)
+{
+    const struct protocols *protocols = &ps->ui->w->protocols;
+    enum status status = yardsticks_load(NULL, protocols, &ps->yardsticks, e);
+    if (status != ST_OK)
+        return status;
+    ps->ask.yardstick = yardsticks_find(&ps->yardsticks, YARDSTICK_USUAL);
+    if (!ps->ask.yardstick)
+        return err_set(e, ST_NOT_FOUND, "There is no yardstick %s here, so nothing can be held against one. It comes with the program.",
+                       YARDSTICK_USUAL);
+    if (ps->ask.yardstick->categories[0])
+        ps->ask.scheme = protocols_scheme(protocols, ps->ask.yardstick->categories);
+    learning_rates(&ps->ask.yardstick->plan, &ps->rates);
+    ps->ask.until_day = clock_day(clock_unix_ms());
+    ps->ask.since_day = day_after_months(ps->ask.until_day, -MONTHS_BACK);
+    ps->ask.watch = watch;
+    ps->ask.watcher = ps;
+    return ST_OK;
+}
+
+static bool has_room(struct pages *ps)
+{
+    if (ps->group.count < ps->cap)
+        return true;
+    int cap = ps->cap ? 2 * ps->cap : 16;
+    struct progress_row *rows = realloc(ps->now, (size_t)cap * sizeof *rows);
+    if (!rows)
+        return false;
+    ps->now = rows;
+    rows = realloc(ps->before, (size_t)cap * sizeof *rows);
+    if (!rows)
+        return false;
+    ps->before = rows;
+    ps->cap = cap;
+    return true;
+}
+
+static bool take_person(void *user, const struct progress *p, const struct progress_row *before)
+{
+    struct pages *ps = user;
+    ps->is_short = !has_room(ps);
+    if (ps->is_short)
+        return false;
+    progress_row_of(p, &ps->now[ps->group.count]);
+    ps->before[ps->group.count++] = *before;
+    return true;
+}
+
+/* The cursor stays on its person. */
+static void sort(struct pages *ps)
+{
+    struct progress_group *g = &ps->group;
+    char person[ITEM_CAP] = "";
+    if (g->count > 0)
+        text_copy(person, sizeof person, ps->now[g->at].person);
+    progress_sort(ps->now, ps->before, g->count, g->order);
+    for (int i = 0; i < g->count; i++)
+        if (strcmp(ps->now[i].person, person) == 0)
+            g->at = i;
+}
+
+static enum status read_group(struct pages *ps, struct err *e)
+{
+    ps->began_ms = clock_awake_ms();
+    ps->group.count = 0;
+    enum status status = progress_load_all(ps->ui->w->store, &ps->ask, take_person, ps, e);
+    if (ps->is_short)
+        status = err_set(e, ST_NO_MEMORY, "There is not enough memory for the whole group. stillarm progress PERSON tells of one.");
+    ps->group.now = ps->now;
+    ps->group.before = ps->before;
+    ps->group.since_day = ps->view.since_day = ps->ask.since_day;
+    ps->group.at = 0;
+    progress_sort(ps->now, ps->before, ps->group.count, ps->group.order);
+    return status;
+}
+
+/* ---- how much room there is ---- */
+
+static void measure(struct pages *ps)
+{
+    struct progress_view *v = &ps->view;
+    terminal_size(ps->ui->terminal, &v->rows, &v->cols, &v->is_ascii);
+    if (ps->ui->banner[0] && v->cols > 2)
+        v->rows -= 1 + utf8_length(ps->ui->banner) / (v->cols - 2);
+}
+
+/* ---- a graph as a file ---- */
+
+static struct pages *writing; /* a form's save has no other way to what is shown */
+
+static enum status save_graph(struct ui *ui, const struct form *f, struct err *e)
+{
+    const char *path = f->fields[0].entry;
+    enum chart_form form;
+    enum chart_kind kind = CHART_DIFFERENCE;
+    (void)ui;
+    enum status status = chart_form_of(path, &form, e);
+    struct chart_sheet *s = status == ST_OK ? calloc(1, sizeof *s) : NULL; /* large */
+    if (status == ST_OK && !s)
+        status = err_set(e, ST_NO_MEMORY, "There is not enough memory to draw a graph. Close other programs.");
+    if (status == ST_OK) {
+        progress_leaf_graph(writing->view.leaf, &kind);
+        progress_sheet(&writing->one, writing->ask.yardstick, kind, writing->ask.until_day, s);
+        status = chart_write(s, form, path, e);
+    }
+    free(s);
+    if (status == ST_OK)
+        snprintf(writing->notice, sizeof writing->notice, "written: %.380s", path);
+    return status;
+}
+
+static enum status check_path(const struct form *f, int field, struct err *e)
+{
+    enum chart_form form;
+    if (!f->fields[field].entry[0])
+        return err_set(e, ST_USAGE, "not yet: a file has to have a name");
+    return chart_form_of(f->fields[field].entry, &form, e);
+}
+
+static void ask_for_file(struct pages *ps, enum chart_kind kind)
+{
+    struct form f = { .id = "progress-file", .title = "Write this graph to a new file", .field_count = 1, .check = check_path };
+    f.fields[0] = (struct form_field){ .label = "file", .hint = "Ends in .pdf or .svg to print, in .png to show; it must not exist yet" };
+    snprintf(f.fields[0].entry, FORM_ENTRY_CAP, "%s-%s.pdf", ps->one.person, CHART_WORDS[kind]);
+    writing = ps;
+    ui_form(ps->ui, &f, save_graph);
+}
+
+/* ---- one person ---- */
+
+static bool turn(struct pages *ps, const struct key *k)
+{
+    uint32_t c = key_as_letter(k);
+    int leaf = (int)ps->view.leaf;
+    if (c == 'n' && leaf + 1 < LEAF_COUNT)
+        leaf++;
+    else if (c == 'p' && leaf > 0)
+        leaf--;
+    else if (k->code == KEY_TAB)
+        leaf = (leaf + 1) % LEAF_COUNT;
+    else
+        return false;
+    ps->view.leaf = (enum progress_leaf)leaf;
+    ps->view.at = 0;
+    return true;
+}
+
+static void move(struct pages *ps, int steps)
+{
+    int last = progress_page_last(&ps->one, &ps->one_before, ps->ask.yardstick, &ps->rates, &ps->view);
+    if (ps->view.at + steps >= 0 && ps->view.at + steps <= last)
+        ps->view.at += steps;
+}
+
+static void show_person(struct pages *ps)
+{
+    struct page pg;
+    struct key k;
+    do {
+        enum chart_kind kind;
+        measure(ps);
+        progress_page(&ps->one, &ps->one_before, ps->ask.yardstick, &ps->rates, &ps->view, &pg);
+        text_copy(pg.refusal, sizeof pg.refusal, ps->notice);
+        k = ui_ask(ps->ui, &pg, INT64_MAX);
+        if (k.code != KEY_NONE && k.code != KEY_RESIZED)
+            ps->notice[0] = '\0';
+        if (key_as_letter(&k) == 'w' && progress_leaf_graph(ps->view.leaf, &kind))
+            ask_for_file(ps, kind);
+        else if (!turn(ps, &k))
+            move(ps, key_steps(&k));
+    } while (!key_is_leaving(&k) && !ps->ui->is_hung_up);
+}
+
+static void open_person(struct pages *ps)
+{
+    struct err e = { 0 };
+    ps->began_ms = clock_awake_ms();
+    ps->view.leaf = LEAF_VERDICT;
+    ps->view.at = 0;
+    if (progress_load(ps->ui->w->store, &ps->ask, ps->now[ps->group.at].person, &ps->one, &ps->one_before, &e) == ST_OK)
+        show_person(ps);
+    else
+        text_copy(ps->notice, sizeof ps->notice, e.text);
+}
+
+/* ---- the group ---- */
+
+static void take_group_key(struct pages *ps, const struct key *k)
+{
+    struct progress_group *g = &ps->group;
+    int at = g->at + key_steps(k);
+    if (k->code != KEY_NONE && k->code != KEY_RESIZED)
+        ps->notice[0] = '\0';
+    if (k->code == KEY_ENTER && g->count > 0) {
+        open_person(ps);
+    } else if (key_as_letter(k) == 'o') {
+        g->order = (enum progress_order)((g->order + 1) % ORDER_COUNT);
+        sort(ps);
+    } else if (at >= 0 && at < g->count) {
+        g->at = at;
+    }
+}
+
+static void show_group(struct pages *ps)
+{
+    struct page pg;
+    struct key k;
+    do {
+        measure(ps);
+        progress_group_page(&ps->group, ps->ask.yardstick, &ps->view, &pg);
+        text_copy(pg.refusal, sizeof pg.refusal, ps->notice);
+        k = ui_ask(ps->ui, &pg, INT64_MAX);
+        if (!key_is_leaving(&k))
+            take_group_key(ps, &k);
+    } while (!key_is_leaving(&k) && !ps->ui->is_hung_up);
+}
+
+/* What went wrong is a page of its own: there is nothing else to show. */
+static void show_failure(struct ui *ui, const struct err *e)
+{
+    struct page pg;
+    page_init(&pg, PAGE_OPEN, "progress-failed");
+    page_line(&pg, LINE_INSTRUCTION, "%s", e->text);
+    page_key(&pg, "any key", "back");
+    ui_show(ui, &pg);
+}
+
+void progress_page_run(struct ui *ui)
+{
+    struct err e = { 0 };
+    struct pages *ps = calloc(1, sizeof *ps);
+    enum status status = ST_OK;
+    if (!ps)
+        status = err_set(&e, ST_NO_MEMORY, "There is not enough memory for the records. Close other programs.");
+    if (status == ST_OK) {
+        ps->ui = ui;
+        ps->group.order = ORDER_READY;
+        status = open_yardstick(ps, &e);
+    }
+    if (status == ST_OK)
+        status = read_group(ps, &e);
+    if (status == ST_OK)
+        show_group(ps);
+    else
+        show_failure(ui, &e);
+    if (!ps)
+        return;
+    yardsticks_free(&ps->yardsticks);
+    free(ps->now);
+    free(ps->before);
+    free(ps);
+}

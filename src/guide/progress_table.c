@@ -1,0 +1,141 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The group as a table: one row a person, whoever needs looking at first on top. */
+#include <stdio.h>
+#include <string.h>
+
+#include "guide/progress.h"
+#include "stillarm/text.h"
+
+#define CAUTION "An aid to training; it certifies nobody"
+#define ROWS_DRAWN 50    /* a window round the cursor */
+#define ROWS_SAID 12     /* where they are read out line by line */
+#define COLS_USUAL 80    /* what the usual row needs */
+#define COLS_WIDE 92     /* and with the last day */
+#define COLUMNS_NARROW "person   sealed clean bias, mmHg  in 5 %  zeros %  answer"
+
+static void say_date(int32_t day, char out[16])
+{
+    (void)snprintf(out, 16, "%04d-%02d-%02d", (int)(day / 10000 % 10000), (int)(day / 100 % 100), (int)(day % 100));
+}
+
+static double without_minus_zero(double x)
+{
+    return x > -0.05 && x < 0.05 ? 0.0 : x;
+}
+
+static void say_percents(bool has, const double share[SIDE_COUNT], char out[16])
+{
+    if (has)
+        (void)snprintf(out, 16, "%3.0f %3.0f", 100.0 * share[SIDE_SYSTOLIC], 100.0 * share[SIDE_DIASTOLIC]);
+    else
+        text_copy(out, 16, "-");
+}
+
+/* The same as the usual row, on 58 columns. */
+static void say_narrow(const struct progress_row *r, char out[PROGRESS_ROW_CAP])
+{
+    char who[12], clean[16] = "-", bias[32] = "-", near[16], zeros[16];
+    struct text t;
+
+    (void)snprintf(who, sizeof who, strlen(r->person) > 8 ? "%.7s~" : "%s", r->person);
+    if (r->sittings > 0)
+        (void)snprintf(clean, sizeof clean, "%d %%", (int)(100 * (int64_t)r->clean / r->sittings));
+    if (r->has_bias)
+        (void)snprintf(bias, sizeof bias, "%+.1f %+.1f", without_minus_zero(r->bias[SIDE_SYSTOLIC]),
+                       without_minus_zero(r->bias[SIDE_DIASTOLIC]));
+    say_percents(r->has_near, r->near_5, near);
+    say_percents(r->has_zero, r->zero, zeros);
+    text_init(&t, out, PROGRESS_ROW_CAP);
+    text_addf(&t, "%-8s %6d %5s %-11s %-7s %-8s %s", who, (int)r->sittings, clean, bias, near, zeros, READINESS_WORDS[r->readiness]);
+}
+
+static void row_line(const struct progress_row *r, const struct progress_view *v, bool is_current, struct page *out)
+{
+    char said[PROGRESS_ROW_CAP], day[16] = "-";
+
+    if (v->cols > 0 && v->cols < COLS_USUAL)
+        say_narrow(r, said);
+    else
+        say_progress_row(r, said);
+    if (r->last_day > 0)
+        say_date(r->last_day, day);
+    if (v->cols >= COLS_WIDE)
+        page_line(out, LINE_ROW, "%-78s %s", said, day)->is_current = is_current;
+    else
+        page_line(out, LINE_ROW, "%s", said)->is_current = is_current;
+}
+
+static void head_line(const struct progress_view *v, struct page *out)
+{
+    if (v->cols >= COLS_WIDE)
+        page_line(out, LINE_NOTE, "%-78s %s", PROGRESS_COLUMNS, "last day");
+    else
+        page_line(out, LINE_NOTE, "%s", v->cols > 0 && v->cols < COLS_USUAL ? COLUMNS_NARROW : PROGRESS_COLUMNS);
+}
+
+/* What is told of the row with the cursor, above the rows, so that it stays in sight. */
+static void current_line(const struct progress_group *g, struct page *out)
+{
+    const struct progress_row *r = &g->now[g->at];
+    char changed[160], since[16], lacks[60] = "";
+
+    say_date(g->since_day, since);
+    if (r->readiness == READY_TOO_FEW && r->missing_pairs > 0)
+        (void)snprintf(lacks, sizeof lacks, "at least %lld more pair%s; ", (long long)r->missing_pairs, r->missing_pairs == 1 ? "" : "s");
+    if (g->before == NULL)
+        page_line(out, LINE_INSTRUCTION, "%s: %s%s", r->person, lacks, READINESS_WORDS[r->readiness]);
+    else if (say_row_change(&g->before[g->at], r, changed, sizeof changed))
+        page_line(out, LINE_INSTRUCTION, "%s: %ssince %s %s", r->person, lacks, since, changed);
+    else
+        page_line(out, LINE_INSTRUCTION, "%s: %snothing new since %s", r->person, lacks, since);
+}
+
+static void rows(const struct progress_group *g, const struct progress_view *v, struct page *out)
+{
+    int most = v->cols == 0 ? ROWS_SAID : ROWS_DRAWN, first = g->at - most / 2;
+
+    if (first > g->count - most)
+        first = g->count - most;
+    if (first < 0)
+        first = 0;
+    for (int i = first; i < g->count && i < first + most; i++)
+        row_line(&g->now[i], v, i == g->at, out);
+}
+
+void progress_group_page(const struct progress_group *g, const struct yardstick *y, const struct progress_view *v, struct page *out)
+{
+    char order[40];
+
+    page_init(out, PAGE_WIDE, "progress-group");
+    text_copy(out->left, sizeof out->left, CAUTION);
+    if (g->count > 0)
+        (void)snprintf(out->right, sizeof out->right, "%d of %d", g->at + 1, g->count);
+    (void)snprintf(out->title, sizeof out->title, "Progress, by %s: who needs looking at comes first", ORDER_WORDS[g->order]);
+    if (g->order == ORDER_PERSON)
+        text_copy(out->title, sizeof out->title, "Progress, by short name");
+    if (g->count == 0) {
+        page_line(out, LINE_INSTRUCTION, "Nobody has measured yet, and there is no trainee or technician. p on the home page adds people; "
+                                         "a sitting with a second listener gives the first pair.");
+    } else {
+        page_line(out, LINE_NOTE, "By the yardstick %s; a preceptor decides. Two figures: systolic, diastolic.", y->id);
+        current_line(g, out);
+        head_line(v, out);
+        out->pinned = out->line_count;
+        rows(g, v, out);
+        page_key(out, "enter", "open");
+    }
+    if (g->count > 1) {
+        (void)snprintf(order, sizeof order, "by %s", ORDER_WORDS[(g->order + 1) % ORDER_COUNT]);
+        page_key(out, "j k", "move");
+        page_key(out, "o", order);
+    }
+    page_key(out, "q", "back");
+}
+
+void progress_reading_page(int64_t done, int64_t of, struct page *out)
+{
+    page_init(out, PAGE_WIDE, "progress-reading");
+    text_copy(out->left, sizeof out->left, CAUTION);
+    text_copy(out->title, sizeof out->title, "Reading the records");
+    page_line(out, LINE_INSTRUCTION, "%lld of %lld sittings so far", (long long)done, (long long)of);
+}
