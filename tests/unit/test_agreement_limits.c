@@ -110,20 +110,17 @@ END_TEST
  */
 static double chance_below(double t, double df, double ncp)
 {
-    const long double n = df, sd = 1.0L / sqrtl(2.0L * n), from = fmaxl(0.0L, 1.0L - 14.0L * sd),
-                      to = 1.0L + fmaxl(14.0L * sd, 4.0L);
-    const long double to_use = n > 60.0L ? 1.0L + 14.0L * sd : to,
-                      log_c = logl(2.0L) + n / 2.0L * logl(n / 2.0L) - lgammal(n / 2.0L);
+    const long double n = (long double)df, sd = 1.0L / sqrtl(2.0L * n),
+                      far = n > 60.0L ? 14.0L * sd : fmaxl(14.0L * sd, 4.0L);
+    const long double log_c = logl(2.0L) + n / 2.0L * logl(n / 2.0L) - lgammal(n / 2.0L);
+    const long double from = fmaxl(0.0L, 1.0L - 14.0L * sd), at = (long double)t, less = (long double)ncp;
     const int steps = 1500;
-    const long double h = (to_use - from) / steps;
+    const long double h = (1.0L + far - from) / steps;
     long double sum = 0.0L;
     for (int i = 0; i <= steps; i++) {
-        const long double x = from + h * i;
+        const long double x = from + h * i, factor = i == 0 || i == steps ? 1.0L : i % 2 ? 4.0L : 2.0L;
         const long double density = x > 0.0L ? expl(log_c + (n - 1.0L) * logl(x) - n * x * x / 2.0L) : 0.0L;
-        sum += (i == 0 || i == steps ? 1.0L
-                : i % 2              ? 4.0L
-                                     : 2.0L) *
-               density * erfcl((ncp - t * x) / sqrtl(2.0L)) / 2.0L;
+        sum += factor * density * erfcl((less - at * x) / sqrtl(2.0L)) / 2.0L;
     }
     return (double)(sum * h / 3.0L);
 }
