@@ -109,8 +109,8 @@ static void print_measurers(const struct agree_answer *a, FILE *to)
         fprintf(to, "dia");
         print_numbers(to, &one.side[SIDE_DIASTOLIC]);
     }
-    fprintf(to, "skill: the pair, of this measurer's in their order, at which the learning curve\n"
-                "signalled it. Everything of one: --of ID; of all of them: --json.\n");
+    fprintf(to, "skill: at which pair of this measurer's the learning curve signalled it.\n"
+                "Everything of one: --of ID; of all of them: --json.\n");
 }
 
 void agree_print_text(const struct agree_answer *a, FILE *to)

@@ -181,6 +181,8 @@ static int scan_row(struct csv *c, struct scan *s, struct csv_cell *cells)
             c->line++;
             return 1;
         }
+        if (c->is_header && s->is_bad) /* the end of it, and what is no text may have no lines */
+            return 1;
         if (s->has_return) /* not a line's end */
             take_byte(c, s, '\r', cells);
         s->has_return = byte == '\r' && s->place != CELL_QUOTED;
