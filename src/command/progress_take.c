@@ -28,12 +28,11 @@ void replayed_note(struct replayed *r, const struct event *ev)
     h->mmhg[SIDE_DIASTOLIC][EAR_LISTENER] = reading_diastolic_mmhg(&pair);
 }
 
-/* What a witness noted or took back later is about how the reading was taken; a correction is not. */
+/* After `done` only a correction changes them. */
 static uint32_t voids_of(const struct replayed *r, int index)
 {
-    const struct reading *now = &r->sitting.readings[index];
     const struct heard *h = &r->heard[index];
-    return h->has_values ? (h->voids & ~(uint32_t)VOID_LAPSE) | (now->voids & VOID_LAPSE) : now->voids;
+    return h->has_values ? h->voids : r->sitting.readings[index].voids;
 }
 
 /* ---- cells ---- */

@@ -117,6 +117,7 @@ START_TEST(a_correction_does_not_change_what_was_heard)
     say(1000, "correct first 120 \"misread the dial\"");
     hear(120, 78, NULL, 0, 0, false);
     seal_it();
+    ck_assert_int_eq(x.sitting.readings[0].value_mmhg[POINT_FIRST], 120);
     load("ana");
     ck_assert_double_eq_tol(bias(SIDE_SYSTOLIC), 14.0, 1e-12);
     ck_assert_int_eq(now.record.agreement.learning.wrong, 1);
@@ -139,6 +140,56 @@ START_TEST(a_held_sitting_is_counted_and_in_no_figure)
     ck_assert_int_eq(now.record.count[RECORD_PAIRS], 1);
     ck_assert_int_eq(now.readings, 2);
     ck_assert_int_eq(now.last_day, 20310302);
+}
+END_TEST
+
+/* A key of eva's, who watches and gives the result. */
+static struct signer *key_of_eva(void)
+{
+    struct pin *pin = NULL;
+    struct signer *key = NULL;
+    OK(trust_init(&e));
+    OK(pin_new(&pin, &e));
+    for (const char *at = "lamp-4711"; *at; at++)
+        ck_assert(pin_add(pin, (unsigned char)*at));
+    OK(store_key_begin(st, "eva", pin, "2031-03-01T09:00:00+01:00", &key, &e));
+    pin_free(pin);
+    return key;
+}
+
+static void end_before(const struct signer *eva)
+{
+    struct refusal why = { 0 };
+    const struct event seal = { .t_ms = now_ms += 1000, .kind = EV_SEAL };
+    const struct moment at = { .unix_ms = opened.unix_ms + now_ms, .boot_ms = opened.boot_ms + now_ms, .boot = "a" };
+    ck_assert_msg(session_end(&x, &seal, eva, &at, "2031-03-03T10:00:00+01:00", &why, &e) == SESSION_ACCEPTED, "%s %s", why.sentence, e.text);
+}
+
+START_TEST(a_result_that_was_given_is_in_the_figures_and_a_struck_lapse_is_none)
+{
+    struct signer *eva = key_of_eva();
+    sit_down("ana", "K8", "2031-03-03", "eva");
+    say(1000, "lapse posture.legs \"crossed\"");
+    say(1000, "lapse posture.quiet \"spoke\"");
+    hear(124, 78, "ina", 120, 80, false);
+    hear(124, 78, NULL, 0, 0, false);
+    say(1000, "strike 2 \"it was I who spoke\"");
+    say(1000, "confirm posture.quiet");
+    confirm_all(STEP_CLOSING);
+    say(1000, "told");
+    end_before(eva);
+    load("ana");
+    ck_assert_int_eq(now.held, 1);
+    ck_assert_int_eq(now.record.count[RECORD_PAIRS] + now.lapsed[RULE_ITEM_OPEN], 0);
+    OK(store_act(st, &(struct act){ .kind = SAYS_RELEASE, .sitting = x.id, .at = "2031-03-03T10:05:00+01:00" }, eva, &e));
+    load("ana");
+    ck_assert_int_eq(now.held, 0);
+    ck_assert_int_eq(now.witnessed, 1);
+    ck_assert_int_eq(now.record.count[RECORD_PAIRS], 1);
+    ck_assert_int_eq(now.lapsed[RULE_ITEM_OPEN], 1);
+    ck_assert_int_eq(now.clean, 0);
+    ck_assert_int_eq(now.unsigned_count, 0);
+    signer_free(eva);
 }
 END_TEST
 
@@ -294,6 +345,7 @@ int main(void)
         a_pair_that_counts_is_in_the_figures, a_reading_without_a_listener_counts_for_digits_alone,
         a_pair_on_a_void_reading_stands_apart, a_listener_who_is_no_preceptor_is_counted_apart,
         a_correction_does_not_change_what_was_heard, a_held_sitting_is_counted_and_in_no_figure,
+        a_result_that_was_given_is_in_the_figures_and_a_struck_lapse_is_none,
         an_open_sitting_is_counted_and_in_no_figure, a_signature_that_is_owed_keeps_nothing_out,
         a_stopped_sitting_keeps_its_pairs_and_is_not_clean, subjects_read_again_are_one_until_their_code_is_forgotten,
         both_bounds_include_their_day, what_was_refused_is_counted_by_rule_and_slips_leave_a_sitting_clean,
