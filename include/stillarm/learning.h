@@ -51,7 +51,7 @@ double learning_chance(double up, double down, double height, double p_up, int32
 /** Lowest height at which that chance is at most `chance` over n answers, to 1e-6 above the true one. */
 double learning_height_for(double up, double down, double p_up, int32_t n, double chance);
 
-/** Classical CUSUM for comparison with what is published: s and h of p0, p1, alpha, beta (Williams 1992). */
+/** Classical CUSUM for comparison with what is published: s and h of p0, p1, alpha, beta. */
 void cusum_chart(double p0, double p1, double alpha, double beta, double *s, double *h_low, double *h_high);
 
 #endif
