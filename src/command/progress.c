@@ -254,7 +254,8 @@ static enum status run_group(struct asked *a, const struct command_line *line, s
 static enum status run_asked(struct asked *a, const struct command_line *line, struct err *e)
 {
     struct watch w = { .from_ms = clock_awake_ms() };
-    if (isatty(STDERR_FILENO) == 1)
+    /* rows that come out one by one on the same terminal tell as much */
+    if (isatty(STDERR_FILENO) == 1 && !(line->value[OPTION_CSV] && isatty(STDOUT_FILENO) == 1))
         a->ask.watch = show;
     a->ask.watcher = &w;
     enum status status = find_yardstick(line, a, e);

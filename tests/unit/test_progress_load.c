@@ -2,6 +2,7 @@
 /** @file test_progress_load.c  Which sittings, readings and pairs a record holds, as of which day. */
 #include "command/progress_load.h"
 #include "progress_hand.h"
+#include "store/internal.h" /* to change what is recorded */
 
 static struct yardstick yardstick;
 static struct progress now;
@@ -286,6 +287,19 @@ START_TEST(what_was_refused_is_counted_by_rule_and_slips_leave_a_sitting_clean)
 }
 END_TEST
 
+START_TEST(a_sitting_that_does_not_replay_is_counted_and_the_others_are_told)
+{
+    one_sitting("K7", "2031-03-02", 124, 120);
+    one_sitting("K8", "2031-03-03", 126, 120);
+    ck_assert_int_eq(sqlite3_exec(st->db, "DROP TRIGGER events_no_update; UPDATE events SET value = 78 WHERE sitting = 2 AND kind = 'value'"
+                                          " AND item = 'first'", NULL, NULL, NULL), SQLITE_OK);
+    load("ana");
+    ck_assert_int_eq(now.unjudged, 1);
+    ck_assert_int_eq(now.sealed, 1);
+    ck_assert_int_eq(now.record.count[RECORD_PAIRS], 1);
+}
+END_TEST
+
 static int people;
 static char order[200];
 
@@ -350,7 +364,7 @@ int main(void)
         a_stopped_sitting_keeps_its_pairs_and_is_not_clean, subjects_read_again_are_one_until_their_code_is_forgotten,
         both_bounds_include_their_day, what_was_refused_is_counted_by_rule_and_slips_leave_a_sitting_clean,
         the_group_holds_who_measured_and_who_is_expected_to, nobody_of_that_name_is_said,
-        an_item_passed_over_is_no_clean_sitting,
+        an_item_passed_over_is_no_clean_sitting, a_sitting_that_does_not_replay_is_counted_and_the_others_are_told,
     };
     Suite *suite = suite_create("progress");
     TCase *t = tcase_create("load");
