@@ -307,7 +307,7 @@ static void draw_frame(const struct pen *pen, const struct chart_sheet *s, doubl
     pen_say(pen, &FOOT, ALIGN_LEFT, MARGIN, h - MARGIN + 17, CHART_CAUTION);
 }
 
-void chart_draw(cairo_t *cr, const struct chart_sheet *s, double w, double h)
+bool chart_draw(cairo_t *cr, const struct chart_sheet *s, double w, double h)
 {
     /* A map of fonts of our own: the one that is shared is never given back. */
     PangoFontMap *fonts = pango_cairo_font_map_new();
@@ -340,9 +340,11 @@ void chart_draw(cairo_t *cr, const struct chart_sheet *s, double w, double h)
             draw_plane(&pen, c, &y, &b);
         }
     }
+    bool has_letters = pen_has_letters(&pen, &FOOT, CHART_CAUTION);
     g_object_unref(pen.layout);
     g_object_unref(context);
     g_object_unref(fonts);
+    return has_letters;
 }
 
 #if defined(__SANITIZE_ADDRESS__)

@@ -23,8 +23,9 @@ enum chart_ink {
 struct ink { unsigned char red, green, blue; };
 extern const struct ink INKS[INK_COUNT];
 
-/** Draw on a page of w by h points, with a point's usual size: the smallest letters are 9 high. Same sheet, same marks. */
-void chart_draw(cairo_t *cr, const struct chart_sheet *s, double w, double h);
+/** Draw on a page of w by h points, with a point's usual size: the smallest letters are 9 high. Same sheet, same marks.
+ *  False where the system has no letters to write with. */
+bool chart_draw(cairo_t *cr, const struct chart_sheet *s, double w, double h);
 
 /* ---- chart_pen.c: letters and strokes ---- */
 
@@ -34,6 +35,8 @@ struct type { double size; bool is_bold; enum chart_ink ink; };
 
 void pen_ink(const struct pen *p, enum chart_ink ink);
 void pen_line(const struct pen *p, double x1, double y1, double x2, double y2);
+/** Has the system letters for these words? */
+bool pen_has_letters(const struct pen *p, const struct type *t, const char *words);
 /** Width of one line of text. */
 double pen_width(const struct pen *p, const struct type *t, const char *words);
 /** One line that stands on y. */

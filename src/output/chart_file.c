@@ -81,18 +81,20 @@ static cairo_surface_t *begin(const struct chart_sheet *s, enum chart_form form,
     return cairo_image_surface_create(CAIRO_FORMAT_RGB24, PNG_WIDE, PNG_HIGH);
 }
 
+/* Without a font nothing of a graph can be read; cairo has no word for that, so one is lent that it cannot mean here. */
 static cairo_status_t draw(const struct chart_sheet *s, enum chart_form form, struct bytes *to)
 {
     cairo_surface_t *surface = begin(s, form, to);
     cairo_t *cr = cairo_create(surface);
 
-    if (form == FORM_PNG) {
+    if (form == FORM_PNG)
         cairo_scale(cr, PNG_SCALE, PNG_SCALE);
-        chart_draw(cr, s, PNG_WIDE / PNG_SCALE, PNG_HIGH / PNG_SCALE);
-    } else
-        chart_draw(cr, s, A4_WIDE, A4_HIGH);
+    bool has_letters = form == FORM_PNG ? chart_draw(cr, s, PNG_WIDE / PNG_SCALE, PNG_HIGH / PNG_SCALE)
+                                        : chart_draw(cr, s, A4_WIDE, A4_HIGH);
     cairo_show_page(cr);
     cairo_status_t status = cairo_status(cr);
+    if (status == CAIRO_STATUS_SUCCESS && !has_letters)
+        status = CAIRO_STATUS_FONT_TYPE_MISMATCH;
     if (status == CAIRO_STATUS_SUCCESS && form == FORM_PNG)
         status = cairo_surface_write_to_png_stream(surface, take, to);
     cairo_destroy(cr);
@@ -113,6 +115,9 @@ enum status chart_write(const struct chart_sheet *s, enum chart_form form, const
         failed = CAIRO_STATUS_NO_MEMORY;
     if (failed == CAIRO_STATUS_NO_MEMORY)
         status = err_set(e, ST_NO_MEMORY, "There is not enough memory to draw %.200s. Close other programs and try again.", path);
+    else if (failed == CAIRO_STATUS_FONT_TYPE_MISMATCH)
+        status = err_set(e, ST_NOT_FOUND, "%.200s was not written: this system has no letters to write a graph with. Install a font "
+                         "such as DejaVu Sans (fonts-dejavu-core) and try again.", path);
     else if (failed != CAIRO_STATUS_SUCCESS)
         status = err_set(e, ST_IO, "%.200s could not be drawn: %s. Nothing was written.", path, cairo_status_to_string(failed));
     else

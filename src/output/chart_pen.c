@@ -52,6 +52,12 @@ static void set_words(const struct pen *p, const struct type *t, const char *wor
     pango_layout_set_text(p->layout, shown, -1);
 }
 
+bool pen_has_letters(const struct pen *p, const struct type *t, const char *words)
+{
+    set_words(p, t, words);
+    return pango_layout_get_unknown_glyphs_count(p->layout) == 0;
+}
+
 double pen_width(const struct pen *p, const struct type *t, const char *words)
 {
     int w, h;

@@ -481,6 +481,22 @@ START_TEST(a_disk_that_is_full_leaves_nothing)
 }
 END_TEST
 
+START_TEST(a_system_without_letters_is_told_so)
+{
+    struct err e = {0};
+    FILE *f = fopen(in_folder("fonts.conf"), "w");
+    ck_assert_ptr_nonnull(f);
+    fprintf(f, "<?xml version='1.0'?><fontconfig><dir>%s</dir><cachedir>%s</cachedir></fontconfig>", folder, folder);
+    (void)fclose(f);
+    ck_assert_int_eq(setenv("FONTCONFIG_FILE", in_folder("fonts.conf"), 1), 0);
+    fill(CHART_DIFFERENCE);
+    for (enum chart_form form = FORM_PDF; form < FORM_COUNT; form++)
+        ck_assert_int_eq(chart_write(&sheet, form, in_folder("a.pdf"), &e), ST_NOT_FOUND);
+    HAS(e.text, "Install a font");
+    ck_assert_int_ne(access(in_folder("a.pdf"), F_OK), 0);
+}
+END_TEST
+
 /* ---- colours ---- */
 
 /* Machado, Oliveira and Fernandes 2009, whole loss of one kind of cone, on linear light. */
@@ -579,6 +595,7 @@ int main(void)
     tcase_add_test(t, a_file_that_is_there_stays_as_it_is);
     tcase_add_test(t, a_folder_that_cannot_be_written_is_named);
     tcase_add_test(t, a_disk_that_is_full_leaves_nothing);
+    tcase_add_test(t, a_system_without_letters_is_told_so);
     tcase_add_loop_test(t, inks_keep_apart_for_eyes_that_lack_a_kind_of_cone, 0, 4);
     tcase_add_test(t, inks_stand_out_of_the_paper);
     SRunner *r = srunner_create(s);
