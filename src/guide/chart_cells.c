@@ -10,6 +10,7 @@
 #define ROWS_AROUND 4     /* above the field what goes up; below it the axis, its figures, what goes right */
 #define LABELS_SHARE 3    /* a third of the width at most for the words at the right edge */
 #define FIGURES_SHARE 4   /* a quarter for the figures at the left one */
+#define POINTER 2         /* columns before a label: a mark that points to its line, and a blank */
 #define GAP 2             /* blanks between two figures */
 #define PATH(is_ascii) ((is_ascii) ? '*' : 0x2022u)
 #define BEYOND 1.0e15     /* no figure of a graph; whole numbers are exact up to here */
@@ -108,7 +109,7 @@ struct field {
     struct cells *cs;
     const struct chart *c;
     int top, left, rows, cols;   /* of what is drawn in */
-    int labels;                  /* columns right of it, a blank between included; 0 none */
+    int labels;                  /* columns right of it; 0 none */
     int32_t plain[CELLS_ROWS_MAX][CELLS_COLS_MAX], marked[CELLS_ROWS_MAX][CELLS_COLS_MAX];
     int64_t outside;             /* marks beyond the axes */
     struct shape_steps steps;
@@ -169,7 +170,7 @@ static void draw_labels(struct field *f)
     for (int row = 0; row < f->rows; row++)
         if (edges[row].words[0]) {
             cells_put(f->cs, f->top + row, f->left + f->cols, (unsigned char)edges[row].pointer);
-            cells_text(f->cs, f->top + row, f->left + f->cols + 1, f->labels - 1, edges[row].words);
+            cells_text(f->cs, f->top + row, f->left + f->cols + POINTER, f->labels - POINTER, edges[row].words);
         }
 }
 
@@ -474,7 +475,7 @@ static void draw_field(struct cells *cs, const struct chart *c)
 {
     struct field f = { .cs = cs, .c = c, .top = 1, .rows = cs->rows - ROWS_AROUND };
     int widest = widest_label(c, cs->is_ascii);
-    f.labels = widest > 0 ? lesser(widest + 1, cs->cols / LABELS_SHARE) : 0;
+    f.labels = widest > 0 ? lesser(widest + POINTER, cs->cols / LABELS_SHARE) : 0;
     f.left = 1 + lesser(widest_figure(&c->y, f.rows, cs->is_ascii), cs->cols / FIGURES_SHARE);
     f.cols = cs->cols - f.left - f.labels;
     draw_levels(&f);

@@ -49,7 +49,7 @@ struct page_key { char name[12], label[40]; }; /* "space", "squeezing now" */
 enum page_form {
     PAGE_STEPS, /* rail of steps on the left, one thing to do on the right */
     PAGE_OPEN,  /* no rail: home, lists, the keys for a second person */
-    PAGE_WIDE,  /* no rail and no margin: tables and graphs have all columns but one at each edge */
+    PAGE_WIDE,  /* no rail and no margin: tables and graphs have all columns but two */
     PAGE_BARE   /* while the cuff is up: the figure, one line, nothing else */
 };
 

@@ -110,14 +110,13 @@ void progress_group_page(const struct progress_group *g, const struct yardstick 
     text_copy(out->left, sizeof out->left, CAUTION);
     if (g->count > 0)
         (void)snprintf(out->right, sizeof out->right, "%d of %d", g->at + 1, g->count);
-    (void)snprintf(out->title, sizeof out->title, "Progress, by %s: who needs looking at comes first", ORDER_WORDS[g->order]);
-    if (g->order == ORDER_PERSON)
-        text_copy(out->title, sizeof out->title, "Progress, by short name");
+    (void)snprintf(out->title, sizeof out->title, "Progress; order: %s%s", ORDER_WORDS[g->order],
+                   g->order == ORDER_PERSON ? "" : ", who needs looking at first");
     if (g->count == 0) {
         page_line(out, LINE_INSTRUCTION, "Nobody has measured yet, and there is no trainee or technician. p on the home page adds people; "
                                          "a sitting with a second listener gives the first pair.");
     } else {
-        page_line(out, LINE_NOTE, "By the yardstick %s; a preceptor decides. Two figures: systolic, diastolic.", y->id);
+        page_line(out, LINE_NOTE, "By the yardstick %s; a preceptor decides. Figures: systolic, diastolic.", y->id);
         current_line(g, out);
         head_line(v, out);
         out->pinned = out->line_count;

@@ -188,7 +188,7 @@ void layout_page(const struct page *pg, int rows, int cols, bool ascii, struct l
     body.top = draw_top(out, pg, ascii);
     body.top += draw_banner(out, body.top, pg, ascii) + (out->rows < ROWS_AIRY ? 0 : 1);
     body.bottom = draw_bottom(out, pg, ascii, &body.calm_bottom);
-    body.col = pg->form == PAGE_STEPS ? draw_rail(out, &body, pg, ascii) : pg->form == PAGE_WIDE ? -1 : 2;
+    body.col = pg->form == PAGE_STEPS ? draw_rail(out, &body, pg, ascii) : pg->form == PAGE_WIDE ? 0 : 2;
     body_draw(&body);
 }
 

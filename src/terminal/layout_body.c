@@ -41,6 +41,8 @@ static int text_width(const struct body *b)
 
     if (b->pg->form == PAGE_BARE)
         room = b->g->cols - 8;
+    if (b->pg->form == PAGE_WIDE)
+        room = b->g->cols - 2; /* a marker's column and a blank at the left, nothing at the right */
     return lesser(room, TEXT_WIDTH_MAX);
 }
 

@@ -9,8 +9,7 @@ struct body {
     const struct page *pg;
     struct grid *g;
     bool ascii;
-    int top, bottom, col; /* rows top..bottom (not included); the marker's column, text two to the right; a marker left of the
-                             screen is drawn at its edge */
+    int top, bottom, col; /* rows top..bottom (not included); the marker's column, text two to the right */
     int calm_bottom; /* bottom as it is without a long refusal: what is decided by it does not change when one
                         comes */
     int pinned_rows; /* rows of the pinned lines, where there is room to pin them */

@@ -274,7 +274,7 @@ START_TEST(labels_of_one_row_move_aside_and_point_to_their_line)
     must("bias +2.5");
     int moved = row_with("other +2.4");
     ck_assert_int_ne(moved, row_with("bias +2.5"));
-    ck_assert(strstr(out[moved], "^other") != NULL || strstr(out[moved], "vother") != NULL);
+    ck_assert(strstr(out[moved], "^ other") != NULL || strstr(out[moved], "v other") != NULL);
 }
 END_TEST
 
