@@ -9,6 +9,7 @@
 #include "fuzz/fuzz.h"
 
 enum { CELLS_MAX = 64 };
+#define NOT_COMPARED (-2) /* it has more columns than the plain reading keeps */
 
 struct cell { char text[CSV_CELL_MAX]; size_t len; };
 struct text { const uint8_t *bytes; size_t len, at; int64_t line; };
@@ -114,6 +115,7 @@ static bool has_long_cell(const struct cell *cells, const int columns[AGREE_COLU
     return false;
 }
 
+/* How many rows there are; -1 when a quote stays open. */
 static int64_t compare_rows(struct csv *c, const uint8_t *data, size_t size)
 {
     static struct cell cells[CELLS_MAX];
@@ -126,7 +128,7 @@ static int64_t compare_rows(struct csv *c, const uint8_t *data, size_t size)
         const enum plain plain = read_row(&t, cells, &count);
         const enum csv_answer answer = csv_next(c, got, &e);
         if (header > CELLS_MAX)
-            return -1;
+            return NOT_COMPARED;
         if (plain == PLAIN_OPEN)
             HOLDS(answer == CSV_FAILED && e.code == ST_SYNTAX);
         if (plain == PLAIN_END)
@@ -174,6 +176,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
         return 0;
     const int64_t rows = compare_rows(c, data, size);
     csv_close(c);
-    take_pairs(data, size, rows);
+    if (rows != NOT_COMPARED)
+        take_pairs(data, size, rows);
     return 0;
 }
