@@ -10,7 +10,7 @@
 #include "command/progress_out.h"
 #include "command/workplace.h"
 #include "config/yardstick_text.h"
-#include "stillarm/text.h"
+#include "guide/progress_chart.h"
 #include "terminal/clock.h"
 
 #define QUIET_MS 1000 /* shorter reading is not worth a line */
@@ -81,8 +81,8 @@ static enum status find_yardstick(const struct command_line *line, struct asked 
         return status;
     a->ask.yardstick = yardsticks_find(&a->yardsticks, id);
     if (!a->ask.yardstick)
-        return err_set(e, ST_NOT_FOUND, "There is no yardstick %.40s; %s comes with the program. A site's own lie beside its protocols.", id,
-                       YARDSTICK_USUAL);
+        return err_set(e, line->value[OPTION_YARDSTICK] ? ST_USAGE : ST_NOT_FOUND, "There is no sound yardstick %.40s; %s comes with the program, and "
+                       "a site's own lie beside its protocols.", id, YARDSTICK_USUAL);
     a->ask.scheme = a->ask.yardstick->categories[0] ? protocols_scheme(ps, a->ask.yardstick->categories) : NULL;
     learning_rates(&a->ask.yardstick->plan, &a->rates);
     return ST_OK;
@@ -109,42 +109,12 @@ static void wipe(const struct watch *w)
 
 /* ---- one person ---- */
 
-static void chart_frame(const struct progress *p, struct chart_frame *f)
-{
-    char first[16], last[16];
-    text_copy(f->who, sizeof f->who, p->person);
-    f->span[0] = '\0';
-    if (p->first_day == 0)
-        return;
-    day_print(p->first_day, first);
-    day_print(p->last_day, last);
-    snprintf(f->span, sizeof f->span, "%s to %s", first, last);
-}
-
-static void fill_sheet(const struct asked *a, const struct progress *p, struct chart_sheet *s)
-{
-    struct chart_frame f;
-    chart_frame(p, &f);
-    s->panel_count = a->graph == CHART_DIFFERENCE || a->graph == CHART_DIGITS ? SIDE_COUNT : 1;
-    for (int i = 0; i < s->panel_count; i++)
-        if (a->graph == CHART_DIFFERENCE)
-            chart_difference(&s->panel[i], &f, (enum side)i, &p->record.agreement, &p->grid[i]);
-        else if (a->graph == CHART_DIGITS)
-            chart_digits(&s->panel[i], &f, (enum side)i, &p->digits[i]);
-        else if (a->graph == CHART_RELEASE)
-            chart_release(&s->panel[i], &f, p->releases, p->release_count, p->release_low_x10, p->release_high_x10);
-        else
-            chart_learning(&s->panel[i], &f, &a->ask.yardstick->plan, &p->path, &p->record.agreement.learning);
-    snprintf(s->heading, sizeof s->heading, "%.60s, by the yardstick %s", p->name, a->ask.yardstick->id);
-    day_print(a->ask.until_day, s->date);
-}
-
 static enum status plot(const struct asked *a, const struct progress *p, struct err *e)
 {
     struct chart_sheet *s = calloc(1, sizeof *s); /* large */
     if (!s)
         return err_set(e, ST_NO_MEMORY, "There is not enough memory to draw a graph. Close other programs.");
-    fill_sheet(a, p, s);
+    progress_sheet(p, a->ask.yardstick, a->graph, a->ask.until_day, s);
     enum status status = chart_write(s, a->form, a->plot, e);
     free(s);
     return status;
@@ -184,69 +154,57 @@ static enum status run_one(struct asked *a, const struct command_line *line, str
 
 /* ---- the group ---- */
 
-struct group {
+/* As CSV and JSON, one after another. */
+struct people {
     struct progress_frame frame;
-    bool is_csv;
-    json_t *people;  /* NULL: no JSON is asked for */
-    struct progress_row *now, *before;
-    int count, cap;
+    json_t *list;    /* NULL: CSV */
     bool is_short;   /* of memory */
 };
 
-static bool make_room(struct group *g)
-{
-    if (g->count < g->cap)
-        return true;
-    int cap = g->cap ? 2 * g->cap : 32;
-    struct progress_row *now = realloc(g->now, (size_t)cap * sizeof *now);
-    g->now = now ? now : g->now;
-    struct progress_row *before = now ? realloc(g->before, (size_t)cap * sizeof *before) : NULL;
-    g->before = before ? before : g->before;
-    g->cap = before ? cap : g->cap;
-    return before != NULL;
-}
-
 static bool take_person(void *user, const struct progress *p, const struct progress_row *before)
 {
-    struct group *g = user;
-    if (g->is_csv)
-        progress_csv_row(&g->frame, p, stdout);
-    else if (g->people)
-        g->is_short = json_array_append_new(g->people, json_of_progress(p, before, g->frame.ask->yardstick)) != 0;
-    else if (make_room(g)) {
-        progress_row_of(p, &g->now[g->count]);
-        g->before[g->count++] = *before;
-    } else {
-        g->is_short = true;
-    }
-    return !g->is_short;
+    struct people *all = user;
+    if (all->list)
+        all->is_short = json_array_append_new(all->list, json_of_progress(p, before, all->frame.ask->yardstick)) != 0;
+    else
+        progress_csv_row(&all->frame, p, stdout);
+    return !all->is_short;
 }
 
-static enum status tell_group(struct group *g, struct err *e)
+static enum status write_group(const struct asked *a, const struct command_line *line, struct watch *w, struct err *e)
 {
-    if (g->people)
-        return progress_json(&g->frame, json_incref(g->people), stdout, e);
-    if (!g->is_csv)
-        progress_group_text(&g->frame, g->now, g->before, g->count, stdout);
-    return ST_OK;
-}
-
-static enum status run_group(struct asked *a, const struct command_line *line, struct watch *w, struct err *e)
-{
-    struct group g = { .frame = { .ask = &a->ask, .rates = &a->rates }, .is_csv = line->value[OPTION_CSV] != NULL,
-                       .people = line->value[OPTION_JSON] ? json_array() : NULL };
-    if (g.is_csv)
+    bool is_json = line->value[OPTION_JSON] != NULL;
+    struct people all = { .frame = { .ask = &a->ask, .rates = &a->rates }, .list = is_json ? json_array() : NULL };
+    if (!is_json)
         progress_csv_head(stdout);
-    enum status status = progress_load_all(a->place.store, &a->ask, take_person, &g, e);
+    enum status status = progress_load_all(a->place.store, &a->ask, take_person, &all, e);
     wipe(w);
-    if (status == ST_OK && (g.is_short || (line->value[OPTION_JSON] && !g.people)))
-        status = err_set(e, ST_NO_MEMORY, "There is not enough memory to tell the whole group. Ask for one person.");
+    if (status != ST_OK || !is_json) {
+        json_decref(all.list);
+        return status;
+    }
+    if (all.is_short) {
+        json_decref(all.list);
+        all.list = NULL;
+    }
+    return progress_json(&all.frame, all.list, stdout, e);
+}
+
+static enum status print_group(const struct asked *a, struct watch *w, struct err *e)
+{
+    const struct progress_frame f = { .ask = &a->ask, .rates = &a->rates };
+    struct progress_rows rows = { 0 };
+    enum status status = progress_load_rows(a->place.store, &a->ask, &rows, e);
+    wipe(w);
     if (status == ST_OK)
-        status = tell_group(&g, e);
-    json_decref(g.people);
-    free(g.now);
-    free(g.before);
+        progress_group_text(&f, rows.now, rows.before, rows.count, stdout);
+    progress_rows_free(&rows);
     return status;
+}
+
+static enum status run_group(const struct asked *a, const struct command_line *line, struct watch *w, struct err *e)
+{
+    return line->value[OPTION_CSV] || line->value[OPTION_JSON] ? write_group(a, line, w, e) : print_group(a, w, e);
 }
 
 /* ---- the verb ---- */

@@ -336,3 +336,46 @@ enum status progress_load_all(struct store *store, const struct progress_ask *as
     end(l);
     return status;
 }
+
+/* ---- only their rows ---- */
+
+static bool has_room(struct progress_rows *rows)
+{
+    if (rows->count < rows->cap)
+        return true;
+    int cap = rows->cap ? 2 * rows->cap : 32;
+    struct progress_row **const both[] = { &rows->now, &rows->before };
+    for (size_t i = 0; i < ARRAY_LEN(both); i++) {
+        struct progress_row *more = realloc(*both[i], (size_t)cap * sizeof *more);
+        if (!more)
+            return false;
+        *both[i] = more;
+    }
+    rows->cap = cap;
+    return true;
+}
+
+static bool take_row(void *user, const struct progress *p, const struct progress_row *before)
+{
+    struct progress_rows *rows = user;
+    rows->is_short = !has_room(rows);
+    if (rows->is_short)
+        return false;
+    progress_row_of(p, &rows->now[rows->count]);
+    rows->before[rows->count++] = *before;
+    return true;
+}
+
+enum status progress_load_rows(struct store *store, const struct progress_ask *ask, struct progress_rows *out, struct err *e)
+{
+    out->count = 0;
+    enum status status = progress_load_all(store, ask, take_row, out, e);
+    return status == ST_OK && out->is_short ? no_memory(e) : status;
+}
+
+void progress_rows_free(struct progress_rows *rows)
+{
+    free(rows->now);
+    free(rows->before);
+    *rows = (struct progress_rows){ 0 };
+}

@@ -32,4 +32,10 @@ typedef bool (*progress_person_fn)(void *user, const struct progress *now, const
 enum status progress_load_all(struct store *store, const struct progress_ask *ask, progress_person_fn fn, void *user,
                               struct err *e) MUST_USE;
 
+/** The group's rows and what was before, side by side, by short name. Begin with zero; free with progress_rows_free, also
+ *  where it failed. */
+struct progress_rows { struct progress_row *now, *before; int count, cap; bool is_short; };
+enum status progress_load_rows(struct store *store, const struct progress_ask *ask, struct progress_rows *out, struct err *e) MUST_USE;
+void progress_rows_free(struct progress_rows *rows);
+
 #endif
