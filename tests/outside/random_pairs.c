@@ -58,9 +58,10 @@ static void draw_ordinary(struct agree_pair *p, int side)
 }
 
 /* Values that do not come of an ordinary pair. */
-static void draw_side(enum shape shape, struct agree_pair *p, int side, int at)
+static void draw_side(enum shape shape, int round, struct agree_pair *p, int side, int at)
 {
     static const int BOUNDS[SIDE_COUNT][3] = {{120, 130, 140}, {80, 85, 90}};
+    static const int64_t SPREADS[] = {999999000, 500, 3000, 20000, 100000, 1000000, 10000000, 100000000};
     int64_t far = 999999000 * MMHG, middle = (side == SIDE_SYSTOLIC ? 120 : 80) * MMHG, one;
     switch ((int)shape) {
     case SHAPE_TIES:
@@ -70,9 +71,9 @@ static void draw_side(enum shape shape, struct agree_pair *p, int side, int at)
         set_both(p, side, middle + between(0, 3), middle + between(0, 3));
         break;
     case SHAPE_HUGE_SPREAD:
-        one = between(0, 999999000) * MMHG;
+        one = between(0, SPREADS[round]) * MMHG;
         set_both(p, side, one + between(0, 12) * MMHG,
-                 side == SIDE_SYSTOLIC ? one : between(0, 999999000) * MMHG);
+                 side == SIDE_SYSTOLIC ? one : between(0, SPREADS[round]) * MMHG);
         break;
     case SHAPE_HUGE_OFFSET:
     case SHAPE_FAR_BELOW:
@@ -193,7 +194,7 @@ void random_set_of(int number, struct random_set *out)
         struct kit_pair *p = &out->pairs[i];
         p->subject = subject;
         for (int side = 0; side < SIDE_COUNT; side++) {
-            draw_side(out->shape, &p->pair, side, i);
+            draw_side(out->shape, number / PAIR_SHAPES, &p->pair, side, i);
             bend(out->shape, &p->pair, side, &out->pairs[0].pair, is_new ? NULL : &out->pairs[i - 1].pair);
         }
     }

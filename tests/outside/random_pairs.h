@@ -22,7 +22,7 @@ enum shape {
     SHAPE_SHIFTED, /* all differences are the same */
     SHAPE_PERFECT,
     SHAPE_TINY,        /* a few thousandths */
-    SHAPE_HUGE_SPREAD, /* 0 to 1e9 mmHg */
+    SHAPE_HUGE_SPREAD, /* 0 to 500 mmHg, and up to a thousand million, with ordinary differences */
     SHAPE_HUGE_OFFSET, /* ordinary differences, a thousand million mmHg up */
     SHAPE_FAR_BELOW,   /* the same below zero */
     SHAPE_DECIMALS,    /* thousandths */

@@ -16,7 +16,7 @@ put <- function(set, side, figure, value, low = NULL, high = NULL) {
 }
 
 z <- qnorm(.975)
-worst <- c("psych" = 0, "psych-sets" = 0, "qt-few" = 0, "qt-many" = 0, "psych-kappa" = 0)
+worst <- c("psych" = 0, "psych-sets" = 0, "qt-few" = 0, "qt-many" = 0, "psych-kappa" = 0, "cor-test" = 0)
 note <- function(name, got, want, floor = 1e-3) {
   off <- abs(got - want) / pmax(abs(want), floor)
   worst[name] <<- max(worst[name], off[is.finite(off)])
@@ -176,17 +176,21 @@ concordance <- function(set, side, a, b) {
   rc <- 2 * sab / below; one_less <- mean(d^2) / below
   r <- cor(a, b); cb <- 2 * sqrt(saa * sbb) / below; u2 <- mean(d)^2 / sqrt(saa * sbb)
   put(set, side, "concordance", rc)
-  # 1 - r^2 as what a straight line leaves of b
-  left <- mean((y - sab / saa * x)^2) / sbb
-  if (n > 2 && one_less > 1e-13 && left > 1e-13) {
+  # 1 - r^2 as what a straight line leaves of b, by way of the differences, which are small where it is
+  e <- d - mean(d)
+  left <- mean((x * sum(x * e) / sum(x^2) - e)^2) / sbb
+  if (n > 2 && one_less > 0 && left > 0) {
     square <- one_less * (1 + rc)
     var <- (left * cb^2 / square + 2 * rc^2 * cb * one_less * u2 / square^2 - rc^2 * cb^2 * u2^2 / (2 * square^2)) / (n - 2)
     at <- (log1p(rc) - log(one_less)) / 2
     put(set, side, "concordance", rc, tanh(at - z * sqrt(var)), tanh(at + z * sqrt(var)))
   }
-  put(set, side, "correlation", if (left > 1e-13) r else NULL)
-  if (n > 3 && left > 1e-9) {
-    ci <- cor.test(a, b)$conf.int
+  put(set, side, "correlation", r)
+  if (n > 3 && left > 1e-15) {
+    # cor.test has atanh(r), in which 1 - r is gone by half where r is near 1
+    at <- sign(r) * log((1 + abs(r))^2 / left) / 2
+    ci <- tanh(at + c(-z, z) / sqrt(n - 3))
+    note("cor-test", cor.test(a, b)$conf.int[1:2], ci)
     put(set, side, "correlation", r, ci[1], ci[2])
   }
 }

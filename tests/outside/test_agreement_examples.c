@@ -158,6 +158,34 @@ START_TEST(none_and_all_have_their_own_end_as_limit)
 }
 END_TEST
 
+/* The chance of x or more out of n, added up. */
+static double tail_from(int x, int n, double p)
+{
+    double sum = 0;
+    for (int i = x; i <= n; i++)
+        sum += exp(lgamma(n + 1) - lgamma(i + 1) - lgamma(n - i + 1) + i * log(p) + (n - i) * log1p(-p));
+    return sum;
+}
+
+/* What defines them: at the lower limit so many or more have a chance of 2.5 %, at the upper one so few or
+ * fewer. */
+START_TEST(limits_of_a_share_leave_a_fortieth_on_either_side)
+{
+    static const int COUNTS[] = {1, 2, 3, 7, 20, 24, 60, 85, 200};
+    double low, high;
+    for (int i = 0; i < ROWS(COUNTS); i++)
+        for (int x = 0; x <= COUNTS[i]; x++) {
+            share_limits(x, COUNTS[i], AGREE_COVERAGE, &low, &high);
+            if (x > 0)
+                outside_near(CALCULATED, CLOPPER, "tail at the lower", tail_from(x, COUNTS[i], low), .025,
+                             1e-12);
+            if (x < COUNTS[i])
+                outside_near(CALCULATED, CLOPPER, "tail at the upper",
+                             tail_from(COUNTS[i] - x, COUNTS[i], 1 - high), .025, 1e-12);
+        }
+}
+END_TEST
+
 /* ---- critical values of the library that the figures go by ---- */
 
 #define TABLES "tables of critical values, NIST/SEMATECH"
@@ -446,6 +474,7 @@ int main(void)
     tcase_add_test(c, kappa_takes_the_part_of_a_table_that_its_stride_says);
     tcase_add_loop_test(c, limits_of_a_share_are_the_tables, 0, ROWS(SHARES));
     tcase_add_test(c, none_and_all_have_their_own_end_as_limit);
+    tcase_add_test(c, limits_of_a_share_leave_a_fortieth_on_either_side);
     tcase_add_test(c, critical_values_are_those_of_the_tables);
     tcase_add_loop_test(c, criterion_2_is_the_sd_that_keeps_85_of_100_within_ten, 0, ROWS(CRITERION_2));
     tcase_add_test(c, criterion_2_is_about_what_the_standard_prints);

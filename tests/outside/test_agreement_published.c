@@ -412,6 +412,43 @@ START_TEST(observers_are_asked_for_their_two_shares)
 }
 END_TEST
 
+/* People whose differences lie `half` thousandths above and below `middle` in turn: their SD is half * root
+ * of n / (n - 1). */
+static struct agreement_side of_differences(int people, int64_t middle, int64_t half)
+{
+    static struct kit_pair pairs[100];
+    struct agree_frame f = plain_frame();
+    struct agreement out;
+    for (int i = 0; i < people; i++) {
+        pairs[i] = kit_both_sides(i, 120, 120);
+        pairs[i].pair.value[SIDE_SYSTOLIC][EAR_MEASURER] += middle + (i % 2 == 0 ? half : -half);
+    }
+    kit_agreement(pairs, people, &f, &out);
+    return out.side[SIDE_SYSTOLIC];
+}
+
+/* |mean| 5 or less and SD 8 or less; criterion 2 at a mean of 0 and of 5: an SD of at most 6.95 and 4.81. */
+START_TEST(rules_for_devices_end_at_their_limits)
+{
+    static const struct {
+        int criterion;
+        int64_t middle, half;
+        enum yard_answer want;
+    } CASES[] = {
+        {1, 5000, 0, YARD_MET},        {1, -5000, 0, YARD_MET},    {1, 5001, 0, YARD_NOT_MET},
+        {1, -5001, 0, YARD_NOT_MET},   {1, 0, 7950, YARD_MET},     {1, 0, 7960, YARD_NOT_MET},
+        {2, 0, 6900, YARD_MET},        {2, 0, 6920, YARD_NOT_MET}, {2, -5000, 4770, YARD_MET},
+        {2, 5000, 4800, YARD_NOT_MET}, {2, 9900, 0, YARD_MET},     {2, 10001, 0, YARD_NOT_MET},
+    };
+    for (size_t i = 0; i < sizeof CASES / sizeof CASES[0]; i++) {
+        struct agreement_side s = of_differences(86, CASES[i].middle, CASES[i].half);
+        enum yard_answer got = CASES[i].criterion == 1 ? s.criterion_1 : s.criterion_2;
+        outside(CALCULATED, DEVICE_RULE, got == CASES[i].want, "criterion %d at a mean of %g and an SD of %g",
+                CASES[i].criterion, (double)CASES[i].middle / AGREE_UNIT, s.figure[FIGURE_SD].value);
+    }
+}
+END_TEST
+
 /* ---- end digits ---- */
 
 START_TEST(end_digits_of_1999_show_no_preference)
@@ -464,6 +501,7 @@ int main(void)
     tcase_add_test(second, observer_and_machine_of_1999_meet_none_of_it);
     tcase_add_loop_test(second, grades_begin_at_their_three_shares, 0, 3);
     tcase_add_test(second, observers_are_asked_for_their_two_shares);
+    tcase_add_test(second, rules_for_devices_end_at_their_limits);
     tcase_add_test(second, end_digits_of_1999_show_no_preference);
     suite_add_tcase(suite, first);
     suite_add_tcase(suite, second);
