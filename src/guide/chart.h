@@ -30,7 +30,7 @@ struct chart_level { double at; enum chart_stroke stroke; char label[48]; /* `bi
 /** From so many pairs on a mark is drawn as few, and as many; one alone by a third shape. A crowd has larger steps. */
 #define CHART_FEW_FROM 2
 #define CHART_MANY_FROM 5
-struct chart_point { double x, y; int32_t count; /* pairs that fall there */ bool is_marked; /* wrong, void ...: another shape */ };
+struct chart_point { double x, y; int32_t count; /* pairs that fall there; 0: a bend of the course, without a mark */ bool is_marked; /* wrong, void ...: another shape */ };
 /** Something that happened at a point: `reached, pair 34`; only the newest have a label. */
 #define CHART_SIGNS_MAX 32
 #define CHART_SIGNS_LABELLED 8

@@ -58,6 +58,12 @@ static void add_point(struct chart *c, double x, double y, bool is_marked)
     c->points[c->point_count++] = (struct chart_point){.x = x, .y = y, .count = 1, .is_marked = is_marked};
 }
 
+/* Where a curve begins. */
+static void add_bend(struct chart *c, double x)
+{
+    c->points[c->point_count++] = (struct chart_point){.x = x};
+}
+
 /* The newest signals that there is room for, and words at the newest of them. */
 static void add_sign(struct chart *c, double x, double y, bool is_reached)
 {
@@ -83,19 +89,17 @@ static int add_course(struct chart *c, const struct learning_plan *plan, const s
     int signs = 0;
 
     if (path->at[0].answer <= path->every)
-        add_point(c, 0, 0, false);
+        add_bend(c, 0);
     for (int i = 0; i < path->count && i < CHART_PATH_MAX; i++) {
         double x = path->at[i].answer;
         if (is_sign(path, i)) {
             double level = path->at[i].is_reached ? plan->reach : plan->lose;
             add_point(c, x, level, path->at[i].is_wrong);
             add_sign(c, x, level, path->at[i].is_reached);
+            add_bend(c, x);
             signs++;
-        }
-        if (!is_sign(path, i) || path->at[i].height > 0)
+        } else
             add_point(c, x, (double)path->at[i].height, path->at[i].is_wrong);
-        else
-            add_point(c, x, 0, false);
     }
     return signs;
 }

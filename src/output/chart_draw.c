@@ -248,11 +248,11 @@ static void draw_plane(const struct pen *pen, const struct chart *c, const struc
     if (c->point_count <= LEVELS_BELOW)
         plot_levels(pen, &p);
     draw_signs(pen, &p, sign_row);
+    plot_bars(pen, &p);
+    draw_x_axis(pen, &p);
     plot_points(pen, &p);
     if (c->point_count > LEVELS_BELOW)
         plot_levels(pen, &p);
-    plot_bars(pen, &p);
-    draw_x_axis(pen, &p);
     draw_keys(pen, &p, has_shade);
 }
 

@@ -228,7 +228,7 @@ void plot_points(const struct pen *pen, const struct plot *p)
     for (enum plot_mark mark = has_plain ? PLOT_PLAIN : PLOT_MARKED; mark <= PLOT_MARKED; mark++)
         for (int i = 0; i < p->c->point_count; i++) {
             const struct chart_point *at = &p->c->points[i];
-            if (mark_of(p->c, at) == mark)
+            if (at->count > 0 && mark_of(p->c, at) == mark)
                 plot_mark(pen, mark, plot_x(p, at->x), plot_y(p, at->y), r);
         }
 }

@@ -369,10 +369,13 @@ START_TEST(signals_are_labelled_and_curves_begin_anew)
     for (int i = 0; i + 1 < c.point_count; i++)
         if (c.points[i].x > 0 && c.points[i].x + 1e-9 > c.points[i + 1].x)
             ck_assert_double_eq(c.points[i + 1].y, 0);
-    int wrong = 0;
-    for (int i = 0; i < c.point_count; i++)
+    int wrong = 0, marks = 0;
+    for (int i = 0; i < c.point_count; i++) {
         wrong += c.points[i].is_marked;
+        marks += c.points[i].count;
+    }
     ck_assert_int_eq(wrong, s.wrong);
+    ck_assert_int_eq(marks, s.answers);
     HAS(c.note, "80 pairs");
     hand_is_sound(&c);
 }
