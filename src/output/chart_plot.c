@@ -277,7 +277,7 @@ static void draw_bar(const struct pen *pen, const struct plot *p, const struct c
     if (b->expected >= 0) {
         double y = plot_y(p, b->expected);
         plot_stroke(pen, STROKE_MIDDLE);
-        pen_line(pen, x, y, x + slot, y);
+        pen_line(pen, x, y, x + slot + 0.5, y); /* over the seam to the next */
         above = top - y < 16 && top > y - 3 ? y : top; /* not on the line */
     }
     (void)snprintf(words, sizeof words, b->value < 9.95 && b->value > 0 ? "%.1f" : "%.0f", b->value);
