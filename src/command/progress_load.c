@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/** @file progress_load.c  One pass over the store: each sitting is replayed once, under the protocol kept with it, and goes
- *  into the record of its measurer as of the one day, of the other, or of both. People come one after another, so that
- *  memory does not grow with their number. */
+/** @file progress_load.c  One pass over the store: each sitting is replayed once, under the protocol kept with it.
+ *  It goes into the record of its measurer as of the one day, of the other, or of both. People come one after another, so
+ *  that memory does not grow with their number. */
 #include "command/progress_load.h"
 
 #include <stdlib.h>

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/** @file figures_json.c  An agreement and its yardstick as JSON (docs/agreement.md). Every member is always there: what is
- *  lacking is null, and the reason stands beside it in words. */
+/** @file figures_json.c  Agreements, yardsticks and records as JSON (docs/agreement.md, docs/progress.md).
+ *  Every member is always there: what is lacking is null, and the reason stands beside it in words. */
 #include "output/figures_json.h"
 
 #include <math.h>
