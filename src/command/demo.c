@@ -65,10 +65,10 @@ static int run_in(const struct command_line *line, const char *folder, struct er
     char path[1200];
     snprintf(path, sizeof path, "%s/store.db", folder);
     there.value[OPTION_DB] = path;
-    if (workplace_open(&w, &there, STORE_WRITE, WORKPLACE_STORE_AND_PROTOCOLS, e) != ST_OK)
+    if (workplace_open(&w, &there, STORE_THROW_AWAY, WORKPLACE_STORE_AND_PROTOCOLS, e) != ST_OK)
         return EXIT_FILES;
     int status = EXIT_FILES;
-    if (demo_fill(&w, e) == ST_OK) {
+    if (demo_fill_course(&w, e) == ST_OK) {
         status = EXIT_TERMINAL;
         if (ui_open(&ui, &w, line, e) == ST_OK) {
             text_copy(ui.banner, sizeof ui.banner, "DEMO: invented data, gone when you leave. PINs: " DEMO_PINS);

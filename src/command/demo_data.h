@@ -11,5 +11,7 @@
 
 /** Fill an empty store. Every sitting goes through the engine; one that it refuses is an error. */
 enum status demo_fill(struct workplace *w, struct err *e) MUST_USE;
+/** The same, and before it three months of a course that can be followed (demo_course.h). */
+enum status demo_fill_course(struct workplace *w, struct err *e) MUST_USE;
 
 #endif

@@ -8,13 +8,21 @@
 #include "command/demo_data.h"
 #include "terminal/clock.h"
 
-#define WEEK_MS INT64_C(604800000)
+#define DAY_MS INT64_C(86400000)
+#define KEYS_DAYS 7           /* so long ago the keys began */
+#define KEYS_COURSE_DAYS 100  /* and before a course */
 
 static const struct person PEOPLE[] = {
     { .id = "ana", .name = "Ana Wirth", .role = ROLE_TECHNICIAN },
     { .id = "ben", .name = "Ben Okoye", .role = ROLE_TRAINEE },
     { .id = DEMO_PRECEPTOR, .name = "Dora Lindqvist", .role = ROLE_PRECEPTOR },
 };
+static const struct person COURSE[] = {
+    { .id = DEMO_READY, .name = "Mira Solheim", .role = ROLE_TRAINEE },
+    { .id = DEMO_NOT_YET, .name = "Joss Abara", .role = ROLE_TRAINEE },
+    { .id = DEMO_TOO_FEW, .name = "Tilo Renn", .role = ROLE_TRAINEE },
+};
+_Static_assert(ARRAY_LEN(PEOPLE) + ARRAY_LEN(COURSE) <= DEMO_PEOPLE_MAX, "room for their keys");
 
 static enum status known_pin(const char *person, struct pin **out, struct err *e)
 {
@@ -62,14 +70,16 @@ static enum status vouch_once(struct store *store, const struct demo_people *peo
     return status;
 }
 
-enum status demo_people_add(struct store *store, struct demo_people *out, struct err *e)
+enum status demo_people_add(struct store *store, bool with_course, struct demo_people *out, struct err *e)
 {
     char at[40];
     *out = (struct demo_people){ .count = 0 };
-    clock_stamp(clock_unix_ms() - WEEK_MS, at, sizeof at);
+    clock_stamp(clock_unix_ms() - (with_course ? KEYS_COURSE_DAYS : KEYS_DAYS) * DAY_MS, at, sizeof at);
     enum status status = trust_init(e);
     for (size_t i = 0; i < ARRAY_LEN(PEOPLE) && status == ST_OK; i++)
         status = add_one(store, &PEOPLE[i], at, out, e);
+    for (size_t i = 0; with_course && i < ARRAY_LEN(COURSE) && status == ST_OK; i++)
+        status = add_one(store, &COURSE[i], at, out, e);
     return status == ST_OK ? vouch_once(store, out, DEMO_PRECEPTOR, at, e) : status;
 }
 

@@ -15,7 +15,11 @@
 
 struct store; /* one connection */
 
-enum store_mode { STORE_READ, STORE_WRITE /* create what is missing, migrate */ };
+enum store_mode {
+    STORE_READ,
+    STORE_WRITE,     /* create what is missing, migrate */
+    STORE_THROW_AWAY /* the same, but nothing waits for the disk: for invented data in a folder that is removed again */
+};
 
 /** Where the embedded store lies: $XDG_DATA_HOME/stillarm/store.db, else ~/.local/share/... */
 enum status store_default_path(char *out, size_t cap, struct err *e) MUST_USE;
@@ -88,7 +92,7 @@ struct moment { int64_t unix_ms, boot_ms; char boot[40]; };
 enum status store_sitting_begin(struct store *, const char *protocol_text, const struct event *first,
                                 const struct sitting *after, const struct moment *, int64_t *id, struct err *) MUST_USE;
 /**
- * Append an accepted event; durable (fsync) on return. `after` is the state it led to: readings and the phase are
+ * Append an accepted event; durable (fsync) on return, unless it is thrown away. `after` is the state it led to: readings and the phase are
  * derived from it in the same transaction.
  * @param seq  its number in the sitting, from 1; ST_CONFLICT when another process wrote that one
  */

@@ -65,7 +65,7 @@ static void teardown(void)
     ck_assert_int_eq(system(command), 0);
 }
 
-void run_fill_store(const char *protocol_dir)
+static void fill(const char *protocol_dir, enum status (*with)(struct workplace *, struct err *))
 {
     char db[128], dir[512];
     struct workplace w;
@@ -74,9 +74,19 @@ void run_fill_store(const char *protocol_dir)
     snprintf(db, sizeof db, "%s/s.db", run_folder);
     snprintf(dir, sizeof dir, "%s/%s", protocol_dir ? run_folder : TEST_SOURCE_DIR "/assets",
              protocol_dir ? protocol_dir : "protocols");
-    ck_assert_msg(workplace_open(&w, &line, STORE_WRITE, WORKPLACE_STORE_AND_PROTOCOLS, &e) == ST_OK, "%s", e.text);
-    ck_assert_msg(demo_fill(&w, &e) == ST_OK, "%s", e.text);
+    ck_assert_msg(workplace_open(&w, &line, STORE_THROW_AWAY, WORKPLACE_STORE_AND_PROTOCOLS, &e) == ST_OK, "%s", e.text);
+    ck_assert_msg(with(&w, &e) == ST_OK, "%s", e.text);
     workplace_close(&w);
+}
+
+void run_fill_store(const char *protocol_dir)
+{
+    fill(protocol_dir, demo_fill);
+}
+
+void run_fill_course(void)
+{
+    fill(NULL, demo_fill_course);
 }
 
 TCase *run_case_new(const char *name, int timeout_s)

@@ -32,5 +32,7 @@ void run_check(const struct run_row *row);
 
 /** Fill s.db with the demo's invented sittings, under protocols of this folder (NULL: those that come with it). */
 void run_fill_store(const char *protocol_dir);
+/** The same with the three months of a course before them, as `demo` does. */
+void run_fill_course(void);
 
 #endif

@@ -103,6 +103,22 @@ START_TEST(open_again_keeps_what_is_there)
 }
 END_TEST
 
+/* It waits for no disk, which is all that differs: a store in every other way, for others, too. */
+START_TEST(open_to_throw_away_makes_a_store_that_others_read)
+{
+    struct err e;
+    char value[20];
+    struct store *st = hand_open(STORE_THROW_AWAY);
+    OK(store_setting_set(st, "place", "booth 3", &e));
+    struct store *other = hand_open(STORE_READ);
+    OK(store_setting_get(other, "place", value, sizeof value, &e));
+    ck_assert_str_eq(value, "booth 3");
+    OK(store_check(other, &e));
+    store_close(other);
+    store_close(st);
+}
+END_TEST
+
 START_TEST(open_takes_an_empty_file_for_a_new_store)
 {
     FILE *f = fopen(hand_path, "w");
@@ -242,6 +258,7 @@ int main(void)
     tcase_add_test(c, open_marks_the_file_as_ours);
     tcase_add_test(c, open_makes_every_table_strict);
     tcase_add_test(c, open_again_keeps_what_is_there);
+    tcase_add_test(c, open_to_throw_away_makes_a_store_that_others_read);
     tcase_add_test(c, open_takes_an_empty_file_for_a_new_store);
     tcase_add_loop_test(c, open_takes_odd_names_for_files, 0, 4);
     tcase_add_test(c, open_refuses_a_path_that_is_empty_or_endless);
