@@ -194,14 +194,11 @@ static struct measurer *add_measurer(struct agree_rows *r, const struct row_key 
     return m;
 }
 
-static struct row_cell *add_cell(struct agree_rows *r, struct measurer *m, const struct csv_cell *subject, struct err *e)
+static struct row_cell *add_cell(struct agree_rows *r, struct measurer *m, const struct row_key *k)
 {
-    const struct row_key k = key_of(subject, m->number);
-    struct row_cell *cell = keep_name(r, &r->subjects, sizeof *cell, &k);
-    if (!cell) {
-        err_set(e, ST_NO_MEMORY, "There is not enough memory for so many subjects.");
+    struct row_cell *cell = keep_name(r, &r->subjects, sizeof *cell, k);
+    if (!cell)
         return NULL;
-    }
     cell->measurer = m;
     *(r->last_cell ? r->last_cell : &r->first_cell) = cell;
     r->last_cell = &cell->next;
@@ -249,13 +246,13 @@ static enum row_fault fault_of_value(const struct csv_cell *c)
     return decimals > 3 ? ROW_DECIMALS : ROW_NUMBER;
 }
 
-static bool is_fine_name(const struct csv_cell *c)
+static bool is_fine_name(const char *name, size_t len)
 {
     char text[AGREE_NAME_MAX + 1];
-    if (c->len > AGREE_NAME_MAX || memchr(c->text, '\0', c->len))
+    if (len > AGREE_NAME_MAX || memchr(name, '\0', len))
         return false;
-    memcpy(text, c->text, c->len);
-    text[c->len] = '\0';
+    memcpy(text, name, len);
+    text[len] = '\0';
     return is_plain_text(text, AGREE_NAME_MAX);
 }
 
@@ -267,7 +264,7 @@ static const char *const NEEDS[ROW_FAULT_COUNT] = {
     [ROW_DECIMALS] = "It can have three decimals at most",
 };
 
-/* Leave the row out, or end with it: is_going_on says which. */
+/* Leave the row out, or end with it. */
 static enum status leave_out(struct agree_rows *r, enum row_fault fault, const struct err *why, struct err *e)
 {
     if (!r->is_skipping)
@@ -278,7 +275,10 @@ static enum status leave_out(struct agree_rows *r, enum row_fault fault, const s
     return ST_OK;
 }
 
-static enum status refuse_cell(struct agree_rows *r, const struct csv *csv, enum agree_column column, enum row_fault fault,
+/* Where a row stands, for messages. */
+struct row_place { const char *file; int64_t line; };
+
+static enum status refuse_cell(struct agree_rows *r, struct row_place at, enum agree_column column, enum row_fault fault,
                                const struct csv_cell *c, struct err *e)
 {
     struct err why;
@@ -287,29 +287,29 @@ static enum status refuse_cell(struct agree_rows *r, const struct csv *csv, enum
     memcpy(said, c->text, len);
     said[len] = '\0';
     if (fault == ROW_EMPTY)
-        err_set(&why, ST_SYNTAX, "%s:%lld:%lld: %s is empty.", csv_name(csv), (long long)csv_line(csv), (long long)c->column,
+        err_set(&why, ST_SYNTAX, "%s:%lld:%lld: %s is empty.", at.file, (long long)at.line, (long long)c->column,
                 AGREE_COLUMN_NAMES[column]);
     else
-        err_set(&why, ST_SYNTAX, "%s:%lld:%lld: %s is `%s%s`. %s.", csv_name(csv), (long long)csv_line(csv), (long long)c->column,
+        err_set(&why, ST_SYNTAX, "%s:%lld:%lld: %s is `%s%s`. %s.", at.file, (long long)at.line, (long long)c->column,
                 AGREE_COLUMN_NAMES[column], said, c->len > len ? "..." : "", NEEDS[fault]);
     return leave_out(r, fault, &why, e);
 }
 
 /* Say of a row that was not taken which cell is at fault, from the left of the columns that are needed. */
-static enum status refuse_row(struct agree_rows *r, const struct csv *csv, const struct csv_cell *cells, struct err *e)
+static enum status refuse_row(struct agree_rows *r, struct row_place at, const struct csv_cell *cells, struct err *e)
 {
     int64_t value;
     const struct csv_cell *worst = NULL;
     enum row_fault fault = ROW_NUMBER;
     for (int i = 0; i < AGREE_COLUMNS; i++) {
         const struct csv_cell *c = &cells[i];
-        bool is_fine = i < COLUMN_VALUES ? is_fine_name(c) : agree_value(c->text, c->len, &value);
+        bool is_fine = i < COLUMN_VALUES ? is_fine_name(c->text, c->len) : agree_value(c->text, c->len, &value);
         if (is_fine || (worst && worst->column < c->column))
             continue;
         worst = c;
         fault = c->len == 0 ? ROW_EMPTY : i < COLUMN_VALUES ? ROW_NAME : fault_of_value(c);
     }
-    return worst ? refuse_cell(r, csv, (enum agree_column)(worst - cells), fault, worst, e) : ST_OK;
+    return worst ? refuse_cell(r, at, (enum agree_column)(worst - cells), fault, worst, e) : ST_OK;
 }
 
 /* ---- rows ---- */
@@ -338,44 +338,140 @@ static bool is_other(const struct agree_rows *r, const struct csv_cell *measurer
     return r->of && (strlen(r->of) != measurer->len || memcmp(r->of, measurer->text, measurer->len) != 0);
 }
 
-/* The first row of a subject, and perhaps of the measurer (then m is NULL). Only here names need to be looked at. */
-static enum status take_new_row(struct agree_rows *r, const struct csv *csv, const struct csv_cell *cells, struct measurer *m,
-                                struct row_cell **cell, struct err *e)
+/* ---- rows that wait for memory ---- */
+
+/* What is known of subjects does not fit a cache, and they come in no order: a row waits, while others are read, until what it
+ * goes to was fetched. */
+enum { WAITING_MAX = 16 };
+struct row_waiting {
+    struct measurer *measurer;
+    struct row_key subject;   /* its text in name */
+    uint64_t hash;
+    struct row_key *likely;   /* of the same hash, not looked at yet; NULL: none */
+    struct agree_pair pair;
+    struct row_place at;
+    int64_t column;           /* of the subject */
+    char name[AGREE_NAME_MAX];
+};
+struct row_queue { struct row_waiting rows[WAITING_MAX]; int count; };
+
+/* GNU C; without it all is slower and no different. */
+static void fetch(const void *at, size_t size)
 {
+    enum { CACHE_LINE = 64 };
+    for (size_t i = 0; i < size; i += CACHE_LINE)
+        __builtin_prefetch((const char *)at + i);
+}
+
+static void fetch_cell(const struct row_table *t, struct row_waiting *w)
+{
+    uint32_t i = (uint32_t)w->hash & (t->cap - 1);
+    w->likely = NULL;
+    if (t->cap == 0)
+        return;
+    while (t->slots[i].of && t->slots[i].hash != w->hash)
+        i = (i + 1) & (t->cap - 1);
+    w->likely = t->slots[i].of;
+    if (w->likely)
+        fetch(w->likely, sizeof(struct row_cell));
+}
+
+/* The first row of a subject: only here its name needs to be looked at. NULL: it was refused, or memory is short. */
+static struct row_cell *take_new_subject(struct agree_rows *r, const struct row_waiting *w, enum status *st, struct err *e)
+{
+    const struct csv_cell name = { .text = w->name, .len = w->subject.len, .column = w->column };
+    if (!is_fine_name(name.text, name.len)) {
+        *st = refuse_cell(r, w->at, COLUMN_SUBJECT, name.len == 0 ? ROW_EMPTY : ROW_NAME, &name, e);
+        return NULL;
+    }
+    struct row_cell *cell = add_cell(r, w->measurer, &w->subject);
+    if (!cell)
+        *st = err_set(e, ST_NO_MEMORY, "%s:%lld: There is not enough memory for so many subjects.", w->at.file, (long long)w->at.line);
+    return cell;
+}
+
+static enum status add_waiting(struct agree_rows *r, struct row_waiting *w, struct err *e)
+{
+    enum status st = ST_OK;
+    struct row_cell *cell = w->likely && is_same(w->likely, &w->subject) ? (void *)w->likely : look_up(&r->subjects, &w->subject);
+    if (!cell)
+        cell = take_new_subject(r, w, &st, e);
+    if (!cell)
+        return st;
+    int64_t wrong_before = w->measurer->tally.learning.wrong;
+    agree_add(&w->measurer->tally, &cell->subject, r->frame, &w->pair);
+    if (r->grid || r->path)
+        draw(r, w->measurer, &w->pair, wrong_before);
+    return ST_OK;
+}
+
+static enum status add_all_waiting(struct agree_rows *r, struct row_queue *q, struct err *e)
+{
+    enum status st = ST_OK;
+    for (int i = 0; i < q->count; i++)
+        fetch_cell(&r->subjects, &q->rows[i]);
+    for (int i = 0; i < q->count && st == ST_OK; i++)
+        st = add_waiting(r, &q->rows[i], e);
+    q->count = 0;
+    return st;
+}
+
+/* A call for a few bytes takes longer than all else that is done with a name. */
+static void copy_name(char *to, const struct csv_cell *c)
+{
+    if (c->len < 4 || c->len > 8) {
+        memcpy(to, c->text, c->len);
+        return;
+    }
+    memcpy(to, c->text, 4);
+    memcpy(to + c->len - 4, c->text + c->len - 4, 4);
+}
+
+static void wait_for_cell(struct agree_rows *r, struct row_queue *q, struct measurer *m, const struct agree_pair *p,
+                          const struct csv_cell *subject, struct row_place at)
+{
+    struct row_waiting *w = &q->rows[q->count++];
+    w->measurer = m;
+    w->pair = *p;
+    w->at = at;
+    w->column = subject->column;
+    w->subject = key_of(subject, m->number);
+    w->subject.text = w->name;
+    copy_name(w->name, subject);
+    w->hash = hash_of(&w->subject);
+    if (r->subjects.cap > 0)
+        fetch(&r->subjects.slots[w->hash & (r->subjects.cap - 1)], 1);
+}
+
+/* ---- each row ---- */
+
+/* What is wrong with it is said in the order of the rows: those that wait come first. */
+static enum status refuse_after_waiting(struct agree_rows *r, struct row_queue *q, struct row_place at, const struct csv_cell *cells,
+                                        struct err *e)
+{
+    enum status st = add_all_waiting(r, q, e);
+    return st == ST_OK ? refuse_row(r, at, cells, e) : st;
+}
+
+static enum status take_row(struct agree_rows *r, struct row_queue *q, struct row_place at, const struct csv_cell *cells, struct err *e)
+{
+    struct agree_pair p;
     const struct csv_cell *measurer = &cells[COLUMN_MEASURER], *subject = &cells[COLUMN_SUBJECT];
     const struct row_key k = key_of(measurer, NO_OWNER);
-    struct err why = { .code = ST_OK };
-    if (!is_fine_name(measurer) || !is_fine_name(subject))
-        return refuse_row(r, csv, cells, e);
-    if (is_other(r, measurer)) {
+    struct measurer *m = look_up(&r->names, &k);
+    const bool is_fine = take_values(cells, &p) && subject->len <= AGREE_NAME_MAX;
+    if (!is_fine || (!m && !(is_fine_name(measurer->text, measurer->len) && is_fine_name(subject->text, subject->len))))
+        return refuse_after_waiting(r, q, at, cells, e);
+    if (!m && is_other(r, measurer)) {
         r->others++;
         return ST_OK;
     }
+    struct err why;
     m = m ? m : add_measurer(r, &k, &why);
-    *cell = m ? add_cell(r, m, subject, &why) : NULL;
-    return *cell ? ST_OK : err_set(e, why.code, "%s:%lld: %s", csv_name(csv), (long long)csv_line(csv), why.text);
-}
-
-static enum status take_row(struct agree_rows *r, const struct csv *csv, const struct csv_cell *cells, struct err *e)
-{
-    struct agree_pair p;
-    enum status st = ST_OK;
-    const struct row_key k = key_of(&cells[COLUMN_MEASURER], NO_OWNER);
-    struct measurer *m = look_up(&r->names, &k);
-    const struct row_key of_subject = key_of(&cells[COLUMN_SUBJECT], m ? m->number : NO_OWNER);
-    struct row_cell *cell = m ? look_up(&r->subjects, &of_subject) : NULL;
-    if (!take_values(cells, &p))
-        return refuse_row(r, csv, cells, e);
-    if (!cell)
-        st = take_new_row(r, csv, cells, m, &cell, e);
-    if (!cell)
-        return st;
-    m = cell->measurer;
-    int64_t wrong_before = m->tally.learning.wrong;
-    agree_add(&m->tally, &cell->subject, r->frame, &p);
-    if (r->grid || r->path)
-        draw(r, m, &p, wrong_before);
-    return ST_OK;
+    if (!m)
+        return err_set(e, why.code, "%s:%lld: %s", at.file, (long long)at.line, why.text);
+    wait_for_cell(r, q, m, &p, subject, at);
+    return q->count == WAITING_MAX ? add_all_waiting(r, q, e) : ST_OK;
 }
 
 static int by_name(const void *a, const void *b)
@@ -392,24 +488,33 @@ static void close_all(struct agree_rows *r)
         qsort(r->measurers, r->count, sizeof(struct measurer *), by_name);
 }
 
+static enum status take_answer(struct agree_rows *r, struct row_queue *q, const struct csv *c, enum csv_answer answer,
+                               const struct csv_cell *cells, const struct err *why, struct err *e)
+{
+    const struct row_place at = { .file = csv_name(c), .line = csv_line(c) };
+    if (answer == CSV_ROW)
+        return take_row(r, q, at, cells, e);
+    enum status st = add_all_waiting(r, q, e);
+    if (st != ST_OK)
+        return st;
+    return answer == CSV_BAD ? leave_out(r, (enum row_fault)csv_fault(c), why, e) : err_set(e, why->code, "%s", why->text);
+}
+
 enum status agree_rows_read(struct agree_rows *r, struct csv *c, agree_progress_fn progress, void *user, struct err *e)
 {
     enum { PROGRESS_ROWS = 4096 };
     struct csv_cell cells[CSV_WANTED_MAX];
+    struct row_queue q = { .count = 0 };
     struct err why = { .code = ST_OK };
     enum status st = ST_OK;
-    for (;;) {
-        enum csv_answer answer = csv_next(c, cells, &why);
-        if (answer == CSV_FAILED)
-            return err_set(e, why.code, "%s", why.text);
-        if (answer == CSV_END)
-            break;
-        if (++r->rows % PROGRESS_ROWS == 0 && progress)
+    for (enum csv_answer answer; st == ST_OK && (answer = csv_next(c, cells, &why)) != CSV_END;) {
+        if (answer != CSV_FAILED && ++r->rows % PROGRESS_ROWS == 0 && progress)
             progress(user, c, r->rows);
-        st = answer == CSV_ROW ? take_row(r, c, cells, e) : leave_out(r, (enum row_fault)csv_fault(c), &why, e);
-        if (st != ST_OK)
-            return st;
+        st = take_answer(r, &q, c, answer, cells, &why, e);
     }
-    close_all(r);
-    return ST_OK;
+    if (st == ST_OK)
+        st = add_all_waiting(r, &q, e);
+    if (st == ST_OK)
+        close_all(r);
+    return st;
 }
