@@ -242,7 +242,7 @@ static void draw_plane(const struct pen *pen, const struct chart *c, const struc
     p.right -= right_of_plane(pen, c);
     pen_say(pen, &AXIS, ALIGN_LEFT, b->x, b->y + 8, c->y.label);
     int rows = place_signs(pen, &p, sign_row);
-    p.top += rows * SIGN_APART;
+    p.top += rows * SIGN_APART + (c->bar_count > 0 ? 8 : 0); /* a full bar bears its figure too */
     bool has_shade = plot_shade(pen, &p);
     draw_y_axis(pen, &p, &t);
     if (c->point_count <= LEVELS_BELOW)

@@ -5,7 +5,7 @@
 #include "output/chart_draw.h"
 
 #define LABEL_APART 11.5 /* between the lines of two labels */
-#define CROWD 80         /* so many joined points still bear a mark each */
+#define CROWD 110        /* so many joined points still bear a mark each */
 
 static const struct type LABEL = {9, false, INK_TEXT};
 
@@ -152,6 +152,8 @@ void plot_levels(const struct pen *pen, const struct plot *p)
 
 double plot_radius(const struct chart *c)
 {
+    if (c->is_joined && c->point_count > CROWD / 2)
+        return 2.5; /* neighbours touch earlier on a line */
     return c->point_count <= 150 ? 3.2 : c->point_count <= 600 ? 2.5 : c->point_count <= 2000 ? 1.8 : 1.3;
 }
 
