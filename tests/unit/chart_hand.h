@@ -10,9 +10,11 @@
 #include "guide/chart.h"
 
 static const struct chart_frame FRAME = {.who = "ana", .span = "3 Sep to 24 Nov 2026"};
-static const struct learning_plan PLAN = {.adequate = 0.1, .inadequate = 0.25, .reach = 2.5, .lose = 2.75, .horizon = 100,
-                                          .right_within_mmhg = 5};
-static const struct agree_frame AGAINST = {.plan = PLAN};
+#define HAND_PLAN {.adequate = 0.1, .inadequate = 0.25, .reach = 2.5, .lose = 2.75, .horizon = 100, .right_within_mmhg = 5}
+static const struct learning_plan PLAN = HAND_PLAN;
+static const struct agree_frame AGAINST = {.plan = HAND_PLAN};
+
+#define EQ(got, want) ck_assert_double_eq_tol(got, want, 1e-12)
 
 /* One measurer's pairs so far; large. */
 struct hand {

@@ -131,11 +131,11 @@ START_TEST(levels_bear_their_figures)
     ck_assert_str_eq(c.title, "systolic: ana less the second listener");
     ck_assert_str_eq(c.y.label, "difference, mmHg");
     snprintf(want, sizeof want, "bias %+.1f", f[FIGURE_BIAS].value);
-    ck_assert_double_eq(hand_level(&c, want)->at, f[FIGURE_BIAS].value);
+    EQ(hand_level(&c, want)->at, f[FIGURE_BIAS].value);
     snprintf(want, sizeof want, "limit %+.1f", f[FIGURE_LOWER].value);
-    ck_assert_double_eq(hand_level(&c, want)->at, f[FIGURE_LOWER].value);
+    EQ(hand_level(&c, want)->at, f[FIGURE_LOWER].value);
     snprintf(want, sizeof want, "limit %+.1f", f[FIGURE_UPPER].value);
-    ck_assert_double_eq(hand_level(&c, want)->at, f[FIGURE_UPPER].value);
+    EQ(hand_level(&c, want)->at, f[FIGURE_UPPER].value);
     HAS(c.note, "48 pairs");
     HAS_NOT(c.note, "outside");
     hand_is_sound(&c);
@@ -210,8 +210,8 @@ START_TEST(the_5_mmHg_are_drawn_where_no_other_line_is_close)
     for (int i = 0; i < 40; i++)
         hand_pair(&h, 120 + i + i % 3 * 6 - 6, 120 + i); /* and near 9.7 */
     hand_difference(&h, &c);
-    ck_assert_double_eq(hand_level(&c, "+5")->at, 5);
-    ck_assert_double_eq(hand_level(&c, "-5")->at, -5);
+    EQ(hand_level(&c, "+5")->at, 5);
+    EQ(hand_level(&c, "-5")->at, -5);
     ck_assert_ptr_null(hand_level(&c, "+10"));
     hand_begin(&h);
     for (int i = 0; i < 40; i++)
@@ -251,7 +251,7 @@ START_TEST(digits_beyond_chance_are_marked)
     for (int i = 1; i < 6; i++)
         ck_assert_msg(!c.bars[i].is_marked, "%s", c.bars[i].label);
     ck_assert_double_eq_tol(c.bars[0].value, 100.0 * 60 / 168, 1e-12);
-    ck_assert_double_eq(c.bars[4].expected, 20);
+    EQ(c.bars[4].expected, 20);
     ck_assert_double_lt(c.bars[5].expected, 0);
     HAS(c.note, "168 even values, 3 Sep");
     hand_is_sound(&c);
@@ -272,7 +272,7 @@ START_TEST(odd_values_stand_apart_as_a_share_of_all_whole_ones)
     struct digit_tally d = {.even = {8, 8, 8, 8, 8}, .odd = 10, .not_whole = 4};
     chart_digits(&c, &FRAME, SIDE_SYSTOLIC, &d);
     ck_assert_str_eq(c.bars[5].label, "odd");
-    ck_assert_double_eq(c.bars[5].value, 20);
+    EQ(c.bars[5].value, 20);
     ck_assert(c.bars[5].is_marked);
     HAS(c.note, "10 odd");
     HAS(c.note, "4 not whole, left out");
@@ -313,7 +313,7 @@ START_TEST(releases_lie_on_their_days_between_the_bounds)
     ck_assert_int_eq(c.point_count, 3);
     ck_assert_int_eq(c.points[0].count, 2);
     ck_assert(c.points[1].is_marked);
-    ck_assert_double_eq(c.points[2].x, chart_days_of(20261124));
+    EQ(c.points[2].x, chart_days_of(20261124));
     ck_assert_double_eq_tol(c.points[2].y, 4.1, 1e-12);
     ck_assert_str_eq(hand_level(&c, "at least")->label, "at least 2.0");
     ck_assert_str_eq(hand_level(&c, "at most")->label, "at most 3.0");
@@ -362,13 +362,13 @@ START_TEST(signals_are_labelled_and_curves_begin_anew)
     HAS(c.signs[1].label, "lost, pair ");
     HAS(c.signs[2].label, "reached, pair ");
     ck_assert(c.signs[0].is_reached && !c.signs[1].is_reached);
-    ck_assert_double_eq(c.signs[0].y, PLAN.reach);
+    EQ(c.signs[0].y, PLAN.reach);
     ck_assert_str_eq(hand_level(&c, "reached at")->label, "reached at 2.5");
     ck_assert_ptr_nonnull(hand_level(&c, "lost at"));
     ck_assert(c.is_joined);
     for (int i = 0; i + 1 < c.point_count; i++)
         if (c.points[i].x > 0 && c.points[i].x + 1e-9 > c.points[i + 1].x)
-            ck_assert_double_eq(c.points[i + 1].y, 0);
+            EQ(c.points[i + 1].y, 0);
     int wrong = 0, marks = 0;
     for (int i = 0; i < c.point_count; i++) {
         wrong += c.points[i].is_marked;
