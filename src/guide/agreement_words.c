@@ -6,7 +6,7 @@
 #include "guide/progress.h"
 #include "stillarm/text.h"
 
-enum { LABEL_COLUMNS = 24, CELL_COLUMNS = 26, CELL_CAP = 160, LINE_CAP = 240 };
+enum { LABEL_COLUMNS = 24, CELL_COLUMNS = 26, WIDTH = 78, CELL_CAP = 160, LINE_CAP = 240 };
 
 struct lines {
     progress_line_fn say;
@@ -124,20 +124,37 @@ static const struct group GROUPS[] = {
       { { FIGURE_BELOW, "below it" }, { FIGURE_BELOW_P, "chance of so many" } }, 2 },
 };
 
+/* What there is on the label's line, and the reason for what there is not below it where both do not fit. */
+static void say_labelled(const struct lines *out, int columns, const char *label, const char *text)
+{
+    char line[LINE_CAP];
+    struct text t;
+    text_init(&t, line, sizeof line);
+    text_addf(&t, "  %-*s", columns - 2, label);
+    if (t.len + strlen(text) <= WIDTH) {
+        text_add(&t, text);
+        say_line(out, LINE_ROW, line);
+        return;
+    }
+    const char *reason = strstr(text, "; ");
+    text_add_bytes(&t, text, reason != NULL ? (size_t)(reason - text) : 0);
+    say_line(out, LINE_ROW, line);
+    (void)snprintf(line, sizeof line, "    %s", reason != NULL ? reason + 2 : text);
+    say_line(out, LINE_ROW, line);
+}
+
 /* Too long for its column: a line for each side, and one alone where both lack the same. */
 static void say_row_long(const struct lines *out, const char *label, const struct agreement *a, enum side_figure which)
 {
     const struct figure *sys = &a->side[SIDE_SYSTOLIC].figure[which], *dia = &a->side[SIDE_DIASTOLIC].figure[which];
     const bool is_one = sys->lack != LACK_NONE && sys->lack == dia->lack && sys->need == dia->need;
     for (int side = 0; side < (is_one ? 1 : SIDE_COUNT); side++) {
-        char line[LINE_CAP];
+        char text[CELL_CAP];
         struct text t;
-        text_init(&t, line, sizeof line);
-        text_addf(&t, "  %-*s", LABEL_COLUMNS - 2, side == 0 ? label : "");
-        if (!is_one)
-            text_addf(&t, "%s: ", side == SIDE_SYSTOLIC ? "sys" : "dia");
+        text_init(&t, text, sizeof text);
+        text_add(&t, is_one ? "" : side == SIDE_SYSTOLIC ? "sys: " : "dia: ");
         add_figure(&t, &a->side[side].figure[which], &SIDE_FIGURES[which], false);
-        say_line(out, LINE_ROW, line);
+        say_labelled(out, LABEL_COLUMNS, side == 0 ? label : "", text);
     }
 }
 
@@ -268,12 +285,11 @@ static void say_joint(const struct lines *out, const struct agreement *a)
 {
     say_heading(out, "Both sides together (95 % limits)");
     for (int i = 0; i < JOINT_FIGURE_COUNT; i++) {
-        char line[LINE_CAP];
+        char text[CELL_CAP];
         struct text t;
-        text_init(&t, line, sizeof line);
-        text_addf(&t, "  %-*s", LABEL_COLUMNS + 2, JOINT_FIGURES[i].say);
+        text_init(&t, text, sizeof text);
         add_figure(&t, &a->joint[i], &JOINT_FIGURES[i], false);
-        say_line(out, LINE_ROW, line);
+        say_labelled(out, LABEL_COLUMNS + 2, JOINT_FIGURES[i].say, text);
     }
 }
 
@@ -336,9 +352,10 @@ void say_agreement(const struct agreement *a, progress_line_fn say, void *user)
         say_line(&out, LINE_INSTRUCTION, "No pairs: there is nothing to say yet.");
         return;
     }
-    (void)snprintf(line, sizeof line, "%lld pair%s of %lld subject%s%s", (long long)a->n, a->n == 1 ? "" : "s",
+    (void)snprintf(line, sizeof line, "%lld pair%s of %lld subject%s%s%s", (long long)a->n, a->n == 1 ? "" : "s",
                    (long long)a->subjects, a->subjects == 1 ? "" : "s",
-                   a->has_learning ? "" : ", one under two measurers being two");
+                   a->has_learning ? "" : ", one under two measurers being two",
+                   a->n < STANDARDS[0].n_min ? ": few, so that all of it may be far off" : "");
     say_line(&out, LINE_INSTRUCTION, line);
     for (int side = 0; side < SIDE_COUNT; side++)
         say_side(&out, side, &a->side[side]);
