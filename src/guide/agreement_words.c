@@ -352,11 +352,12 @@ void say_agreement(const struct agreement *a, progress_line_fn say, void *user)
         say_line(&out, LINE_INSTRUCTION, "No pairs: there is nothing to say yet.");
         return;
     }
-    (void)snprintf(line, sizeof line, "%lld pair%s of %lld subject%s%s%s", (long long)a->n, a->n == 1 ? "" : "s",
+    (void)snprintf(line, sizeof line, "%lld pair%s of %lld subject%s%s", (long long)a->n, a->n == 1 ? "" : "s",
                    (long long)a->subjects, a->subjects == 1 ? "" : "s",
-                   a->has_learning ? "" : ", one under two measurers being two",
-                   a->n < STANDARDS[0].n_min ? ": few, so that all of it may be far off" : "");
+                   a->has_learning ? "" : ", one under two measurers being two");
     say_line(&out, LINE_INSTRUCTION, line);
+    if (a->n < STANDARDS[0].n_min)
+        say_line(&out, LINE_NOTE, "So few pairs prove little: all of it may be far off.");
     for (int side = 0; side < SIDE_COUNT; side++)
         say_side(&out, side, &a->side[side]);
     for (size_t i = 0; i < ARRAY_LEN(GROUPS); i++)
