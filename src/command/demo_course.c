@@ -39,8 +39,8 @@ static const struct trainee TRAINEES[] = {
       .fellow_pct = 15, .alone_pct = 10, .skips_pct = 8, .fast_in = 1, .witnessed_in = 24 },
     /* Hears late, likes zeros, lets go quickly, and does not like to wait. */
     { .who = DEMO_NOT_YET, .fellow = DEMO_READY, .seed = 5, .first_day_ago = 87, .last_day_ago = 9, .sittings = 24, .readings = 2,
-      .minute_of_day = 11 * 60 + 25, .first_subject = 205, .settles = 20,
-      .off_mmhg_x10 = { { -70, -55 }, { 35, 20 } }, .spread_marks = { 2, 2 }, .rate_x10 = { 42, 36 }, .rate_spread_x10 = 7,
+      .minute_of_day = 11 * 60 + 25, .first_subject = 205, .settles = 18,
+      .off_mmhg_x10 = { { -70, -30 }, { 35, 15 } }, .spread_marks = { 2, 1 }, .rate_x10 = { 42, 36 }, .rate_spread_x10 = 7,
       .zeros_pct = 45, .fellow_pct = 12, .alone_pct = 12, .hasty_pct = 25, .skips_pct = 30, .fast_in = 6,
       .witnessed_in = 21 },
     /* Began the other day. */
