@@ -103,17 +103,19 @@ static uint64_t stir(uint64_t x)
 }
 
 /* Loads of a fixed size, overlapping in the middle, are several times faster than a loop over bytes. */
-static struct row_key key_of(const struct csv_cell *c, uint32_t owner)
+static inline uint64_t bits_of(const char *text, size_t len)
 {
-    struct row_key k = { .owner = owner, .len = (uint32_t)c->len, .text = c->text };
-    if (c->len == 8)
-        k.bits = load(c->text, 8);
-    else if (c->len >= 4 && c->len < 8)
-        k.bits = load(c->text, 4) | load(c->text + c->len - 4, 4) << 32;
-    else
-        for (size_t i = 0; i < c->len; i++)
-            k.bits = (c->len < 4 ? k.bits << 8 : stir(k.bits)) ^ (unsigned char)c->text[i];
-    return k;
+    uint64_t bits = 0;
+    if (len >= 4 && len <= 8)
+        return load(text, 4) | load(text + len - 4, 4) << 32;
+    for (size_t i = 0; i < len; i++)
+        bits = (len < 4 ? bits << 8 : stir(bits)) ^ (unsigned char)text[i];
+    return bits;
+}
+
+static inline struct row_key key_of(const struct csv_cell *c, uint32_t owner)
+{
+    return (struct row_key){ .bits = bits_of(c->text, c->len), .owner = owner, .len = (uint32_t)c->len, .text = c->text };
 }
 
 static bool is_same(const struct row_key *a, const struct row_key *b)
@@ -427,16 +429,15 @@ static void copy_name(char *to, const struct csv_cell *c)
     memcpy(to + c->len - 4, c->text + c->len - 4, 4);
 }
 
-static void wait_for_cell(struct agree_rows *r, struct row_queue *q, struct measurer *m, const struct agree_pair *p,
-                          const struct csv_cell *subject, struct row_place at)
+/* Its pair is there already. */
+static void wait_for_cell(const struct agree_rows *r, struct row_waiting *w, struct measurer *m, const struct csv_cell *subject,
+                          struct row_place at)
 {
-    struct row_waiting *w = &q->rows[q->count++];
     w->measurer = m;
-    w->pair = *p;
     w->at = at;
     w->column = subject->column;
-    w->subject = key_of(subject, m->number);
-    w->subject.text = w->name;
+    w->subject = (struct row_key){ .bits = bits_of(subject->text, subject->len), .owner = m->number,
+                                   .len = (uint32_t)subject->len, .text = w->name };
     copy_name(w->name, subject);
     w->hash = hash_of(&w->subject);
     if (r->subjects.cap > 0)
@@ -455,11 +456,11 @@ static enum status refuse_after_waiting(struct agree_rows *r, struct row_queue *
 
 static enum status take_row(struct agree_rows *r, struct row_queue *q, struct row_place at, const struct csv_cell *cells, struct err *e)
 {
-    struct agree_pair p;
+    struct row_waiting *w = &q->rows[q->count];
     const struct csv_cell *measurer = &cells[COLUMN_MEASURER], *subject = &cells[COLUMN_SUBJECT];
     const struct row_key k = key_of(measurer, NO_OWNER);
     struct measurer *m = look_up(&r->names, &k);
-    const bool is_fine = take_values(cells, &p) && subject->len <= AGREE_NAME_MAX;
+    const bool is_fine = take_values(cells, &w->pair) && subject->len <= AGREE_NAME_MAX;
     if (!is_fine || (!m && !(is_fine_name(measurer->text, measurer->len) && is_fine_name(subject->text, subject->len))))
         return refuse_after_waiting(r, q, at, cells, e);
     if (!m && is_other(r, measurer)) {
@@ -470,8 +471,8 @@ static enum status take_row(struct agree_rows *r, struct row_queue *q, struct ro
     m = m ? m : add_measurer(r, &k, &why);
     if (!m)
         return err_set(e, why.code, "%s:%lld: %s", at.file, (long long)at.line, why.text);
-    wait_for_cell(r, q, m, &p, subject, at);
-    return q->count == WAITING_MAX ? add_all_waiting(r, q, e) : ST_OK;
+    wait_for_cell(r, w, m, subject, at);
+    return ++q->count == WAITING_MAX ? add_all_waiting(r, q, e) : ST_OK;
 }
 
 static int by_name(const void *a, const void *b)
