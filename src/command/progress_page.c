@@ -50,7 +50,7 @@ static void watch(void *user, int64_t done, int64_t of)
 static enum status open_yardstick(struct pages *ps, struct err *e)
 {
     const struct protocols *protocols = &ps->ui->w->protocols;
-    enum status status = yardsticks_load(NULL, protocols, &ps->yardsticks, e);
+    enum status status = yardsticks_load(ps->ui->w->protocol_dir, protocols, &ps->yardsticks, e);
     if (status != ST_OK)
         return status;
     ps->ask.yardstick = yardsticks_find(&ps->yardsticks, YARDSTICK_USUAL);

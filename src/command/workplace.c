@@ -33,10 +33,10 @@ static enum status find_path(struct workplace *w, const struct command_line *lin
 enum status workplace_open(struct workplace *w, const struct command_line *line, enum store_mode mode,
                            enum workplace_needs needs, struct err *e)
 {
-    *w = (struct workplace){ 0 };
+    *w = (struct workplace){ .protocol_dir = line->value[OPTION_PROTOCOL_DIR] };
     enum status status = find_path(w, line, e);
     if (status == ST_OK && needs == WORKPLACE_STORE_AND_PROTOCOLS) {
-        status = protocols_load(line->value[OPTION_PROTOCOL_DIR], &w->protocols, e);
+        status = protocols_load(w->protocol_dir, &w->protocols, e);
         w->has_protocols = true;
         workplace_say_faults(&w->protocols);
         procedures_load(&w->procedures);

@@ -12,6 +12,7 @@
 struct workplace {
     struct store *store;
     char path[1024]; /* of the store */
+    const char *protocol_dir; /* as the command line names it; NULL: the usual one */
     struct protocols protocols;
     bool has_protocols;
     struct procedures procedures; /* with the protocols */

@@ -78,6 +78,16 @@ void chart_say_figure(const struct chart_axis *axis, double v, char *out, size_t
     snprintf(out, cap, "%.*f", decimals_of(axis->tick), is_zero ? 0.0 : v);
 }
 
+/* The lowest multiple of a step that is not below. */
+static double multiple_from(double low, double step)
+{
+    double n = low / step;
+    if (!chart_is_figure(n))
+        return low;
+    double whole = (double)(int64_t)n;
+    return (whole < n - 1e-9 ? whole + 1 : whole) * step;
+}
+
 bool chart_ticks(const struct chart_axis *axis, int most, struct chart_ticks *out)
 {
     static const double TIMES[] = { 2, 2.5, 2 }; /* 1, 2, 5, 10, 20 ... */
@@ -87,7 +97,8 @@ bool chart_ticks(const struct chart_axis *axis, int most, struct chart_ticks *ou
     for (size_t i = 0; span / (step * times) + 1 > most; i++)
         times *= TIMES[i % ARRAY_LEN(TIMES)];
     out->step = step * times;
-    out->count = (int)(span / out->step + 1e-9) + 1;
+    out->first = times > 1.5 && !axis->is_day ? multiple_from(axis->low, out->step) : axis->low;
+    out->count = (int)((axis->high - out->first) / out->step + 1e-9) + 1;
     return true;
 }
 
@@ -183,7 +194,7 @@ static void draw_left_figures(struct field *f)
     if (!chart_ticks(&f->c->y, (f->rows + 1) / 2 + (f->rows < 5), &t))
         return;
     for (int i = 0; i < t.count; i++) {
-        double v = f->c->y.low + i * t.step;
+        double v = t.first + i * t.step;
         struct cell_words w;
         char figure[40];
         int row = row_of(f, v < f->c->y.high ? v : f->c->y.high);
@@ -208,7 +219,7 @@ void chart_draw_figures(struct cells *cs, const struct chart_axis *axis, int row
                 return;
             end = -GAP;
             for (int i = 0; i < t.count; i++) {
-                double v = axis->low + i * t.step;
+                double v = t.first + i * t.step;
                 char figure[40];
                 struct cell_words w;
                 int col = left + chart_cell_of(axis, cols, v < axis->high ? v : axis->high), from;
@@ -465,7 +476,7 @@ static int widest_figure(const struct chart_axis *axis, int rows, bool is_ascii)
         return most;
     for (int i = 0; i < t.count; i++) {
         char figure[40];
-        chart_say_figure(axis, axis->low + i * t.step, figure, sizeof figure);
+        chart_say_figure(axis, t.first + i * t.step, figure, sizeof figure);
         most = greater(most, width_of(figure, is_ascii));
     }
     return most;

@@ -9,8 +9,8 @@
 #define CELLS_COLS_MIN 40
 
 struct chart_ticks {
-    double step;
-    int count; /* of figures: at the axis's low end, a step further ... */
+    double first, step;
+    int count;
 };
 
 /** What marks mean, and the words of an axis above and one below. */
@@ -27,7 +27,7 @@ void chart_draw_keys(struct cells *cs, const struct chart_keys *k, const struct 
 bool chart_is_figure(double v);
 /** The cell of a value, from 0 at the low end; -1 outside. */
 int chart_cell_of(const struct chart_axis *axis, int cells, double v);
-/** At most `most` of an axis's figures; false: none can be told. */
+/** At most `most` of an axis's figures, round ones where not all are taken; false: none can be told. */
 bool chart_ticks(const struct chart_axis *axis, int most, struct chart_ticks *out);
 void chart_say_figure(const struct chart_axis *axis, double v, char *out, size_t cap);
 /** An axis's figures in a row, as many as keep apart, and a tick above each in tick_row. */

@@ -136,6 +136,18 @@ START_TEST(both_axes_have_figures_and_units)
 }
 END_TEST
 
+START_TEST(figures_on_an_axis_are_round_where_not_all_fit)
+{
+    difference();
+    c.y = (struct chart_axis){ "difference, mmHg", -6, 11, 1, false };
+    draw(15, 76, true);
+    must(" 0+");
+    must("10+");
+    must("-5+");
+    must_not("-6+");
+}
+END_TEST
+
 START_TEST(one_few_and_many_have_shapes_and_are_said)
 {
     difference();
@@ -465,6 +477,7 @@ int main(void)
     tcase_add_test(t, every_level_has_its_label_at_the_right_edge_of_its_row);
     tcase_add_test(t, levels_are_told_apart_by_stroke);
     tcase_add_test(t, both_axes_have_figures_and_units);
+    tcase_add_test(t, figures_on_an_axis_are_round_where_not_all_fit);
     tcase_add_test(t, one_few_and_many_have_shapes_and_are_said);
     tcase_add_test(t, a_marked_point_has_another_shape);
     tcase_add_test(t, points_of_one_cell_are_counted_together);
