@@ -16,6 +16,7 @@
 /* Everything that a run needs; large, and one at a time. */
 static struct agree_job {
     const struct command_line *line;
+    char file[300], plot[300]; /* names, safe to show */
     struct protocols protocols;
     struct yardsticks yardsticks;
     const struct yardstick *yardstick;
@@ -57,10 +58,12 @@ static enum status take_yardstick(struct agree_job *j, struct err *e)
         return st;
     j->yardstick = yardsticks_find(&j->yardsticks, id ? id : YARDSTICK_USUAL);
     if (!j->yardstick)
-        return err_set(e, id ? ST_USAGE : ST_NOT_FOUND, "There is no sound yardstick `%.40s`. Its file is assets/yardsticks/%.40s.yardstick.",
-                       id ? id : YARDSTICK_USUAL, id ? id : YARDSTICK_USUAL);
+        return err_set(e, id ? ST_USAGE : ST_NOT_FOUND, "There is no sound yardstick `%.40s` (docs/yardstick-files.md).%s%.300s",
+                       id ? id : YARDSTICK_USUAL, j->yardsticks.fault_count > 0 ? " Left out: " : "",
+                       j->yardsticks.fault_count > 0 ? j->yardsticks.faults[0] : "");
     j->frame.plan = j->yardstick->plan;
     j->frame.scheme = j->yardstick->categories[0] ? protocols_scheme(&j->protocols, j->yardstick->categories) : NULL;
+    agree_frame_mark(&j->frame);
     return ST_OK;
 }
 
@@ -125,7 +128,7 @@ static void draw_side(struct agree_job *j, const struct chart_frame *f, int side
         chart_difference(c, f, (enum side)side, &j->all, &j->grid[side]);
 }
 
-static enum status plot(struct agree_job *j, const char *name, struct err *e)
+static enum status plot(struct agree_job *j, struct err *e)
 {
     struct chart_frame f = { .who = "all measurers" };
     const struct agree_rows *r = &j->rows;
@@ -139,8 +142,7 @@ static enum status plot(struct agree_job *j, const char *name, struct err *e)
     text_init(&heading, j->sheet.heading, sizeof j->sheet.heading);
     text_add(&heading, f.who);
     text_add(&heading, ": ");
-    text_add(&heading, strrchr(name, '/') ? strrchr(name, '/') + 1 : name);
-    text_defuse(j->sheet.heading);
+    text_add(&heading, strrchr(j->file, '/') ? strrchr(j->file, '/') + 1 : j->file);
     day_print(clock_day(clock_unix_ms()), j->sheet.date);
     if (is_learning)
         chart_learning(&j->sheet.panel[0], &f, &j->frame.plan, &j->path, &r->measurers[0]->tally.learning);
@@ -149,30 +151,40 @@ static enum status plot(struct agree_job *j, const char *name, struct err *e)
     return chart_write(&j->sheet, j->form, j->line->value[OPTION_PLOT], e);
 }
 
-static enum status answer(struct agree_job *j, const char *name, struct err *e)
+static enum status answer(struct agree_job *j, struct err *e)
 {
-    const struct agree_answer a = { .file = name, .rows = &j->rows, .yardstick = j->yardstick, .frame = &j->frame, .all = &j->all };
+    const struct agree_answer a = { .file = j->file, .rows = &j->rows, .yardstick = j->yardstick, .frame = &j->frame, .all = &j->all };
     char left_out[600];
     agree_say_left_out(&j->rows, left_out, sizeof left_out);
     if (j->rows.bad > 0)
         fprintf(stderr, "stillarm: %s The first: %s\n", left_out, j->rows.first_bad.text);
     if (j->rows.of && j->rows.count == 0)
-        return err_set(e, ST_RANGE, "%.200s has no row of the measurer `%.64s`, but %lld of others. Capitals count.", name, j->rows.of,
+        return err_set(e, ST_RANGE, "%.200s has no row of the measurer `%.64s`, but %lld of others. Capitals count.", j->file, j->rows.of,
                        (long long)j->rows.others);
-    enum status st = j->line->value[OPTION_PLOT] ? plot(j, name, e) : ST_OK;
+    enum status st = j->line->value[OPTION_PLOT] ? plot(j, e) : ST_OK;
     if (st == ST_OK && j->line->value[OPTION_JSON])
         st = agree_print_json(&a, stdout, e);
     else if (st == ST_OK)
         agree_print_text(&a, stdout);
+    if (st == ST_OK && j->plot[0] && !j->line->value[OPTION_JSON])
+        printf("\nThe graph `%s` is in %s.\n", CHART_WORDS[j->graph], j->plot);
     return st;
+}
+
+static void keep_shown(char *out, size_t cap, const char *name)
+{
+    (void)text_copy(out, cap, name);
+    text_defuse(out);
 }
 
 int verb_agree(const struct command_line *line)
 {
     struct err e = { .code = ST_OK };
-    const char *path = line->words[0], *name = strcmp(path, "-") == 0 ? "standard input" : path;
+    const char *path = line->words[0];
     memset(&JOB, 0, sizeof JOB);
     JOB.line = line;
+    keep_shown(JOB.file, sizeof JOB.file, strcmp(path, "-") == 0 ? "standard input" : path);
+    keep_shown(JOB.plot, sizeof JOB.plot, line->value[OPTION_PLOT] ? line->value[OPTION_PLOT] : "");
     enum status st = take_graph(&JOB, &e);
     if (st == ST_OK)
         st = take_yardstick(&JOB, &e);
@@ -180,7 +192,7 @@ int verb_agree(const struct command_line *line)
         st = read_rows(&JOB, path, &e);
     if (st == ST_OK) {
         conclude(&JOB);
-        st = answer(&JOB, name, &e);
+        st = answer(&JOB, &e);
     }
     agree_rows_free(&JOB.rows);
     yardsticks_free(&JOB.yardsticks);

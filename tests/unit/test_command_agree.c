@@ -49,6 +49,7 @@ static const struct run_row LINES[] = {
     { PAIRS "$S agree p.csv --plot x.txt", EXIT_USAGE, ".pdf" },
     { PAIRS "$S agree p.csv --plot x.pdf --graph learning", EXIT_USAGE, "one measurer's, and the file has 2. Name one: --of ID" },
     { PAIRS "touch x.pdf; $S agree p.csv --plot x.pdf", EXIT_FILES, "x.pdf" },
+    { PAIRS "cp p.csv \"$(printf 'a\\033[31m.csv')\"; $S agree a*.csv", EXIT_FINE, "a?[31m.csv: 8 rows" },
     { PAIRS "$S agree p.csv --csv", EXIT_USAGE, "agree takes no --csv" },
     { PAIRS "$S agree p.csv > /dev/full", EXIT_FILES, "could not be written" },
     { PAIRS "$S agree p.csv --json > /dev/full", EXIT_FILES, "could not be written" },
@@ -211,7 +212,7 @@ END_TEST
 
 START_TEST(a_graph_is_written_of_each_kind)
 {
-    must(PAIRS "$S agree p.csv --plot a.pdf && head -c 4 a.pdf | grep PDF");
+    must(PAIRS "$S agree p.csv --plot a.pdf | grep 'The graph `difference` is in a.pdf.' && head -c 4 a.pdf | grep PDF");
     must("$S agree p.csv --plot a.svg --graph digits --json >/dev/null && grep -q '<svg' a.svg");
     must("$S agree p.csv --plot a.png --graph learning --of ana && head -c 4 a.png | grep PNG");
     must("! $S agree p.csv --plot a.png --graph learning --of ana && head -c 4 a.png | grep PNG");
