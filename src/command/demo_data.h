@@ -7,7 +7,7 @@
 
 /** The PIN of each of its people is the short name and this. Shown on the demo's pages: it keeps nobody from anything. */
 #define DEMO_PIN_END "-demo"
-#define DEMO_PINS "ana-demo, ben-demo, dora-demo"
+#define DEMO_PINS "ana-demo, dora-demo and so on"
 
 /** Fill an empty store. Every sitting goes through the engine; one that it refuses is an error. */
 enum status demo_fill(struct workplace *w, struct err *e) MUST_USE;

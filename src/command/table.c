@@ -192,9 +192,10 @@ const struct command_row COMMANDS[] = {
       .help = "Writes a whole, consistent copy, even while a sitting runs. An existing file is not touched.",
       .examples = "stillarm backup /media/stick/booth2.db", .words_min = 1, .words_max = 1, .run = verb_backup },
     { .name = "demo", .arguments = "[--play]", .summary = "look around in a throw-away store of invented data",
-      .help = "Fills a store in a temporary folder with invented people, kit and sittings and opens the home page. "
-              "The folder is removed at the end; the PINs of its people stand on its pages. --play runs a whole sitting by itself on the real screens, the clock "
-              "sped up; every page says so. Keys still work: q ends it.",
+      .help = "Fills a store in a temporary folder with invented people, kit and sittings, three months of a course among "
+              "them, and opens the home page. The folder is removed at the end; what the PINs of its people are stands on "
+              "its pages. --play runs a whole sitting by itself on the real screens, the clock sped up; every page says so. "
+              "Keys still work: q ends it.",
       .examples = "stillarm demo\nstillarm demo --play", .options = BIT(OPTION_PLAY), .run = verb_demo },
     { .name = NULL },
 };
