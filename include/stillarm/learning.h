@@ -26,13 +26,14 @@ struct learning_weights { double reach_right, reach_wrong, lose_right, lose_wron
 void learning_weights(const struct learning_plan *p, struct learning_weights *out);
 
 struct learning_state {
+    struct learning_weights weights; /* of the plan, from the first answer on: they take logarithms */
     int64_t answers, wrong;
     double height;      /* of the curve that runs now, from 0 */
     int64_t reached_at; /* the answer at which the skill was last signalled, from 1; 0: not yet, or lost since */
     int64_t lost_at;    /* the answer at which it was last signalled lost; 0: never. Then the learning curve begins anew */
 };
 void learning_begin(struct learning_state *s);
-/** One more answer. Nothing is signalled twice. */
+/** One more answer; all of a state by one plan. Nothing is signalled twice. */
 void learning_take(struct learning_state *s, const struct learning_plan *p, bool is_right);
 
 /** Exact chances, by summing over all ways the curve can go. */

@@ -28,12 +28,6 @@ static bool has_come_to(double sum, double height)
     return sum > height - ROUNDED_OFF;
 }
 
-/* What an answer adds to the learning curve, and takes off the keeping one. One logarithm: this is asked of every pair. */
-static double weight_of(const struct learning_plan *p, bool is_right)
-{
-    return is_right ? log((1.0 - p->adequate) / (1.0 - p->inadequate)) : log(p->adequate / p->inadequate);
-}
-
 void learning_begin(struct learning_state *s)
 {
     memset(s, 0, sizeof *s);
@@ -42,10 +36,14 @@ void learning_begin(struct learning_state *s)
 void learning_take(struct learning_state *s, const struct learning_plan *p, bool is_right)
 {
     const bool is_keeping = s->reached_at > 0;
-    const double weight = weight_of(p, is_right);
+    struct learning_weights *w = &s->weights;
+    if (!(w->reach_right > 0.0))
+        learning_weights(p, w);
+    const double height = s->height + (is_keeping ? (is_right ? w->lose_right : w->lose_wrong)
+                                                  : (is_right ? w->reach_right : w->reach_wrong));
     s->answers++;
     s->wrong += is_right ? 0 : 1;
-    s->height = fmax(0.0, s->height + (is_keeping ? -weight : weight));
+    s->height = height > 0.0 ? height : 0.0;
     if (!has_come_to(s->height, is_keeping ? p->lose : p->reach))
         return;
     s->height = 0.0;

@@ -217,6 +217,27 @@ START_TEST(without_a_scheme_there_are_no_categories)
 }
 END_TEST
 
+START_TEST(marks_change_nothing_but_the_time)
+{
+    static struct agree_hand plain, marked;
+    uint64_t seed = 5;
+    agree_hand_begin(&plain, _i ? &AGREE_HAND_SCHEME : NULL);
+    agree_hand_begin(&marked, plain.frame.scheme);
+    agree_frame_mark(&marked.frame);
+    for (int i = 0; i < 20000; i++) {
+        const int64_t unit = i % 3 == 0 ? 1 : AGREE_UNIT, top = 400 * AGREE_UNIT / unit;
+        const int64_t a = unit * (agree_hand_random(&seed, top) - top / 10), b = a + unit * agree_hand_random(&seed, 9);
+        const int64_t lower = unit * agree_hand_random(&seed, 60);
+        agree_hand_exact(&plain, i % HAND_SUBJECTS, a, b, lower);
+        agree_hand_exact(&marked, i % HAND_SUBJECTS, a, b, lower);
+    }
+    agree_hand_exact(&plain, 0, INT64_C(4294967296) + 120 * AGREE_UNIT, AGREE_VALUE_MAX, AGREE_VALUE_MAX);
+    agree_hand_exact(&marked, 0, INT64_C(4294967296) + 120 * AGREE_UNIT, AGREE_VALUE_MAX, AGREE_VALUE_MAX);
+    ck_assert_int_gt(plain.tally.digits[SIDE_SYSTOLIC][EAR_MEASURER].not_whole, 0);
+    ck_assert_mem_eq(&plain.tally, &marked.tally, sizeof plain.tally);
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("agreement pairs");
@@ -233,6 +254,7 @@ int main(void)
     tcase_add_loop_test(t, values_near_a_boundary_are_counted_on_their_side_of_it, 0, 11);
     tcase_add_test(t, a_pair_lies_in_the_bands_that_category_of_names);
     tcase_add_test(t, without_a_scheme_there_are_no_categories);
+    tcase_add_loop_test(t, marks_change_nothing_but_the_time, 0, 2);
     suite_add_tcase(suite, t);
     SRunner *runner = srunner_create(suite);
     srunner_run_all(runner, CK_NORMAL);
