@@ -20,7 +20,7 @@ static const char *printed(const char *line)
 /* The number behind these words. */
 static double number_after(const char *text, const char *words)
 {
-    double number = NAN;
+    double number = 0;
     const char *at = strstr(text, words);
     ck_assert_msg(at && sscanf(at + strlen(words), "%lf", &number) == 1, "no number behind `%s`: %s", words, text);
     return number;

@@ -2,6 +2,7 @@
 /** @file test_store_open.c  Where the store lies, who may read it, and that it knows itself. */
 #include "fault/store_hand.h"
 #include "stillarm/text.h"
+#include "store/internal.h"
 
 START_TEST(default_path_follows_xdg_data_home)
 {
@@ -99,6 +100,21 @@ START_TEST(open_again_keeps_what_is_there)
     st = hand_open(STORE_WRITE);
     OK(store_setting_get(st, "place", value, sizeof value, &e));
     ck_assert_str_eq(value, "booth 2");
+    store_close(st);
+}
+END_TEST
+
+/* 2 is FULL, 0 OFF. */
+static const struct { enum store_mode mode; int synchronous; } WAITS[] = {{STORE_WRITE, 2}, {STORE_THROW_AWAY, 0}};
+
+START_TEST(open_waits_for_the_disk_but_for_what_is_thrown_away)
+{
+    struct store *st = hand_open(WAITS[_i].mode);
+    sqlite3_stmt *s = NULL;
+    ck_assert_int_eq(sqlite3_prepare_v2(st->db, "PRAGMA synchronous", -1, &s, NULL), SQLITE_OK);
+    ck_assert_int_eq(sqlite3_step(s), SQLITE_ROW);
+    ck_assert_int_eq(sqlite3_column_int(s, 0), WAITS[_i].synchronous);
+    sqlite3_finalize(s);
     store_close(st);
 }
 END_TEST
@@ -258,6 +274,7 @@ int main(void)
     tcase_add_test(c, open_marks_the_file_as_ours);
     tcase_add_test(c, open_makes_every_table_strict);
     tcase_add_test(c, open_again_keeps_what_is_there);
+    tcase_add_loop_test(c, open_waits_for_the_disk_but_for_what_is_thrown_away, 0, (int)ARRAY_LEN(WAITS));
     tcase_add_test(c, open_to_throw_away_makes_a_store_that_others_read);
     tcase_add_test(c, open_takes_an_empty_file_for_a_new_store);
     tcase_add_loop_test(c, open_takes_odd_names_for_files, 0, 4);
