@@ -442,6 +442,25 @@ START_TEST(a_course_of_signals_alone_forgets_its_beginning_and_says_so)
 }
 END_TEST
 
+START_TEST(a_course_of_ups_and_downs_without_end_stays_close_to_its_answers)
+{
+    struct learning_state s;
+    learning_begin(&s);
+    learning_path_begin(&path);
+    for (int i = 1; i <= 600000; i++) {
+        bool is_right = i % 40 < 30;
+        learning_take(&s, &PLAN, is_right);
+        learning_path_add(&path, &s, is_right);
+    }
+    ck_assert_int_ge(path.count, CHART_PATH_MAX / 2 - 1);
+    ck_assert_int_ge(path.every, 1);
+    ck_assert_int_lt(path.every, 600000 / (CHART_PATH_MAX / 4));
+    chart_learning(&c, &FRAME, &PLAN, &path, &s);
+    HAS(c.note, "from pair ");
+    hand_is_sound(&c);
+}
+END_TEST
+
 /* ---- all ---- */
 
 START_TEST(names_are_cut_on_whole_characters)
@@ -501,6 +520,7 @@ int main(void)
     tcase_add_test(t, before_a_signal_there_is_no_line_for_losing);
     tcase_add_test(t, a_long_course_keeps_its_signals);
     tcase_add_test(t, a_course_of_signals_alone_forgets_its_beginning_and_says_so);
+    tcase_add_test(t, a_course_of_ups_and_downs_without_end_stays_close_to_its_answers);
     tcase_add_test(t, names_are_cut_on_whole_characters);
     tcase_add_test(t, each_kind_has_a_word_of_its_own);
     SRunner *r = srunner_create(s);
