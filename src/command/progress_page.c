@@ -22,9 +22,7 @@ struct pages {
     struct yardsticks yardsticks;
     struct progress_ask ask;
     struct learning_rates rates;
-    struct progress_row *now, *before;
-    int cap;
-    bool is_short; /* of memory */
+    struct progress_rows rows;
     struct progress_group group;
     struct progress_view view;
     struct progress one;
@@ -67,59 +65,29 @@ static enum status open_yardstick(struct pages *ps, struct err *e)
     return ST_OK;
 }
 
-static bool has_room(struct pages *ps)
-{
-    if (ps->group.count < ps->cap)
-        return true;
-    int cap = ps->cap ? 2 * ps->cap : 16;
-    struct progress_row *rows = realloc(ps->now, (size_t)cap * sizeof *rows);
-    if (!rows)
-        return false;
-    ps->now = rows;
-    rows = realloc(ps->before, (size_t)cap * sizeof *rows);
-    if (!rows)
-        return false;
-    ps->before = rows;
-    ps->cap = cap;
-    return true;
-}
-
-static bool take_person(void *user, const struct progress *p, const struct progress_row *before)
-{
-    struct pages *ps = user;
-    ps->is_short = !has_room(ps);
-    if (ps->is_short)
-        return false;
-    progress_row_of(p, &ps->now[ps->group.count]);
-    ps->before[ps->group.count++] = *before;
-    return true;
-}
-
 /* The cursor stays on its person. */
 static void sort(struct pages *ps)
 {
     struct progress_group *g = &ps->group;
     char person[ITEM_CAP] = "";
     if (g->count > 0)
-        text_copy(person, sizeof person, ps->now[g->at].person);
-    progress_sort(ps->now, ps->before, g->count, g->order);
+        text_copy(person, sizeof person, ps->rows.now[g->at].person);
+    progress_sort(ps->rows.now, ps->rows.before, g->count, g->order);
     for (int i = 0; i < g->count; i++)
-        if (strcmp(ps->now[i].person, person) == 0)
+        if (strcmp(ps->rows.now[i].person, person) == 0)
             g->at = i;
 }
 
 static enum status read_group(struct pages *ps, struct err *e)
 {
     ps->began_ms = clock_awake_ms();
-    ps->group.count = 0;
-    enum status status = progress_load_all(ps->ui->w->store, &ps->ask, take_person, ps, e);
-    if (ps->is_short)
-        status = err_set(e, ST_NO_MEMORY, "There is not enough memory for the whole group. stillarm progress PERSON tells of one.");
-    ps->group.now = ps->now;
-    ps->group.before = ps->before;
+    enum status status = progress_load_rows(ps->ui->w->store, &ps->ask, &ps->rows, e);
+    ps->group.now = ps->rows.now;
+    ps->group.before = ps->rows.before;
+    ps->group.count = ps->rows.count;
     ps->group.since_day = ps->view.since_day = ps->ask.since_day;
     ps->group.at = 0;
-    progress_sort(ps->now, ps->before, ps->group.count, ps->group.order);
+    progress_sort(ps->rows.now, ps->rows.before, ps->group.count, ps->group.order);
     return status;
 }
 
@@ -136,6 +104,14 @@ static void measure(struct pages *ps)
 /* ---- a graph as a file ---- */
 
 static struct pages *writing; /* a form's save has no other way to what is shown */
+
+/* With its folder, which nobody knows who started the program from somewhere. */
+static void say_written(const char *path, char *out, size_t cap)
+{
+    char *whole = realpath(path, NULL);
+    snprintf(out, cap, "written: %.380s", whole ? whole : path);
+    free(whole);
+}
 
 static enum status save_graph(struct ui *ui, const struct form *f, struct err *e)
 {
@@ -154,7 +130,7 @@ static enum status save_graph(struct ui *ui, const struct form *f, struct err *e
     }
     free(s);
     if (status == ST_OK)
-        snprintf(writing->notice, sizeof writing->notice, "written: %.380s", path);
+        say_written(path, writing->notice, sizeof writing->notice);
     return status;
 }
 
@@ -226,7 +202,7 @@ static void open_person(struct pages *ps)
     ps->began_ms = clock_awake_ms();
     ps->view.leaf = LEAF_VERDICT;
     ps->view.at = 0;
-    if (progress_load(ps->ui->w->store, &ps->ask, ps->now[ps->group.at].person, &ps->one, &ps->one_before, &e) == ST_OK)
+    if (progress_load(ps->ui->w->store, &ps->ask, ps->rows.now[ps->group.at].person, &ps->one, &ps->one_before, &e) == ST_OK)
         show_person(ps);
     else
         text_copy(ps->notice, sizeof ps->notice, e.text);
@@ -295,7 +271,6 @@ void progress_page_run(struct ui *ui)
     if (!ps)
         return;
     yardsticks_free(&ps->yardsticks);
-    free(ps->now);
-    free(ps->before);
+    progress_rows_free(&ps->rows);
     free(ps);
 }

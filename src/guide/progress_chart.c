@@ -7,7 +7,7 @@
 #include "guide/chart_cells.h"
 #include "stillarm/text.h"
 
-static void say_date(int32_t day, char out[16])
+void progress_say_day(int32_t day, char out[16])
 {
     (void)snprintf(out, 16, "%04d-%02d-%02d", (int)(day / 10000 % 10000), (int)(day / 100 % 100), (int)(day % 100));
 }
@@ -20,8 +20,8 @@ static void frame_of(const struct progress *p, struct chart_frame *f)
     f->span[0] = '\0';
     if (p->first_day == 0)
         return;
-    say_date(p->first_day, first);
-    say_date(p->last_day, last);
+    progress_say_day(p->first_day, first);
+    progress_say_day(p->last_day, last);
     (void)snprintf(f->span, sizeof f->span, "%s to %s", first, last);
 }
 
@@ -53,7 +53,7 @@ void progress_sheet(const struct progress *p, const struct yardstick *y, enum ch
     for (int i = 0; i < out->panel_count; i++)
         progress_chart(p, y, kind, (enum side)i, &out->panel[i]);
     (void)snprintf(out->heading, sizeof out->heading, "%.60s, by the yardstick %s", p->name[0] != '\0' ? p->name : p->person, y->id);
-    say_date(until_day, out->date);
+    progress_say_day(until_day, out->date);
 }
 
 /* ---- in words ---- */

@@ -1,9 +1,14 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/** @file progress_chart.h  The graphs of a person's record. Pure. */
+/** @file progress_chart.h  What the pages of progress share: the graphs of a person's record, days, the caution. Pure. */
 #ifndef STILLARM_PROGRESS_CHART_H
 #define STILLARM_PROGRESS_CHART_H
 
 #include "guide/progress.h"
+
+/** On every page, where it takes no row of its own. */
+#define PROGRESS_CAUTION "An aid to training; it certifies nobody"
+/** 2031-03-02 */
+void progress_say_day(int32_t yyyymmdd, char out[16]);
 
 /** side: for those of one side each. */
 void progress_chart(const struct progress *p, const struct yardstick *y, enum chart_kind kind, enum side side, struct chart *out);

@@ -7,7 +7,6 @@
 #include "guide/progress_chart.h"
 #include "stillarm/text.h"
 
-#define CAUTION "An aid to training; it certifies nobody"
 #define LINES_SHOWN 56   /* a window round the cursor; a page holds little more, and no screen so much */
 #define ROWS_BELOW 4     /* that a page keeps for refusals and keys */
 #define ROWS_AIRY 22     /* from here on an empty row stands under the top line */
@@ -268,7 +267,7 @@ void progress_page(const struct progress *p, const struct progress_row *before, 
     const struct told t = { p, before, y, rates };
 
     page_init(out, PAGE_WIDE, "progress");
-    text_copy(out->left, sizeof out->left, CAUTION);
+    text_copy(out->left, sizeof out->left, PROGRESS_CAUTION);
     (void)snprintf(out->right, sizeof out->right, "%s   %d of %d", p->person, (int)v->leaf + 1, LEAF_COUNT);
     if (LEAVES[v->leaf].kind < 0)
         lines_leaf(&t, v, out);

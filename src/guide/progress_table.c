@@ -3,20 +3,14 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "guide/progress.h"
+#include "guide/progress_chart.h"
 #include "stillarm/text.h"
 
-#define CAUTION "An aid to training; it certifies nobody"
 #define ROWS_DRAWN 50    /* a window round the cursor */
 #define ROWS_SAID 12     /* where they are read out line by line */
 #define COLS_USUAL 80    /* what the usual row needs */
 #define COLS_WIDE 92     /* and with the last day */
 #define COLUMNS_NARROW "person   sealed clean bias, mmHg  in 5 %  zeros %  answer"
-
-static void say_date(int32_t day, char out[16])
-{
-    (void)snprintf(out, 16, "%04d-%02d-%02d", (int)(day / 10000 % 10000), (int)(day / 100 % 100), (int)(day % 100));
-}
 
 static double without_minus_zero(double x)
 {
@@ -58,7 +52,7 @@ static void row_line(const struct progress_row *r, const struct progress_view *v
     else
         say_progress_row(r, said);
     if (r->last_day > 0)
-        say_date(r->last_day, day);
+        progress_say_day(r->last_day, day);
     if (v->cols >= COLS_WIDE)
         page_line(out, LINE_ROW, "%-78s %s", said, day)->is_current = is_current;
     else
@@ -79,7 +73,7 @@ static void current_line(const struct progress_group *g, struct page *out)
     const struct progress_row *r = &g->now[g->at];
     char changed[160], since[16], lacks[60] = "";
 
-    say_date(g->since_day, since);
+    progress_say_day(g->since_day, since);
     if (r->readiness == READY_TOO_FEW && r->missing_pairs > 0)
         (void)snprintf(lacks, sizeof lacks, "at least %lld more pair%s; ", (long long)r->missing_pairs, r->missing_pairs == 1 ? "" : "s");
     if (g->before == NULL)
@@ -107,7 +101,7 @@ void progress_group_page(const struct progress_group *g, const struct yardstick 
     char order[40];
 
     page_init(out, PAGE_WIDE, "progress-group");
-    text_copy(out->left, sizeof out->left, CAUTION);
+    text_copy(out->left, sizeof out->left, PROGRESS_CAUTION);
     if (g->count > 0)
         (void)snprintf(out->right, sizeof out->right, "%d of %d", g->at + 1, g->count);
     (void)snprintf(out->title, sizeof out->title, "Progress; order: %s%s", ORDER_WORDS[g->order],
@@ -134,7 +128,7 @@ void progress_group_page(const struct progress_group *g, const struct yardstick 
 void progress_reading_page(int64_t done, int64_t of, struct page *out)
 {
     page_init(out, PAGE_WIDE, "progress-reading");
-    text_copy(out->left, sizeof out->left, CAUTION);
+    text_copy(out->left, sizeof out->left, PROGRESS_CAUTION);
     text_copy(out->title, sizeof out->title, "Reading the records");
     page_line(out, LINE_INSTRUCTION, "%lld of %lld sittings so far", (long long)done, (long long)of);
 }
