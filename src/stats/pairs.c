@@ -142,6 +142,11 @@ static double exact_value(const struct exact_sum *s)
 /* Sum of squares of one cell about its mean. */
 static void add_within(struct exact_sum *s, agree_wide sum, agree_wide squares, agree_wide n)
 {
+    if (sum == (int64_t)sum && squares == (int64_t)squares) { /* then n times the squares has room */
+        const struct parted p = part_floor((agree_wide)(int64_t)n * (int64_t)squares - (agree_wide)(int64_t)sum * (int64_t)sum, n);
+        exact_add(s, p.whole, p.rest, n);
+        return;
+    }
     const struct parted x = part_nearest(sum, n);
     const struct parted least = part_floor(-x.rest * x.rest, n);
     exact_add(s, about_whole(squares, x, x, n) + least.whole, least.rest, n);
@@ -287,7 +292,10 @@ static inline int add_value(struct agree_tally *t, const struct agree_frame *f, 
     const uint32_t whole = (uint32_t)value / AGREE_UNIT;
     if (f->has_marks && whole < AGREE_MARKS && (int64_t)whole * AGREE_UNIT == value) {
         at = f->mark[side][whole];
-        *(at.digit < 5 ? &digits->even[at.digit] : &digits->odd) += 1;
+        if (at.digit < 5)
+            digits->even[at.digit]++;
+        else
+            digits->odd++;
     } else {
         if (f->scheme != NULL)
             at = stand_at(f->scheme, side, value);
@@ -313,7 +321,7 @@ void agree_begin(struct agree_tally *t, const struct agree_frame *f)
 }
 
 /* Last of all: with many subjects theirs is the memory that has to be waited for. */
-static void add_to_subject(struct agree_tally *t, struct agree_subject *s, int side,
+static inline void add_to_subject(struct agree_tally *t, struct agree_subject *s, int side,
                            const int64_t value[EAR_COUNT])
 {
     if (s->side[side].n > 0)
@@ -322,29 +330,33 @@ static void add_to_subject(struct agree_tally *t, struct agree_subject *s, int s
     memcpy(s->last[side], value, sizeof s->last[side]);
 }
 
+/* One side of a pair, which is the same code twice: so it goes over no loops. Is it right? */
+static inline bool add_side(struct agree_tally *t, const struct agree_frame *f, int side, const int64_t value[EAR_COUNT],
+                            int band[EAR_COUNT])
+{
+    const int64_t off = apart(value);
+    for (int i = 0; i < AGREE_NEAR_COUNT; i++)
+        t->near[side][i] += off <= (int64_t)AGREE_NEAR_MMHG[i] * AGREE_UNIT;
+    const int measurer = add_value(t, f, side, EAR_MEASURER, value[EAR_MEASURER]),
+              listener = add_value(t, f, side, EAR_LISTENER, value[EAR_LISTENER]);
+    band[EAR_MEASURER] = measurer > band[EAR_MEASURER] ? measurer : band[EAR_MEASURER];
+    band[EAR_LISTENER] = listener > band[EAR_LISTENER] ? listener : band[EAR_LISTENER];
+    return off <= (int64_t)f->plan.right_within_mmhg * AGREE_UNIT;
+}
+
 void agree_add(struct agree_tally *t, struct agree_subject *s, const struct agree_frame *f,
                const struct agree_pair *p)
 {
     const struct agree_pair pair = *p; /* a copy that no sum can be behind: it stays in registers */
-    const int64_t right_within = (int64_t)f->plan.right_within_mmhg * AGREE_UNIT;
     int band[EAR_COUNT] = {0, 0};
-    bool is_right = true;
-    for (int side = 0; side < SIDE_COUNT; side++) {
-        const int64_t off = apart(pair.value[side]);
-        is_right = is_right && off <= right_within;
-        for (int i = 0; i < AGREE_NEAR_COUNT; i++)
-            t->near[side][i] += off <= (int64_t)AGREE_NEAR_MMHG[i] * AGREE_UNIT;
-        for (int ear = 0; ear < EAR_COUNT; ear++) {
-            const int at = add_value(t, f, side, ear, pair.value[side][ear]);
-            band[ear] = at > band[ear] ? at : band[ear];
-        }
-    }
+    const bool systolic = add_side(t, f, SIDE_SYSTOLIC, pair.value[SIDE_SYSTOLIC], band),
+               diastolic = add_side(t, f, SIDE_DIASTOLIC, pair.value[SIDE_DIASTOLIC], band);
     if (f->scheme != NULL)
         t->category[band[EAR_MEASURER]][band[EAR_LISTENER]]++;
-    t->right += is_right;
-    learning_take(&t->learning, &f->plan, is_right);
-    for (int side = 0; side < SIDE_COUNT; side++)
-        add_to_subject(t, s, side, pair.value[side]);
+    t->right += systolic && diastolic;
+    learning_take(&t->learning, &f->plan, systolic && diastolic);
+    add_to_subject(t, s, SIDE_SYSTOLIC, pair.value[SIDE_SYSTOLIC]);
+    add_to_subject(t, s, SIDE_DIASTOLIC, pair.value[SIDE_DIASTOLIC]);
 }
 
 /* A pair's sums go to its subject alone, and from there to the tally all at once. */

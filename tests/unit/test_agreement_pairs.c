@@ -238,6 +238,25 @@ START_TEST(marks_change_nothing_but_the_time)
 }
 END_TEST
 
+START_TEST(spreads_within_subjects_are_the_same_far_from_zero)
+{
+    static struct agree_hand near, far;
+    uint64_t seed = 6;
+    const int64_t offset = AGREE_VALUE_MAX / 2;
+    agree_hand_begin(&near, NULL);
+    agree_hand_begin(&far, NULL);
+    for (int i = 0; i < 1000; i++) {
+        const int64_t a = agree_hand_random(&seed, 200000), b = agree_hand_random(&seed, 200000);
+        agree_hand_exact(&near, i % 7, a, b, 0);
+        agree_hand_exact(&far, i % 7, a + offset, b + offset, 0);
+    }
+    agree_hand_close(&near);
+    agree_hand_close(&far);
+    ck_assert(near.tally.replicates[SIDE_SYSTOLIC].within_a.whole > 0);
+    ck_assert_mem_eq(near.tally.replicates, far.tally.replicates, sizeof near.tally.replicates);
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("agreement pairs");
@@ -255,6 +274,7 @@ int main(void)
     tcase_add_test(t, a_pair_lies_in_the_bands_that_category_of_names);
     tcase_add_test(t, without_a_scheme_there_are_no_categories);
     tcase_add_loop_test(t, marks_change_nothing_but_the_time, 0, 2);
+    tcase_add_test(t, spreads_within_subjects_are_the_same_far_from_zero);
     suite_add_tcase(suite, t);
     SRunner *runner = srunner_create(suite);
     srunner_run_all(runner, CK_NORMAL);
