@@ -353,10 +353,12 @@ static void draw_signs(struct field *f)
 void chart_add_key(struct chart_keys *k, uint32_t shape, const char *words)
 {
     char utf8[5] = "";
+    struct text t;
     if (!words || k->count == CHART_KEYS_MAX)
         return;
     utf8[utf8_encode(shape, utf8)] = '\0';
-    snprintf(k->words[k->count++], sizeof k->words[0], "%s %s", utf8, words);
+    text_init(&t, k->words[k->count++], sizeof k->words[0]);
+    text_addf(&t, "%s %s", utf8, words);
 }
 
 static int width_of(const char *utf8, bool is_ascii)
@@ -414,16 +416,18 @@ static void find_shapes(const struct field *f, bool has_plain[3], int32_t *most_
 /* How many the shape stands for: `1 pair`, `2 to 4`, `20 or more`; where one is something else than a pair, what that is. */
 static void say_size(const struct field *f, int size, char out[64])
 {
-    const char *plain = CHART_LEGENDS[f->c->kind].plain;
-    const char *noun = f->c->kind == CHART_DIFFERENCE ? "pair" : plain ? plain : "mark";
+    const bool is_pair = f->c->kind == CHART_DIFFERENCE;
+    const char *plain = CHART_LEGENDS[f->c->kind].plain, *noun = is_pair ? "pair" : plain ? plain : "mark";
+    struct text t;
+    text_init(&t, out, 64);
     if (size == 2)
-        snprintf(out, 64, "%d or more", (int)f->steps.many);
+        text_addf(&t, "%d or more", (int)f->steps.many);
     else if (size == 1)
-        snprintf(out, 64, "%d to %d", (int)f->steps.few, (int)f->steps.many - 1);
+        text_addf(&t, "%d to %d", (int)f->steps.few, (int)f->steps.many - 1);
     else if (f->steps.few > 2)
-        snprintf(out, 64, "1 to %d %s%s", (int)f->steps.few - 1, noun, f->c->kind == CHART_DIFFERENCE ? "s" : "");
+        text_addf(&t, "1 to %d %s%s", (int)f->steps.few - 1, noun, is_pair ? "s" : "");
     else
-        snprintf(out, 64, "%s%s", f->c->kind == CHART_DIFFERENCE ? "one " : "", noun);
+        text_addf(&t, "%s%s", is_pair ? "one " : "", noun);
 }
 
 static void say_keys(const struct field *f, struct chart_keys *k)
