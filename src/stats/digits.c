@@ -46,5 +46,5 @@ void stats_digits(const struct digit_tally *t, struct figure side[SIDE_FIGURE_CO
     } else {
         side[FIGURE_ZERO] = side[FIGURE_ZERO_P] = stats_lack(LACK_DIGITS, 1);
     }
-    side[FIGURE_ODD] = stats_share(t->odd, whole);
+    side[FIGURE_ODD] = whole > 0 ? stats_share(t->odd, whole) : stats_lack(LACK_DIGITS, 1); /* pairs there may be */
 }

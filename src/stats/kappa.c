@@ -7,6 +7,8 @@
 
 #include "stats/agree.h"
 
+#define ROUNDED_OFF 1e-20 /* what rounding leaves of no variance at all; one pair that differs of ten million is 1e-7 */
+
 /* A table as shares of its count. */
 struct shares {
     int k;
@@ -111,14 +113,18 @@ struct figure kappa_of(const int64_t *counts, int k, int stride, kappa_weight_fn
     if (!(expected > 0.0) || !isfinite(seen / expected))
         return stats_lack(LACK_CATEGORIES, 0);
     if (rows == 1 || columns == 1) /* then seen is expected, whatever the other says */
-        return (struct figure){.limits_lack = LACK_RANGE, .value = 0.0};
+        return (struct figure){.limits_lack = LACK_CATEGORIES, .value = 0.0};
     struct figure f = {.value = 1.0 - seen / expected};
     if (!(seen > 0.0)) {
-        f.limits_lack = LACK_SPREAD;
+        f.limits_lack = LACK_END;
         return f;
     }
-    const double half =
-        qnorm((1.0 - AGREE_COVERAGE) / 2.0, 0.0, 1.0, 0, 0) * sqrt(variance_of(&t, seen, expected));
+    const double variance = variance_of(&t, seen, expected);
+    if (!(variance * t.n > ROUNDED_OFF)) { /* each takes the other's place: -1 */
+        f.limits_lack = LACK_END;
+        return f;
+    }
+    const double half = qnorm((1.0 - AGREE_COVERAGE) / 2.0, 0.0, 1.0, 0, 0) * sqrt(variance);
     f.low = fmax(f.value - half, fmin(f.value, -1.0));
     f.high = fmin(f.value + half, 1.0);
     return f;

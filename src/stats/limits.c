@@ -19,9 +19,9 @@ struct figure stats_plain(double value)
 }
 
 /* Nothing varies: the SD is known to be nothing, and how far that holds is not. */
-static struct figure no_spread(void)
+static struct figure no_spread(enum lack why)
 {
-    return (struct figure){.limits_lack = LACK_SPREAD};
+    return (struct figure){.limits_lack = why};
 }
 
 static struct figure about(double value, double half)
@@ -46,7 +46,7 @@ static struct figure spread(double square_sum, double df)
 {
     const double sd = sqrt(square_sum / df);
     if (square_sum <= 0.0)
-        return no_spread();
+        return no_spread(LACK_END);
     return (struct figure){.value = sd,
                            .low = sqrt(square_sum / qchisq(TAIL, df, 0, 0)),
                            .high = sqrt(square_sum / qchisq(TAIL, df, 1, 0))};
@@ -78,7 +78,7 @@ void stats_limits(const struct moments *m, struct figure side[SIDE_FIGURE_COUNT]
     if (!has_two)
         return;
     if (m->is_d_constant) {
-        side[FIGURE_SD] = no_spread();
+        side[FIGURE_SD] = no_spread(LACK_SPREAD);
         return;
     }
     const double t = qt(1.0 - TAIL, df, 1, 0);

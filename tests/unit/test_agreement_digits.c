@@ -160,6 +160,15 @@ START_TEST(values_on_no_line_count_as_odd_and_fractions_as_neither)
 }
 END_TEST
 
+START_TEST(fractions_alone_lack_digits_and_not_pairs)
+{
+    const struct digit_tally t = {.not_whole = 30};
+    take(&t);
+    ck_assert_int_eq(side[FIGURE_ODD].lack, LACK_DIGITS);
+    ck_assert_int_eq(side[FIGURE_ODD].need, 1);
+}
+END_TEST
+
 START_TEST(any_digits_are_told_in_numbers_or_words)
 {
     static const int64_t SIZE[] = {0, 1, 24, 25, 10000000};
@@ -261,6 +270,7 @@ int main(void)
                         sizeof FLAGGED / sizeof *FLAGGED);
     tcase_add_test(digits, chi_square_needs_twenty_five_even_values);
     tcase_add_test(digits, values_on_no_line_count_as_odd_and_fractions_as_neither);
+    tcase_add_test(digits, fractions_alone_lack_digits_and_not_pairs);
     tcase_add_test(digits, any_digits_are_told_in_numbers_or_words);
     tcase_add_test(digits, no_even_value_leaves_no_chi_square);
     tcase_add_test(repeats, repeats_of_one_ear_alone_are_weighed_at_one_half);

@@ -133,10 +133,10 @@ START_TEST(one_filled_row_or_column_is_no_better_than_chance)
     static const int64_t ROW[9] = {0, 0, 0, 7, 3, 2}, COLUMN[9] = {0, 1, 0, 0, 7, 0, 0, 4, 0};
     take(ROW, 3);
     for (int i = FIGURE_KAPPA; i <= FIGURE_KAPPA_QUADRATIC; i++)
-        figure_is_without_limits(&joint[i], 0.0, LACK_RANGE);
+        figure_is_without_limits(&joint[i], 0.0, LACK_CATEGORIES);
     take(COLUMN, 3);
     for (int i = FIGURE_KAPPA; i <= FIGURE_KAPPA_QUADRATIC; i++)
-        figure_is_without_limits(&joint[i], 0.0, LACK_RANGE);
+        figure_is_without_limits(&joint[i], 0.0, LACK_CATEGORIES);
 }
 END_TEST
 
@@ -145,7 +145,18 @@ START_TEST(perfect_agreement_is_one_without_limits)
     static const int64_t COUNTS[9] = {4, 0, 0, 0, 9, 0, 0, 0, 3};
     take(COUNTS, 3);
     for (int i = FIGURE_KAPPA; i <= FIGURE_KAPPA_QUADRATIC; i++)
-        figure_is_without_limits(&joint[i], 1.0, LACK_SPREAD);
+        figure_is_without_limits(&joint[i], 1.0, LACK_END);
+}
+END_TEST
+
+START_TEST(the_other_way_round_is_minus_one_without_limits)
+{
+    static const int64_t TWO[4] = {0, 7, 7, 0}, THREE[9] = {0, 0, 5, 0, 0, 0, 5, 0, 0};
+    take(TWO, 2);
+    figure_is_without_limits(&joint[FIGURE_KAPPA], -1.0, LACK_END);
+    take(THREE, 3);
+    for (int i = FIGURE_KAPPA; i <= FIGURE_KAPPA_QUADRATIC; i++)
+        figure_is_without_limits(&joint[i], -1.0, LACK_END);
 }
 END_TEST
 
@@ -180,6 +191,7 @@ int main(void)
     tcase_add_test(lacks, one_filled_cell_says_nothing);
     tcase_add_test(lacks, one_filled_row_or_column_is_no_better_than_chance);
     tcase_add_test(lacks, perfect_agreement_is_one_without_limits);
+    tcase_add_test(lacks, the_other_way_round_is_minus_one_without_limits);
     tcase_add_test(lacks, every_small_table_is_told_in_numbers_or_words);
     suite_add_tcase(s, values);
     suite_add_tcase(s, lacks);

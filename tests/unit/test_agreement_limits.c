@@ -307,7 +307,7 @@ START_TEST(repeats_without_any_difference_leave_no_crumb)
     const struct figure *f = agree_hand_close(&hand);
     NEAR(hand.said.side[SIDE_SYSTOLIC].criterion_2_sd, 0.0, 1e-300);
     NEAR(f[FIGURE_SD_APART].value, f[FIGURE_REPEAT_MEASURER].value * sqrt(2.0 / 3.0), 1e-12);
-    is_lacking(FIGURE_REPEAT_LISTENER, LACK_NONE, LACK_SPREAD);
+    is_lacking(FIGURE_REPEAT_LISTENER, LACK_NONE, LACK_END);
 }
 END_TEST
 
@@ -320,7 +320,7 @@ START_TEST(one_subject_says_what_it_can)
     is_lacking(FIGURE_SD_LINKED, LACK_SUBJECTS, LACK_SUBJECTS);
     is_lacking(FIGURE_UPPER_APART, LACK_SUBJECTS, LACK_SUBJECTS);
     is_lacking(FIGURE_REPEAT_MEASURER, LACK_NONE, LACK_NONE);
-    is_lacking(FIGURE_REPEAT_LISTENER, LACK_NONE, LACK_SPREAD);
+    is_lacking(FIGURE_REPEAT_LISTENER, LACK_NONE, LACK_END);
 }
 END_TEST
 

@@ -18,7 +18,7 @@ static const struct { const struct figure_row *row; struct figure figure; const 
     { &SIDE_FIGURES[FIGURE_ZERO_P], { .value = 0.034, .limits_lack = LACK_LIMITS }, "0.034" },
     { &SIDE_FIGURES[FIGURE_SD], { .lack = LACK_PAIRS, .limits_lack = LACK_PAIRS, .need = 2 }, "too few pairs, it takes 2" },
     { &SIDE_FIGURES[FIGURE_BIAS], { .value = 2, .limits_lack = LACK_SPREAD }, "+2.0 mmHg; no limits: all differences are the same" },
-    { &JOINT_FIGURES[FIGURE_KAPPA], { .lack = LACK_CATEGORIES }, "no categories, or both listeners stay in one of them" },
+    { &JOINT_FIGURES[FIGURE_KAPPA], { .lack = LACK_CATEGORIES }, "no categories, or a listener stays in one of them" },
 };
 
 START_TEST(a_figure_reads_as_it_should)
