@@ -125,8 +125,10 @@ json_t *json_of_readiness(const struct yardstick *y, const struct readiness_resu
     int failed = 0;
     for (int i = 0; i < y->criterion_count; i++)
         failed |= json_array_append_new(criteria, json_of_criterion(&y->criteria[i], &r->of[i]));
-    for (int i = 0; i < RECORD_COUNT; i++)
-        failed |= json_object_set_new(record, RECORD_WORDS[i], number(rec->count[i]));
+    for (int i = 0; i < RECORD_COUNT; i++) {
+        const bool is_known = i != RECORD_DAYS_SINCE_PAIR || rec->count[RECORD_PAIRS] > 0;
+        failed |= json_object_set_new(record, RECORD_WORDS[i], is_known ? number(rec->count[i]) : json_null());
+    }
     if (failed) {
         json_decref(criteria);
         json_decref(record);

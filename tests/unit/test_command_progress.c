@@ -127,6 +127,25 @@ START_TEST(json_holds_the_very_figures)
 }
 END_TEST
 
+/* 0 would read as today. */
+START_TEST(days_since_a_pair_are_null_without_one)
+{
+    json_error_t why;
+    fill();
+    ck_assert_int_eq(run("$S --db s.db progress --json --until 2031-12-31", out, sizeof out), 0);
+    json_t *all = json_loads(out, JSON_REJECT_DUPLICATES, &why);
+    ck_assert_msg(all != NULL, "%s at %d: %s", why.text, why.line, out);
+    for (size_t i = 0; i < 2; i++) {
+        const json_t *one = json_array_get(json_object_get(all, "people"), i);
+        const json_t *record = json_object_get(json_object_get(one, "readiness"), "record");
+        ck_assert_str_eq(json_string_value(json_object_get(one, "person")), i == 0 ? "ana" : "ben");
+        ck_assert_int_eq(json_is_null(json_object_get(record, "days-since-pair")), i == 1);
+    }
+    json_decref(all);
+    close_store();
+}
+END_TEST
+
 /* ---- CSV ---- */
 
 /* The cells of one record of RFC 4180 out of *at, which moves past it. */
@@ -253,6 +272,7 @@ int main(void)
     tcase_add_test(t, text_of_a_person_begins_with_the_answer);
     tcase_add_test(t, group_has_a_row_for_each);
     tcase_add_test(t, json_holds_the_very_figures);
+    tcase_add_test(t, days_since_a_pair_are_null_without_one);
     tcase_add_test(t, csv_parses_back_into_the_figures);
     tcase_add_test(t, a_graph_of_each_kind_is_a_file_and_none_is_written_over);
     tcase_add_test(t, what_cannot_be_told_is_said);
