@@ -120,7 +120,7 @@ static const struct group GROUPS[] = {
     { "End digits of the measurer: 20 % each are expected",
       { { FIGURE_ZERO, NULL }, { FIGURE_ZERO_P, "chance of so many" }, { FIGURE_DIGIT_CHI, "chi-square, 4 df" },
         { FIGURE_DIGIT_P, "chance of that" }, { FIGURE_ODD, NULL } }, 5 },
-    { "Within 2 mmHg of a category's boundary: 50 % below are expected",
+    { "Within 2 mmHg of a category's boundary: about half below are expected",
       { { FIGURE_BELOW, "below it" }, { FIGURE_BELOW_P, "chance of so many" } }, 2 },
 };
 
@@ -226,7 +226,7 @@ static void say_bias(const struct lines *out, const struct figure *bias)
         text_addf(&t, " mmHg %s than the listener", bias->value > 0.0 ? "higher" : "lower");
     }
     if (bias->limits_lack == LACK_NONE && size >= 0.05)
-        text_add(&t, bias->low <= 0.0 && bias->high >= 0.0 ? ", which chance alone may do." : ", more than chance alone does.");
+        text_add(&t, bias->low <= 0.0 && bias->high >= 0.0 ? ", which chance alone may do." : ", seldom by chance alone.");
     else
         text_add(&t, ".");
     say_line(out, LINE_ROW, line);
@@ -238,7 +238,7 @@ static void say_spread(const struct lines *out, const struct figure *lower, cons
     struct text t;
     text_init(&t, line, sizeof line);
     if (lower->lack == LACK_NONE && upper->lack == LACK_NONE) {
-        text_add(&t, "  Of 100 differences 95 are expected from ");
+        text_add(&t, "  Of 100 differences about 95 are expected from ");
         add_number(&t, lower->value, 1, true);
         text_add(&t, " to ");
         add_number(&t, upper->value, 1, true);
@@ -260,9 +260,9 @@ static void say_spread(const struct lines *out, const struct figure *lower, cons
 static void say_habits(const struct lines *out, const struct agreement_side *s)
 {
     static const struct { enum side_figure p; const char *say; } HABITS[] = {
-        { FIGURE_ZERO_P, "  More zeros at the end than chance brings." },
+        { FIGURE_ZERO_P, "  More zeros at the end than chance brings once in a hundred times." },
         { FIGURE_IDENTICAL_P, "  The same value again more often than the listener heard it." },
-        { FIGURE_BELOW_P, "  More values just below a category's boundary than chance brings." },
+        { FIGURE_BELOW_P, "  More values just below a boundary than chance brings once in a hundred times." },
     };
     for (size_t i = 0; i < ARRAY_LEN(HABITS); i++) {
         const struct figure *f = &s->figure[HABITS[i].p];
@@ -289,7 +289,7 @@ static void say_joint(const struct lines *out, const struct agreement *a)
         struct text t;
         text_init(&t, text, sizeof text);
         add_figure(&t, &a->joint[i], &JOINT_FIGURES[i], false);
-        say_labelled(out, LABEL_COLUMNS + 2, JOINT_FIGURES[i].say, text);
+        say_labelled(out, LABEL_COLUMNS + 3, JOINT_FIGURES[i].say, text);
     }
 }
 
@@ -326,7 +326,7 @@ static void say_answer(const struct lines *out, const char *what, const char *so
 static void say_standards(const struct lines *out, const struct agreement *a)
 {
     const struct agreement_side *sys = &a->side[SIDE_SYSTOLIC], *dia = &a->side[SIDE_DIASTOLIC];
-    say_heading(out, "Beside published standards: yardsticks, none was made to certify a person");
+    say_heading(out, "Beside published standards: yardsticks, none licenses or certifies a person");
     for (int i = 0; i < STANDARDS_MAX && STANDARDS[i].id != NULL; i++) {
         char behind[60] = "";
         if (a->n < STANDARDS[i].n_min)

@@ -133,14 +133,14 @@ START_TEST(the_bias_is_told_with_its_direction_and_what_chance_does)
     say_shape(SHAPE_EQUAL);
     ck_assert(has_line("On average as high as the listener."));
     say_shape(SHAPE_REPEATS);
-    ck_assert(has_line("higher than the listener, which chance alone may do.") || has_line("higher than the listener, more than chance"));
+    ck_assert(has_line("higher than the listener, which chance alone may do.") || has_line("higher than the listener, seldom by chance"));
 }
 END_TEST
 
 START_TEST(zeros_are_told_where_chance_does_not_bring_them)
 {
     say_shape(SHAPE_ZEROS);
-    ck_assert(has_line("More zeros at the end than chance brings."));
+    ck_assert(has_line("More zeros at the end than chance brings once in a hundred times."));
     say_shape(SHAPE_OFFSET);
     ck_assert(!has_line("More zeros"));
 }

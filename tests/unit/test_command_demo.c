@@ -46,7 +46,7 @@ START_TEST(course_comes_out_as_told)
 }
 END_TEST
 
-/* 24 right answers from the first on would do. */
+/* 25 right answers from the first on would do. */
 START_TEST(who_is_ready_had_stumbled_first)
 {
     run_fill_course();
@@ -66,8 +66,8 @@ END_TEST
 
 START_TEST(who_is_not_yet_ready_shows_why)
 {
-    static const char *const WHY[] = { "mmHg lower than the listener, more than chance alone does.",
-                                       "More zeros at the end than chance brings.", "(rest.short)", "(interval.short)",
+    static const char *const WHY[] = { "mmHg lower than the listener, seldom by chance alone.",
+                                       "More zeros at the end than chance brings", "(rest.short)", "(interval.short)",
                                        "(release.fast)", NULL };
     run_fill_course();
     must_print("$S --db s.db progress joss", WHY);
