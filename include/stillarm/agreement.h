@@ -32,7 +32,6 @@ enum lack {
     LACK_CATEGORIES, /* no scheme, or a listener stays in one category */
     LACK_DIGITS,     /* fewer even values than the test takes */
     LACK_NEAR,       /* no value lay near a boundary */
-    LACK_MEASURER,   /* said of one measurer's pairs in their order only */
     LACK_BETWEEN,    /* pairs differ from each other no more than the values within a pair: no ratio of the two */
     LACK_END,        /* of limits only: nothing scatters about a figure that can't be higher, or lower */
     LACK_LIMITS,     /* of limits only: the figure is told without any */

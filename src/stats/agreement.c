@@ -14,7 +14,6 @@ const char *const LACK_WORDS[LACK_COUNT] = {
     [LACK_CATEGORIES] = "no categories, or a listener stays in one of them",
     [LACK_DIGITS] = "too few even values",
     [LACK_NEAR] = "no value lay near a boundary",
-    [LACK_MEASURER] = "said of one measurer's pairs in their order only",
     [LACK_BETWEEN] = "the subjects differ no more than the values within a pair",
     [LACK_END] = "it lies at the end of its scale",
     [LACK_LIMITS] = "no limits are worked out for it",
