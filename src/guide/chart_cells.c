@@ -208,36 +208,45 @@ static void draw_left_figures(struct field *f)
     }
 }
 
+/* A figure stands in the middle under its tick, moved in where the canvas ends. */
+struct placed { struct cell_words words; int tick, from; };
+
+static void place(const struct cells *cs, const struct chart_axis *axis, double v, int left, int cols, struct placed *out)
+{
+    char figure[40];
+    chart_say_figure(axis, v, figure, sizeof figure);
+    cells_set(&out->words, figure, cs->is_ascii);
+    out->tick = left + chart_cell_of(axis, cols, v < axis->high ? v : axis->high);
+    out->from = lesser(out->tick - (out->words.count - 1) / 2, cs->cols - out->words.count);
+    out->from = greater(out->from, 0);
+}
+
+static bool figures_fit(const struct cells *cs, const struct chart_axis *axis, const struct chart_ticks *t, int left, int cols)
+{
+    int end = -GAP;
+    for (int i = 0; i < t->count; i++) {
+        struct placed p;
+        place(cs, axis, t->first + i * t->step, left, cols, &p);
+        if (p.from < end + GAP || p.words.count > cs->cols)
+            return false;
+        end = p.from + p.words.count;
+    }
+    return true;
+}
+
 void chart_draw_figures(struct cells *cs, const struct chart_axis *axis, int row, int left, int cols, int tick_row)
 {
-    for (int most = cols / 3; most > 0; most--) {
-        struct chart_ticks t;
-        int end = -GAP;
-        bool fits = true;
-        for (int is_drawn = 0; is_drawn < 2 && fits; is_drawn++) {
-            if (!chart_ticks(axis, most, &t))
-                return;
-            end = -GAP;
-            for (int i = 0; i < t.count; i++) {
-                double v = t.first + i * t.step;
-                char figure[40];
-                struct cell_words w;
-                int col = left + chart_cell_of(axis, cols, v < axis->high ? v : axis->high), from;
-                chart_say_figure(axis, v, figure, sizeof figure);
-                cells_set(&w, figure, cs->is_ascii);
-                from = col - (w.count - 1) / 2;
-                from = from + w.count > cs->cols ? cs->cols - w.count : from;
-                from = from < 0 ? 0 : from;
-                fits = fits && from >= end + GAP && from + w.count <= cs->cols;
-                end = from + w.count;
-                if (!is_drawn)
-                    continue;
-                cells_words(cs, row, from, &w);
-                cells_put(cs, tick_row, col, cs->is_ascii ? '+' : 0x252C);
-            }
-        }
-        if (fits)
-            return;
+    struct chart_ticks t;
+    int most = cols / 3;
+    while (most > 0 && chart_ticks(axis, most, &t) && !figures_fit(cs, axis, &t, left, cols))
+        most--;
+    if (most < 1 || !chart_ticks(axis, most, &t))
+        return;
+    for (int i = 0; i < t.count; i++) {
+        struct placed p;
+        place(cs, axis, t.first + i * t.step, left, cols, &p);
+        cells_words(cs, row, p.from, &p.words);
+        cells_put(cs, tick_row, p.tick, cs->is_ascii ? '+' : 0x252C);
     }
 }
 

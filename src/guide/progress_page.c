@@ -11,7 +11,7 @@
 #define ROWS_BELOW 4     /* that a page keeps for refusals and keys */
 #define ROWS_AIRY 22     /* from here on an empty row stands under the top line */
 #define WIDTH_MOST 96    /* of words; graphs have all there is */
-#define BOTH_SIDES_ROWS 24
+#define BOTH_SIDES_ROWS 26 /* for the bars of both sides, one above the other */
 
 /* ---- the leaves ---- */
 
@@ -189,20 +189,9 @@ static void draw_cells(const struct chart *c, const struct progress_view *v, int
             page_drawn(out, cells[i]);
 }
 
-/* Words that must not be cut are put on as many lines as they take; a line holds more than a note does. */
-static void note_line(const struct chart *c, struct page *out)
-{
-    page_line(out, LINE_NOTE, "%s", c->note);
-}
-
-static int digit_rows(const struct progress_view *v, const struct page *pg)
-{
-    return body_rows(v, pg) - 2;
-}
-
 static bool has_both_sides(const struct progress_view *v, const struct page *pg)
 {
-    return v->leaf == LEAF_DIGITS && (v->rows == 0 || digit_rows(v, pg) >= BOTH_SIDES_ROWS);
+    return v->leaf == LEAF_DIGITS && (v->rows == 0 || body_rows(v, pg) >= BOTH_SIDES_ROWS);
 }
 
 static void graph_leaf(const struct told *t, const struct progress_view *v, struct page *out)
@@ -226,7 +215,7 @@ static void graph_leaf(const struct told *t, const struct progress_view *v, stru
             say_chart(&c, take_line, &w);
         else
             draw_cells(&c, v, rows > CELLS_ROWS_MAX / both ? CELLS_ROWS_MAX / both : rows, out);
-        note_line(&c, out);
+        page_line(out, LINE_NOTE, "%s", c.note);
     }
 }
 
