@@ -232,6 +232,9 @@ struct figure kappa_of(const int64_t *counts, int k, int stride, kappa_weight_fn
 /** Largest SD at which 85 % of a normal distribution of this mean lie within 10 mmHg: criterion 2's limit. |mean| < 10. */
 double criterion_2_limit_of(double mean_mmhg);
 
+/** With fewer even values digits are not held against chance: five are expected a digit then, the usual floor of chi-square. */
+#define DIGITS_EVEN_MIN 25
+
 /** Pearson's chi-square over five even end digits, and its tail at 4 degrees of freedom; false while n is 0. */
 bool digit_chi_square(const int64_t even[5], double *chi, double *p);
 

@@ -32,6 +32,9 @@ struct criterion {
     int32_t line;           /* of its file, for messages */
 };
 
+/** What its values are counted in: `mmHg`, `share`, `p`, `count`, "" for a pure number. */
+const char *criterion_unit(const struct criterion *c);
+
 struct yardstick {
     char id[ITEM_CAP], title[80];
     char categories[ITEM_CAP];      /* id of the scheme for kappa and boundaries; "" none */

@@ -277,13 +277,6 @@ static bool find_about(const char *word, struct criterion *c)
     return strcmp(word, "reached") == 0;
 }
 
-static const char *unit_of(const struct criterion *c)
-{
-    if (c->about == ABOUT_RECORD)
-        return c->which == RECORD_CLEAN_SHARE ? "share" : "count";
-    return (c->about == ABOUT_SIDE ? SIDE_FIGURES : JOINT_FIGURES)[c->which].unit;
-}
-
 /* What values such a thing can have; and whether limits belong to it. */
 static const struct unit_row {
     const char *unit;
@@ -299,7 +292,7 @@ static const struct unit_row {
 
 static const struct unit_row *unit_row_of(const struct criterion *c)
 {
-    const char *unit = unit_of(c);
+    const char *unit = criterion_unit(c);
     size_t i = 0;
     while (i + 1 < ARRAY_LEN(UNITS) && strcmp(UNITS[i].unit, unit) != 0)
         i++;

@@ -58,7 +58,7 @@ static void add_value(struct text *t, double x, const struct figure_row *row, bo
         add_number(t, x, strcmp(row->unit, "mmHg") == 0 ? 1 : 3, has_plus);
 }
 
-static void add_lack(struct text *t, enum lack lack, int64_t need)
+void add_lack(struct text *t, enum lack lack, int64_t need)
 {
     text_add(t, LACK_WORDS[lack]);
     if (need > 0)

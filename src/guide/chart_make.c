@@ -3,6 +3,7 @@
 #include <stdio.h>
 
 #include "guide/chart_parts.h"
+#include "guide/progress.h"
 
 /* ---- difference against mean ---- */
 
@@ -142,9 +143,8 @@ static void note_no_limits(struct text *t, const struct figure *f)
 {
     if (f->lack == LACK_NONE)
         return;
-    text_addf(t, "; no limits: %s", LACK_WORDS[f->lack]);
-    if (f->need > 0)
-        text_addf(t, ", it takes %lld", (long long)f->need);
+    text_add(t, "; no limits: ");
+    add_lack(t, f->lack, f->need);
 }
 
 void chart_difference(struct chart *c, const struct chart_frame *f, enum side side, const struct agreement *a,
@@ -185,8 +185,6 @@ void chart_difference(struct chart *c, const struct chart_frame *f, enum side si
 
 /* ---- end digits ---- */
 
-#define EVEN_FEWEST 25 /* five a digit are expected then: below that chance and habit look alike */
-
 static void add_bar(struct chart *c, const char *label, int64_t x, int64_t n, double expected, bool is_marked)
 {
     struct chart_bar *b = &c->bars[c->bar_count++];
@@ -213,7 +211,7 @@ void chart_digits(struct chart *c, const struct chart_frame *f, enum side side, 
     struct chart_span shares = {.low = 0, .high = 20, .has_any = true};
     for (int i = 0; i < 5; i++) {
         double low = 0, high = 1;
-        if (even >= EVEN_FEWEST)
+        if (even >= DIGITS_EVEN_MIN)
             share_limits(d->even[i], even, 1 - 0.05 / 5, &low, &high); /* five looks: each at a fifth of 0.05 */
         add_bar(c, LABELS[i], d->even[i], even, 20, low > 0.2 || high < 0.2);
         chart_span_take(&shares, c->bars[i].value);
@@ -227,8 +225,8 @@ void chart_digits(struct chart *c, const struct chart_frame *f, enum side side, 
         text_addf(&note, "; %lld odd, on no line of a gauge", (long long)d->odd);
     if (d->not_whole > 0)
         text_addf(&note, "; %lld not whole, left out", (long long)d->not_whole);
-    if (even < EVEN_FEWEST)
-        text_addf(&note, "; chance or habit: %d more to tell", (int)(EVEN_FEWEST - even));
+    if (even < DIGITS_EVEN_MIN)
+        text_addf(&note, "; chance or habit: %d more to tell", (int)(DIGITS_EVEN_MIN - even));
 }
 
 /* ---- release ---- */

@@ -72,6 +72,9 @@ void say_readiness(const struct yardstick *y, const struct readiness_result *r, 
 void say_rates(const struct yardstick *y, const struct learning_rates *r, progress_line_fn, void *user);
 /** All figures of an agreement in words (agreement_words.c). */
 void say_agreement(const struct agreement *a, progress_line_fn, void *user);
+struct text;
+/** `too few pairs, it takes 2`. */
+void add_lack(struct text *t, enum lack lack, int64_t need);
 /** `+1.2 (-0.3 to 2.7) mmHg`, or the lack in words. */
 void say_figure(const struct figure *f, const struct figure_row *row, char *out, size_t cap);
 /** Sittings, readings and pairs: how many, and what is left out of the figures and why. */

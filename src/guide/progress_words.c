@@ -4,7 +4,7 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "guide/progress.h"
+#include "guide/progress_chart.h"
 #include "guide/views.h"
 #include "stillarm/text.h"
 
@@ -60,11 +60,6 @@ static void lay(const struct lines *out, enum line_role role, int hang, const ch
 
 /* ---- numbers ---- */
 
-static void say_day(int32_t day, char out[16])
-{
-    (void)snprintf(out, 16, "%04d-%02d-%02d", (int)(day / 10000 % 10000), (int)(day / 100 % 100), (int)(day % 100));
-}
-
 /* A value in the unit of its figure: shares as percent. */
 static void say_value(double value, const char *unit, char *out, size_t cap)
 {
@@ -76,15 +71,6 @@ static void say_value(double value, const char *unit, char *out, size_t cap)
         (void)snprintf(out, cap, "%.0f", value);
     else
         (void)snprintf(out, cap, "%.3g", value);
-}
-
-static const char *unit_of(const struct criterion *c)
-{
-    if (c->about == ABOUT_SIDE)
-        return SIDE_FIGURES[c->which].unit;
-    if (c->about == ABOUT_JOINT)
-        return JOINT_FIGURES[c->which].unit;
-    return c->about == ABOUT_RECORD && c->which == RECORD_CLEAN_SHARE ? "share" : "count";
 }
 
 static const char *plural(int64_t n)
@@ -116,7 +102,7 @@ static void say_bound(const struct criterion *c, char *out, size_t cap)
     static const char *const BY[CRITERION_BY_COUNT] = { [BY_LOW] = "lower limit ", [BY_HIGH] = "upper limit " };
     char bound[40];
 
-    say_value(c->bound, unit_of(c), bound, sizeof bound);
+    say_value(c->bound, criterion_unit(c), bound, sizeof bound);
     (void)snprintf(out, cap, "%sat %s %s", BY[c->by] != NULL ? BY[c->by] : "", c->is_at_most ? "most" : "least", bound);
 }
 
@@ -126,7 +112,7 @@ static void say_there(const struct criterion *c, const struct criterion_result *
     struct text t;
 
     if (r->has_value)
-        say_value(r->value, unit_of(c), value, sizeof value);
+        say_value(r->value, criterion_unit(c), value, sizeof value);
     text_init(&t, out, cap);
     text_add(&t, value);
     if (r->side >= 0 && r->side < SIDE_COUNT && r->has_value)
@@ -413,7 +399,7 @@ void say_changes(const struct progress_row *before, const struct progress_row *n
     char since[16], was[60], is[60];
     bool is_said = false;
 
-    say_day(since_day, since);
+    progress_say_day(since_day, since);
     lay(&out, LINE_INSTRUCTION, 0, "Changed since %s", since);
     say_answer(before, was, sizeof was);
     say_answer(now, is, sizeof is);

@@ -6,7 +6,6 @@
 #include "stats/agree.h"
 
 #define EVEN_DIGITS 5
-#define EVEN_VALUES_MIN 25 /* five expected a digit, the usual floor of the chi-square distribution */
 
 static int64_t even_values(const int64_t even[EVEN_DIGITS])
 {
@@ -33,11 +32,11 @@ void stats_digits(const struct digit_tally *t, struct figure side[SIDE_FIGURE_CO
 {
     const int64_t n = even_values(t->even), whole = n + t->odd;
     double chi = 0.0, p = 0.0;
-    if (n >= EVEN_VALUES_MIN && digit_chi_square(t->even, &chi, &p)) {
+    if (n >= DIGITS_EVEN_MIN && digit_chi_square(t->even, &chi, &p)) {
         side[FIGURE_DIGIT_CHI] = stats_plain(chi);
         side[FIGURE_DIGIT_P] = stats_plain(p);
     } else {
-        side[FIGURE_DIGIT_CHI] = side[FIGURE_DIGIT_P] = stats_lack(LACK_DIGITS, EVEN_VALUES_MIN);
+        side[FIGURE_DIGIT_CHI] = side[FIGURE_DIGIT_P] = stats_lack(LACK_DIGITS, DIGITS_EVEN_MIN);
     }
     if (n > 0) { /* the binomial chance is exact for any number of values */
         side[FIGURE_ZERO] = stats_share(t->even[0], n);

@@ -22,6 +22,15 @@ const char *const CRITERION_BY_WORDS[CRITERION_BY_COUNT] = {
 const char *const READINESS_WORDS[] = {
     [READY_TOO_FEW] = "too few", [READY_NOT_YET] = "not yet", [READY_YES] = "ready"};
 
+const char *criterion_unit(const struct criterion *c)
+{
+    if (c->about == ABOUT_SIDE)
+        return SIDE_FIGURES[c->which].unit;
+    if (c->about == ABOUT_JOINT)
+        return JOINT_FIGURES[c->which].unit;
+    return c->about == ABOUT_RECORD && c->which == RECORD_CLEAN_SHARE ? "share" : "count";
+}
+
 /* ---- a value against its bound ---- */
 
 static bool is_met(const struct criterion *c, double value)
