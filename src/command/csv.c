@@ -272,11 +272,27 @@ static uint32_t rare_bytes(const char *block)
     return bits;
 }
 
-static bool end_plain(struct csv *c, const char *at, int64_t columns)
+/* Where the cutting of a row stands. */
+struct cut { const char *cell; int64_t column; int next; };
+
+/* False: it is too long. */
+static inline bool cut_cell(const struct csv *c, struct cut *at, const char *stop, struct csv_cell *cells)
 {
-    if (at == c->end || columns != c->columns)
+    const size_t len = (size_t)(stop - at->cell);
+    if (at->column == c->column_of[at->next]) {
+        if (len > CSV_CELL_MAX)
+            return false;
+        cells[c->order[at->next++]] = (struct csv_cell){ .text = at->cell, .len = len, .column = at->column };
+    }
+    return true;
+}
+
+static bool end_plain(struct csv *c, struct cut *at, const char *feed, struct csv_cell *cells)
+{
+    const char *stop = feed > at->cell && feed[-1] == '\r' ? feed - 1 : feed;
+    if (!cut_cell(c, at, stop, cells) || feed == c->end || at->column != c->columns)
         return false;
-    c->at = at + 1;
+    c->at = feed + 1;
     c->row_line = c->line++;
     return true;
 }
@@ -285,27 +301,20 @@ static bool end_plain(struct csv *c, const char *at, int64_t columns)
  * A line feed behind the last byte ends the search. */
 static bool take_plain(struct csv *c, struct csv_cell *cells)
 {
-    const char *cell = c->at;
-    int64_t column = 1;
-    int next = 0;
+    struct cut at = { .cell = c->at, .column = 1 };
     for (const char *block = c->at;; block += BLOCK_BYTES)
         for (uint32_t bits = rare_bytes(block); bits != 0; bits &= bits - 1) {
-            const char *p = block + __builtin_ctz(bits), byte = *p;
-            if (byte != ',' && byte != '\n') {
-                if (byte == '"' || byte == '\0')
+            const char *p = block + __builtin_ctz(bits);
+            if (*p == ',') {
+                if (!cut_cell(c, &at, p, cells))
                     return false;
-                continue;
+                at.column++;
+                at.cell = p + 1;
+            } else if (*p == '\n') {
+                return end_plain(c, &at, p, cells);
+            } else if (*p == '"' || *p == '\0') {
+                return false;
             }
-            if (column == c->column_of[next]) {
-                const char *stop = byte == '\n' && p > cell && p[-1] == '\r' ? p - 1 : p;
-                if (stop - cell > CSV_CELL_MAX)
-                    return false;
-                cells[c->order[next++]] = (struct csv_cell){ .text = cell, .len = (size_t)(stop - cell), .column = column };
-            }
-            if (byte == '\n')
-                return end_plain(c, p, column);
-            column++;
-            cell = p + 1;
         }
 }
 
