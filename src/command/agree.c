@@ -8,7 +8,7 @@
 #include "command/agree_text.h"
 #include "command/command.h"
 #include "command/workplace.h"
-#include "config/yardstick_text.h"
+#include "command/yardstick_open.h"
 #include "output/chart_file.h"
 #include "stillarm/text.h"
 #include "terminal/clock.h"
@@ -18,8 +18,7 @@ static struct agree_job {
     const struct command_line *line;
     char file[300], plot[300]; /* names, safe to show */
     struct protocols protocols;
-    struct yardsticks yardsticks;
-    const struct yardstick *yardstick;
+    struct yardstick_open yardstick;
     struct agree_frame frame;
     enum chart_kind graph;
     enum chart_form form;
@@ -50,19 +49,15 @@ static enum status take_graph(struct agree_job *j, struct err *e)
 
 static enum status take_yardstick(struct agree_job *j, struct err *e)
 {
-    const char *dir = j->line->value[OPTION_PROTOCOL_DIR], *id = j->line->value[OPTION_YARDSTICK];
+    const char *dir = j->line->value[OPTION_PROTOCOL_DIR];
     enum status st = protocols_load(dir, &j->protocols, e);
     if (st == ST_OK)
-        st = yardsticks_load(dir, &j->protocols, &j->yardsticks, e);
+        st = yardstick_open(dir, &j->protocols, j->line->value[OPTION_YARDSTICK], &j->yardstick, e);
+    yardsticks_say_faults(&j->yardstick.all);
     if (st != ST_OK)
         return st;
-    j->yardstick = yardsticks_find(&j->yardsticks, id ? id : YARDSTICK_USUAL);
-    if (!j->yardstick)
-        return err_set(e, id ? ST_USAGE : ST_NOT_FOUND, "There is no sound yardstick `%.40s` (docs/yardstick-files.md).%s%.300s",
-                       id ? id : YARDSTICK_USUAL, j->yardsticks.fault_count > 0 ? " Left out: " : "",
-                       j->yardsticks.fault_count > 0 ? j->yardsticks.faults[0] : "");
-    j->frame.plan = j->yardstick->plan;
-    j->frame.scheme = j->yardstick->categories[0] ? protocols_scheme(&j->protocols, j->yardstick->categories) : NULL;
+    j->frame.plan = j->yardstick.one->plan;
+    j->frame.scheme = j->yardstick.scheme;
     agree_frame_mark(&j->frame);
     return ST_OK;
 }
@@ -153,7 +148,7 @@ static enum status plot(struct agree_job *j, struct err *e)
 
 static enum status answer(struct agree_job *j, struct err *e)
 {
-    const struct agree_answer a = { .file = j->file, .rows = &j->rows, .yardstick = j->yardstick, .frame = &j->frame, .all = &j->all };
+    const struct agree_answer a = { .file = j->file, .rows = &j->rows, .yardstick = j->yardstick.one, .frame = &j->frame, .all = &j->all };
     char left_out[600];
     agree_say_left_out(&j->rows, left_out, sizeof left_out);
     if (j->rows.bad > 0)
@@ -195,7 +190,7 @@ int verb_agree(const struct command_line *line)
         st = answer(&JOB, &e);
     }
     agree_rows_free(&JOB.rows);
-    yardsticks_free(&JOB.yardsticks);
+    yardsticks_free(&JOB.yardstick.all);
     protocols_free(&JOB.protocols);
     return st == ST_OK ? EXIT_FINE : command_fail(&e);
 }

@@ -9,7 +9,7 @@
 #include "command/progress_load.h"
 #include "command/progress_out.h"
 #include "command/workplace.h"
-#include "config/yardstick_text.h"
+#include "command/yardstick_open.h"
 #include "guide/progress_chart.h"
 #include "terminal/clock.h"
 
@@ -19,7 +19,7 @@
 
 struct asked {
     struct workplace place;
-    struct yardsticks yardsticks; /* large */
+    struct yardstick_open yardstick; /* large */
     struct progress_ask ask;
     struct learning_rates rates;
     const char *person;           /* NULL: the group */
@@ -72,18 +72,13 @@ static enum status parse_asked(const struct command_line *line, struct asked *a,
 
 static enum status find_yardstick(const struct command_line *line, struct asked *a, struct err *e)
 {
-    const char *id = line->value[OPTION_YARDSTICK] ? line->value[OPTION_YARDSTICK] : YARDSTICK_USUAL;
-    const struct protocols *ps = &a->place.protocols;
-    enum status status = yardsticks_load(line->value[OPTION_PROTOCOL_DIR], ps, &a->yardsticks, e);
-    for (int i = 0; i < a->yardsticks.fault_count; i++)
-        fprintf(stderr, "%s\n", a->yardsticks.faults[i]);
+    enum status status = yardstick_open(line->value[OPTION_PROTOCOL_DIR], &a->place.protocols, line->value[OPTION_YARDSTICK],
+                                        &a->yardstick, e);
+    yardsticks_say_faults(&a->yardstick.all);
     if (status != ST_OK)
         return status;
-    a->ask.yardstick = yardsticks_find(&a->yardsticks, id);
-    if (!a->ask.yardstick)
-        return err_set(e, line->value[OPTION_YARDSTICK] ? ST_USAGE : ST_NOT_FOUND, "There is no sound yardstick %.40s; %s comes with the program, and "
-                       "a site's own lie beside its protocols.", id, YARDSTICK_USUAL);
-    a->ask.scheme = a->ask.yardstick->categories[0] ? protocols_scheme(ps, a->ask.yardstick->categories) : NULL;
+    a->ask.yardstick = a->yardstick.one;
+    a->ask.scheme = a->yardstick.scheme;
     learning_rates(&a->ask.yardstick->plan, &a->rates);
     return ST_OK;
 }
@@ -233,7 +228,7 @@ int verb_progress(const struct command_line *line)
     if (workplace_open(&a.place, line, STORE_READ, WORKPLACE_STORE_AND_PROTOCOLS, &e) != ST_OK)
         return command_fail(&e);
     enum status status = run_asked(&a, line, &e);
-    yardsticks_free(&a.yardsticks);
+    yardsticks_free(&a.yardstick.all);
     workplace_close(&a.place);
     return status == ST_OK ? EXIT_FINE : command_fail(&e);
 }

@@ -7,7 +7,7 @@
 #include <string.h>
 
 #include "command/progress_load.h"
-#include "config/yardstick_text.h"
+#include "command/yardstick_open.h"
 #include "guide/progress_chart.h"
 #include "output/chart_file.h"
 #include "stillarm/text.h"
@@ -19,7 +19,7 @@
 /* Large, and one at a time. */
 struct pages {
     struct ui *ui;
-    struct yardsticks yardsticks;
+    struct yardstick_open yardstick;
     struct progress_ask ask;
     struct learning_rates rates;
     struct progress_rows rows;
@@ -47,16 +47,11 @@ static void watch(void *user, int64_t done, int64_t of)
 
 static enum status open_yardstick(struct pages *ps, struct err *e)
 {
-    const struct protocols *protocols = &ps->ui->w->protocols;
-    enum status status = yardsticks_load(ps->ui->w->protocol_dir, protocols, &ps->yardsticks, e);
+    enum status status = yardstick_open(ps->ui->w->protocol_dir, &ps->ui->w->protocols, NULL, &ps->yardstick, e);
     if (status != ST_OK)
         return status;
-    ps->ask.yardstick = yardsticks_find(&ps->yardsticks, YARDSTICK_USUAL);
-    if (!ps->ask.yardstick)
-        return err_set(e, ST_NOT_FOUND, "There is no yardstick %s here, so nothing can be held against one. It comes with the program.",
-                       YARDSTICK_USUAL);
-    if (ps->ask.yardstick->categories[0])
-        ps->ask.scheme = protocols_scheme(protocols, ps->ask.yardstick->categories);
+    ps->ask.yardstick = ps->yardstick.one;
+    ps->ask.scheme = ps->yardstick.scheme;
     learning_rates(&ps->ask.yardstick->plan, &ps->rates);
     ps->ask.until_day = clock_day(clock_unix_ms());
     ps->ask.since_day = day_after_months(ps->ask.until_day, -MONTHS_BACK);
@@ -270,7 +265,7 @@ void progress_page_run(struct ui *ui)
         show_failure(ui, &e);
     if (!ps)
         return;
-    yardsticks_free(&ps->yardsticks);
+    yardsticks_free(&ps->yardstick.all);
     progress_rows_free(&ps->rows);
     free(ps);
 }

@@ -7,6 +7,7 @@
 
 #include "command/command.h"
 #include "command/workplace.h"
+#include "command/yardstick_open.h"
 #include "stillarm/text.h"
 
 #define CITED_MAX 48
@@ -432,8 +433,7 @@ static void load_yardsticks(const char *dir, const struct protocols *ps, struct 
 {
     struct err e = { 0 };
     enum status st = yardsticks_load(dir, ps, out, &e);
-    for (int i = 0; i < out->fault_count; i++)
-        fprintf(stderr, "stillarm: %s (left out)\n", out->faults[i]);
+    yardsticks_say_faults(out);
     if (st != ST_OK && out->fault_count == 0)
         fprintf(stderr, "stillarm: %s\n", e.text);
 }
