@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Pairs into tallies: exact sums, and the moments that come from them without cancelling. */
+#include <math.h>
 #include <string.h>
 
 #include "stats/agree.h"
@@ -195,12 +196,16 @@ static double between_cells(const struct replicate_sums *r)
 {
     const agree_wide shift = part_nearest(r->mean_d.whole, r->cells).whole;
     const agree_wide whole = r->mean_d_squares.whole - 2 * shift * r->mean_d.whole + r->cells * shift * shift;
-    const agree_wide part = (agree_wide)r->mean_d_squares.part - 2 * shift * r->mean_d.part;
+    /* Both parts grow with the shift, and nearly cancel: they are put together as integers. */
+    const struct parted part =
+        part_floor((agree_wide)r->mean_d_squares.part - 2 * shift * r->mean_d.part, (agree_wide)1 << 64);
     const double rest =
         (double)(r->mean_d.whole - shift * r->cells) + (double)r->mean_d.part / PART_PER_WHOLE;
-    const double about = (double)whole + (double)part / PART_PER_WHOLE - rest * rest / (double)r->cells;
-    /* Means are cut at 2^-64, so equal ones leave a crumb: a spread of 1e-8 mmHg is none. */
-    return about > 1e-10 * (double)r->cells ? about : 0.0;
+    const double about =
+        (double)(whole + part.whole) + (double)part.rest / PART_PER_WHOLE - rest * rest / (double)r->cells;
+    /* Means are cut at 2^-64, so equal ones leave a crumb, larger where they are: a spread of 1e-8 mmHg is none. */
+    const double crumb = 1e-10 + 4.0 * fabs((double)shift) / PART_PER_WHOLE;
+    return about > crumb * (double)r->cells ? about : 0.0;
 }
 
 void stats_cells(const struct replicate_sums *r, struct cells *out)
