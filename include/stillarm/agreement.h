@@ -33,7 +33,7 @@ enum lack {
     LACK_DIGITS,     /* fewer even values than the test takes */
     LACK_NEAR,       /* no value lay near a boundary */
     LACK_BETWEEN,    /* pairs differ from each other no more than the values within a pair: no ratio of the two */
-    LACK_END,        /* of limits only: nothing scatters about a figure that can't be higher, or lower */
+    LACK_SCATTER,    /* of limits only: nothing scatters about it, as about a correlation of 1 */
     LACK_LIMITS,     /* of limits only: the figure is told without any */
     LACK_COUNT
 };

@@ -15,7 +15,7 @@ const char *const LACK_WORDS[LACK_COUNT] = {
     [LACK_DIGITS] = "too few even values",
     [LACK_NEAR] = "no value lay near a boundary",
     [LACK_BETWEEN] = "the subjects differ no more than the values within a pair",
-    [LACK_END] = "it lies at the end of its scale",
+    [LACK_SCATTER] = "nothing scatters about it",
     [LACK_LIMITS] = "no limits are worked out for it",
 };
 

@@ -46,7 +46,7 @@ struct figure stats_concordance(const struct pair_sums *s)
     const double below = ((double)p.dd * p.unit + offset) / whole,
                  above = ((double)p.ss * p.unit + offset) / whole;
     if (!(below > 0.0) || !(above > 0.0)) {
-        f.limits_lack = LACK_END;
+        f.limits_lack = LACK_SCATTER;
         return f;
     }
     /* Lin's variance with c / r, the bias correction, written as such: it holds where r is 0 too. */
@@ -76,7 +76,7 @@ struct figure stats_correlation(const struct pair_sums *s)
         f.limits_lack = LACK_PAIRS;
         f.need = CORRELATION_PAIRS;
     } else if (is_in_line || !(above > 0.0) || !(below > 0.0)) {
-        f.limits_lack = LACK_END;
+        f.limits_lack = LACK_SCATTER;
     } else {
         z_limits(above, below, 1.0 / sqrt((double)s->n - 3.0), &f);
     }

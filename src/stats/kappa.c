@@ -116,12 +116,12 @@ struct figure kappa_of(const int64_t *counts, int k, int stride, kappa_weight_fn
         return (struct figure){.limits_lack = LACK_CATEGORIES, .value = 0.0};
     struct figure f = {.value = 1.0 - seen / expected};
     if (!(seen > 0.0)) {
-        f.limits_lack = LACK_END;
+        f.limits_lack = LACK_SCATTER;
         return f;
     }
     const double variance = variance_of(&t, seen, expected);
-    if (!(variance * t.n > ROUNDED_OFF)) { /* each takes the other's place: -1 */
-        f.limits_lack = LACK_END;
+    if (!(variance * t.n > ROUNDED_OFF)) { /* as where each takes the other's place */
+        f.limits_lack = LACK_SCATTER;
         return f;
     }
     const double half = qnorm((1.0 - AGREE_COVERAGE) / 2.0, 0.0, 1.0, 0, 0) * sqrt(variance);

@@ -46,7 +46,7 @@ static struct figure spread(double square_sum, double df)
 {
     const double sd = sqrt(square_sum / df);
     if (square_sum <= 0.0)
-        return no_spread(LACK_END);
+        return no_spread(LACK_SCATTER);
     return (struct figure){.value = sd,
                            .low = sqrt(square_sum / qchisq(TAIL, df, 0, 0)),
                            .high = sqrt(square_sum / qchisq(TAIL, df, 1, 0))};

@@ -118,7 +118,7 @@ static int64_t missing_for(enum lack lack, int64_t need, int64_t pairs)
 {
     static const bool ONE_MORE_MAY_DO[LACK_COUNT] = {
         [LACK_PAIRS] = true,   [LACK_DIGITS] = true, [LACK_RANGE] = true, [LACK_SPREAD] = true, [LACK_SUBJECTS] = true,
-        [LACK_REPEATS] = true, [LACK_NEAR] = true,   [LACK_BETWEEN] = true, [LACK_END] = true};
+        [LACK_REPEATS] = true, [LACK_NEAR] = true,   [LACK_BETWEEN] = true, [LACK_SCATTER] = true};
     /* Of digits only the even ones count, which are no more than the pairs: what is said is the least. */
     return ONE_MORE_MAY_DO[lack] ? at_least_one(need - pairs) : 0;
 }

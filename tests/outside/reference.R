@@ -248,9 +248,10 @@ kappas <- function(set, scheme, v) {
     kappa <- (po - pe) / (1 - pe)
     x <- w * (1 - pe) - outer(wi, wj, "+") * (1 - po)
     se <- sqrt(sum(p * (x - sum(p * x))^2) / sum(tab)) / (1 - pe)^2
-    # One listener in one category makes it 0, no difference at all makes it 1, and the variance 0: that is no interval.
+    # One listener in one category makes it 0, no difference at all makes it 1, each in the other's place makes it -1, and the
+    # variance 0: that is no interval.
     # Limits end at -1 and 1, as psych has it.
-    if (sum(r > 0) == 1 || sum(s > 0) == 1 || all(tab[off > 0] == 0)) put(set, "joint", names[i], kappa, NA, NA)
+    if (sum(r > 0) == 1 || sum(s > 0) == 1 || all(tab[off > 0] == 0) || se * sqrt(sum(tab)) < 1e-10) put(set, "joint", names[i], kappa, NA, NA)
     else put(set, "joint", names[i], kappa, max(-1, kappa - z * se), min(1, kappa + z * se))
     q <- suppressMessages(suppressWarnings(cohen.kappa(tab, w = if (i == 2) w)))
     note("psych-kappa", if (i == 1) q$kappa else q$weighted.kappa, kappa)

@@ -105,8 +105,8 @@ END_TEST
 START_TEST(perfect_agreement_is_one_without_limits)
 {
     take(A, A, LEN(A));
-    figure_is_without_limits(&concordance, 1.0, LACK_END);
-    figure_is_without_limits(&correlation, 1.0, LACK_END);
+    figure_is_without_limits(&concordance, 1.0, LACK_SCATTER);
+    figure_is_without_limits(&correlation, 1.0, LACK_SCATTER);
 }
 END_TEST
 
@@ -119,7 +119,7 @@ START_TEST(values_in_line_correlate_by_exactly_one)
     }
     take(A, up, LEN(A));
     ck_assert(correlation.value >= 1.0 && correlation.value <= 1.0);
-    ck_assert_int_eq(correlation.limits_lack, LACK_END);
+    ck_assert_int_eq(correlation.limits_lack, LACK_SCATTER);
     ck_assert_int_eq(concordance.limits_lack, LACK_NONE);
     take(A, down, LEN(A));
     ck_assert(correlation.value >= -1.0 && correlation.value <= -1.0);

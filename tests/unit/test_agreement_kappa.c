@@ -145,7 +145,7 @@ START_TEST(perfect_agreement_is_one_without_limits)
     static const int64_t COUNTS[9] = {4, 0, 0, 0, 9, 0, 0, 0, 3};
     take(COUNTS, 3);
     for (int i = FIGURE_KAPPA; i <= FIGURE_KAPPA_QUADRATIC; i++)
-        figure_is_without_limits(&joint[i], 1.0, LACK_END);
+        figure_is_without_limits(&joint[i], 1.0, LACK_SCATTER);
 }
 END_TEST
 
@@ -153,10 +153,10 @@ START_TEST(the_other_way_round_is_minus_one_without_limits)
 {
     static const int64_t TWO[4] = {0, 7, 7, 0}, THREE[9] = {0, 0, 5, 0, 0, 0, 5, 0, 0};
     take(TWO, 2);
-    figure_is_without_limits(&joint[FIGURE_KAPPA], -1.0, LACK_END);
+    figure_is_without_limits(&joint[FIGURE_KAPPA], -1.0, LACK_SCATTER);
     take(THREE, 3);
     for (int i = FIGURE_KAPPA; i <= FIGURE_KAPPA_QUADRATIC; i++)
-        figure_is_without_limits(&joint[i], -1.0, LACK_END);
+        figure_is_without_limits(&joint[i], -1.0, LACK_SCATTER);
 }
 END_TEST
 
