@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* How somebody stands to a yardstick. Two ways not to be ready are told apart: the data do not suffice to say so, or they
- * do and it is not so. Only the second is about the person. */
+ * do and it is not so. The first says nothing about the person. */
 #include "stillarm/yardstick.h"
 
 #include <math.h>
