@@ -106,14 +106,6 @@ static void note_listener(struct gathering *g, const char *id)
         text_copy(g->listeners[g->listener_count++], ITEM_CAP, id);
 }
 
-static bool is_right(const struct heard *h, const struct learning_plan *plan)
-{
-    for (int side = 0; side < SIDE_COUNT; side++)
-        if (abs(h->mmhg[side][EAR_MEASURER] - h->mmhg[side][EAR_LISTENER]) > plan->right_within_mmhg)
-            return false;
-    return true;
-}
-
 static bool add_pair(struct gathering *g, int nth, struct cells *c, const struct gather_frame *f, const struct replayed *r, int index)
 {
     const struct heard *h = &r->heard[index];
@@ -129,8 +121,9 @@ static bool add_pair(struct gathering *g, int nth, struct cells *c, const struct
             pair.value[side][ear] = (int64_t)h->mmhg[side][ear] * AGREE_UNIT;
         difference_grid_add(&g->p->grid[side], pair.value[side][EAR_MEASURER], pair.value[side][EAR_LISTENER]);
     }
+    const int64_t wrong_before = g->tally.learning.wrong;
     agree_add(&g->tally, &cell->sums[nth], &f->agree, &pair);
-    learning_path_add(&g->p->path, &g->tally.learning, is_right(h, &f->agree.plan));
+    learning_path_add(&g->p->path, &g->tally.learning, g->tally.learning.wrong == wrong_before);
     note_listener(g, of->listener);
     if (r->day > g->last_pair_day)
         g->last_pair_day = r->day;
