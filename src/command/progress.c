@@ -11,6 +11,7 @@
 #include "command/workplace.h"
 #include "command/yardstick_open.h"
 #include "guide/progress_chart.h"
+#include "stillarm/text.h"
 #include "terminal/clock.h"
 
 #define QUIET_MS 1000 /* shorter reading is not worth a line */
@@ -115,6 +116,14 @@ static enum status plot(const struct asked *a, const struct progress *p, struct 
     return status;
 }
 
+static void say_plotted(const struct asked *a)
+{
+    char name[300];
+    (void)text_copy(name, sizeof name, a->plot);
+    text_defuse(name);
+    printf("The graph `%s` is in %s.\n", CHART_WORDS[a->graph], name);
+}
+
 static enum status tell_one(const struct asked *a, const struct command_line *line, const struct progress *p,
                             const struct progress_row *before, struct err *e)
 {
@@ -127,7 +136,9 @@ static enum status tell_one(const struct asked *a, const struct command_line *li
     if (line->value[OPTION_CSV]) {
         progress_csv_head(stdout);
         progress_csv_row(&f, p, stdout);
-    } else if (!a->plot) {
+    } else if (a->plot) {
+        say_plotted(a);
+    } else {
         progress_text(&f, p, before, stdout);
     }
     return ST_OK;
@@ -170,6 +181,8 @@ static enum status write_group(const struct asked *a, const struct command_line 
 {
     bool is_json = line->value[OPTION_JSON] != NULL;
     struct people all = { .frame = { .ask = &a->ask, .rates = &a->rates }, .list = is_json ? json_array() : NULL };
+    if (is_json && !all.list)
+        return progress_json(&all.frame, NULL, stdout, e);
     if (!is_json)
         progress_csv_head(stdout);
     enum status status = progress_load_all(a->place.store, &a->ask, take_person, &all, e);

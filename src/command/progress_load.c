@@ -283,7 +283,7 @@ enum status progress_load(struct store *store, const struct progress_ask *ask, c
         return no_memory(e);
     enum status status = begin(l, store, ask, person, e);
     if (status == ST_OK && l->entries.count == 0 && !person_of(&l->people, person))
-        status = err_set(e, ST_NOT_FOUND, "Nobody here has the short name %.40s, and no sitting names it as its measurer. "
+        status = err_set(e, ST_NOT_FOUND, "Nobody here has the short name %.40s, and no sitting up to that day names it as its measurer. "
                                           "stillarm people lists who is here.", person);
     if (status == ST_OK)
         status = gather(l, person, &from, now, before);

@@ -92,13 +92,21 @@ void progress_group_text(const struct progress_frame *f, struct progress_row *no
 
 /* ---- CSV ---- */
 
+/* A spreadsheet takes such a beginning for a formula, and a name is typed by anybody: it would be run on the desk of who
+ * looks at the group. Numbers, which may well begin with a sign, do not come through here. */
+static bool is_like_formula(const char *s)
+{
+    return s[0] && strchr("=+-@", s[0]);
+}
+
 static void put_text(const char *s, FILE *out)
 {
+    const char *first = is_like_formula(s) ? "'" : "";
     if (!strpbrk(s, ",\"\r\n")) {
-        fputs(s, out);
+        fprintf(out, "%s%s", first, s);
         return;
     }
-    fputc('"', out);
+    fprintf(out, "\"%s", first);
     for (; *s; s++) {
         if (*s == '"')
             fputc('"', out);

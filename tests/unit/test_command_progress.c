@@ -212,6 +212,20 @@ START_TEST(csv_parses_back_into_the_figures)
 }
 END_TEST
 
+START_TEST(no_name_in_csv_can_be_run_as_a_formula)
+{
+    must("$S --db f.db people add a1 '=1+1'");
+    must("$S --db f.db people add a2 '@x, \"y\"'");
+    must("$S --db f.db people add a3 'A = b'");
+    ck_assert_int_eq(run("$S --db f.db progress --csv", out, sizeof out), 0);
+    ck_assert_msg(strstr(out, "\na1,'=1+1,") != NULL, "%s", out);
+    ck_assert_ptr_nonnull(strstr(out, "\na2,\"'@x, \"\"y\"\"\","));
+    ck_assert_ptr_nonnull(strstr(out, "\na3,A = b,"));
+    ck_assert_int_eq(run("$S --db f.db progress --json", out, sizeof out), 0);
+    ck_assert_ptr_nonnull(strstr(out, "\"=1+1\""));
+}
+END_TEST
+
 START_TEST(a_graph_of_each_kind_is_a_file_and_none_is_written_over)
 {
     static const char *const KINDS[] = { "difference", "digits", "release", "learning" };
@@ -223,6 +237,8 @@ START_TEST(a_graph_of_each_kind_is_a_file_and_none_is_written_over)
         must(line);
     }
     run_check(&(struct run_row){ "$S --db s.db progress ana --plot digits.svg", 3, "digits.svg" });
+    run_check(&(struct run_row){ "$S --db s.db progress ana --plot d2.svg --graph digits", 0, "The graph `digits` is in d2.svg." });
+    run_check(&(struct run_row){ "$S --db s.db progress ana --plot d3.svg --csv | head -c 6", 0, "person" });
     close_store();
 }
 END_TEST
@@ -274,6 +290,7 @@ int main(void)
     tcase_add_test(t, json_holds_the_very_figures);
     tcase_add_test(t, days_since_a_pair_are_null_without_one);
     tcase_add_test(t, csv_parses_back_into_the_figures);
+    tcase_add_test(t, no_name_in_csv_can_be_run_as_a_formula);
     tcase_add_test(t, a_graph_of_each_kind_is_a_file_and_none_is_written_over);
     tcase_add_test(t, what_cannot_be_told_is_said);
     tcase_add_test(t, a_store_of_nobody_says_so_in_every_form);
