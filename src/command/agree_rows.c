@@ -106,10 +106,12 @@ static uint64_t stir(uint64_t x)
 static inline uint64_t bits_of(const char *text, size_t len)
 {
     uint64_t bits = 0;
-    if (len >= 4 && len <= 8)
+    if (len >= 4 && len <= BITS_WHOLE)
         return load(text, 4) | load(text + len - 4, 4) << 32;
+    if (len >= 1 && len < 4)
+        return load(text, 1) | load(text + len / 2, 1) << 8 | load(text + len - 1, 1) << 16;
     for (size_t i = 0; i < len; i++)
-        bits = (len < 4 ? bits << 8 : stir(bits)) ^ (unsigned char)text[i];
+        bits = stir(bits) ^ (unsigned char)text[i];
     return bits;
 }
 
@@ -328,16 +330,17 @@ static enum status refuse_row(struct agree_rows *r, struct row_place at, const s
 
 /* ---- rows ---- */
 
-static bool take_values(const struct csv_cell *cells, struct agree_pair *p)
+static inline bool take_value(const struct csv_cell *cells, enum side side, enum ear ear, struct agree_pair *p)
 {
-    bool is_fine = true;
-    for (int side = 0; side < SIDE_COUNT; side++)
-        for (int ear = 0; ear < EAR_COUNT; ear++) {
-            const struct csv_cell *c = &cells[COLUMN_VALUES + side * EAR_COUNT + ear];
-            is_fine = (take_digits(c->text, c->len, &p->value[side][ear]) ||
-                       agree_value(c->text, c->len, &p->value[side][ear])) && is_fine;
-        }
-    return is_fine;
+    const struct csv_cell *c = &cells[COLUMN_VALUES + (int)side * EAR_COUNT + (int)ear];
+    int64_t *value = &p->value[side][ear];
+    return take_digits(c->text, c->len, value) || agree_value(c->text, c->len, value);
+}
+
+static inline bool take_values(const struct csv_cell *cells, struct agree_pair *p)
+{
+    return take_value(cells, SIDE_SYSTOLIC, EAR_MEASURER, p) && take_value(cells, SIDE_SYSTOLIC, EAR_LISTENER, p) &&
+           take_value(cells, SIDE_DIASTOLIC, EAR_MEASURER, p) && take_value(cells, SIDE_DIASTOLIC, EAR_LISTENER, p);
 }
 
 static void draw(struct agree_rows *r, const struct measurer *m, const struct agree_pair *p, int64_t wrong_before)
