@@ -77,9 +77,9 @@ void progress_group_text(const struct progress_frame *f, struct progress_row *no
         return;
     }
     progress_sort(now, before, count, ORDER_READY);
-    fprintf(out, "As of %s, by the yardstick %s; a preceptor decides\n\n%s\n", until, f->ask->yardstick->id, PROGRESS_COLUMNS);
+    fprintf(out, "As of %s, by the yardstick %s; a preceptor decides\n\n%s\n", until, f->ask->yardstick->id, PROGRESS_COLUMNS[WIDTH_USUAL]);
     for (int i = 0; i < count; i++) {
-        say_progress_row(&now[i], row);
+        say_progress_row(&now[i], WIDTH_USUAL, row);
         fprintf(out, "%s\n", row);
         held += now[i].held;
     }

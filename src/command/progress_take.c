@@ -97,6 +97,14 @@ static bool is_known_subject(const struct cells *c, int nth, const char *subject
 
 /* ---- pairs ---- */
 
+static void take_day(int32_t day, int32_t *first, int32_t *last)
+{
+    if (day > 0 && (*first == 0 || day < *first))
+        *first = day;
+    if (day > *last)
+        *last = day;
+}
+
 static void note_listener(struct gathering *g, const char *id)
 {
     for (int i = 0; i < g->listener_count; i++)
@@ -125,8 +133,7 @@ static bool add_pair(struct gathering *g, int nth, struct cells *c, const struct
     agree_add(&g->tally, &cell->sums[nth], &f->agree, &pair);
     learning_path_add(&g->p->path, &g->tally.learning, g->tally.learning.wrong == wrong_before);
     note_listener(g, of->listener);
-    if (r->day > g->last_pair_day)
-        g->last_pair_day = r->day;
+    take_day(r->day, &g->p->first_pair_day, &g->p->last_pair_day);
     return true;
 }
 
@@ -209,14 +216,6 @@ static bool is_clean(const struct replayed *r)
     return r->sitting.phase == PHASE_SEALED && waived_in(r) == 0 && lapsed_in(r) == 0;
 }
 
-static void take_days(struct progress *p, int32_t day)
-{
-    if (day > 0 && (p->first_day == 0 || day < p->first_day))
-        p->first_day = day;
-    if (day > p->last_day)
-        p->last_day = day;
-}
-
 static void take_course(struct progress *p, const struct replayed *r)
 {
     const struct sitting *s = &r->sitting;
@@ -233,7 +232,7 @@ static void take_course(struct progress *p, const struct replayed *r)
     add_lapses(p, s);
     p->release_low_x10 = r->protocol->value[KEY_RELEASE_LOW_X10];
     p->release_high_x10 = r->protocol->value[KEY_RELEASE_HIGH_X10];
-    take_days(p, r->day);
+    take_day(r->day, &p->first_day, &p->last_day);
 }
 
 void gathering_begin(struct gathering *g, const struct gather_frame *f, struct progress *p)
@@ -271,6 +270,6 @@ void gathering_end(struct gathering *g, int nth, struct cells *c, const struct g
     rec->count[RECORD_SITTINGS] = g->p->sealed;
     rec->count[RECORD_CLEAN_SHARE] = g->p->clean;
     rec->count[RECORD_WITNESSED_PASSED] = g->p->witnessed_passed;
-    rec->count[RECORD_DAYS_SINCE_PAIR] = g->last_pair_day > 0 ? days_between(g->last_pair_day, day) : 0;
+    rec->count[RECORD_DAYS_SINCE_PAIR] = g->p->last_pair_day > 0 ? days_between(g->p->last_pair_day, day) : 0;
     yardstick_judge(f->yardstick, rec, &g->p->result);
 }

@@ -36,7 +36,6 @@ struct gathering {
     int64_t subjects;
     char listeners[LISTENERS_MAX][ITEM_CAP];
     int listener_count;
-    int32_t last_pair_day;
 };
 
 /** One subject's arm; which of the gatherings have it. */

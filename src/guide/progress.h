@@ -17,6 +17,7 @@ struct progress {
     char person[ITEM_CAP], name[128], role[16];
     char place[80];
     int32_t first_day, last_day;   /* of the sittings that count; yyyymmdd, 0 none */
+    int32_t first_pair_day, last_pair_day; /* of the pairs that do */
     int32_t sealed, stopped, open; /* sittings */
     int32_t clean;                 /* sealed, nothing refused (slips apart), nothing void, passed over or lapsed */
     int32_t held;                  /* witnessed, result not given yet: not in any figure here */
@@ -58,9 +59,10 @@ extern const char *const ORDER_WORDS[ORDER_COUNT]; /* person, sittings, clean, b
 void progress_sort(struct progress_row *now, struct progress_row *before, int count, enum progress_order order);
 
 #define PROGRESS_ROW_CAP 96
-#define PROGRESS_COLUMNS "person       sealed  clean  pairs  bias, mmHg    within 5      zeros  answer"
-/** A row of the group under those columns, of 78 columns at most: both sides of a figure, systolic first. */
-void say_progress_row(const struct progress_row *r, char out[PROGRESS_ROW_CAP]);
+enum progress_width { WIDTH_USUAL /* 78 columns at most */, WIDTH_NARROW /* 58: without the pairs */, WIDTH_COUNT };
+extern const char *const PROGRESS_COLUMNS[WIDTH_COUNT];
+/** A row of the group under those columns: both sides of a figure, systolic first. */
+void say_progress_row(const struct progress_row *r, enum progress_width width, char out[PROGRESS_ROW_CAP]);
 /** `not yet, now ready, 2 more sittings`; false (and "") where neither answer, sittings nor pairs have changed. */
 bool say_row_change(const struct progress_row *before, const struct progress_row *now, char *out, size_t cap);
 

@@ -12,16 +12,19 @@ void progress_say_day(int32_t day, char out[16])
     (void)snprintf(out, 16, "%04d-%02d-%02d", (int)(day / 10000 % 10000), (int)(day / 100 % 100), (int)(day % 100));
 }
 
-static void frame_of(const struct progress *p, struct chart_frame *f)
+/* The days of what is drawn: sittings without a pair say nothing of when the pairs were heard. */
+static void frame_of(const struct progress *p, enum chart_kind kind, struct chart_frame *f)
 {
+    bool is_of_pairs = kind == CHART_DIFFERENCE || kind == CHART_LEARNING;
+    int32_t first_day = is_of_pairs ? p->first_pair_day : p->first_day, last_day = is_of_pairs ? p->last_pair_day : p->last_day;
     char first[16], last[16];
 
     text_copy(f->who, sizeof f->who, p->person);
     f->span[0] = '\0';
-    if (p->first_day == 0)
+    if (first_day == 0)
         return;
-    progress_say_day(p->first_day, first);
-    progress_say_day(p->last_day, last);
+    progress_say_day(first_day, first);
+    progress_say_day(last_day, last);
     (void)snprintf(f->span, sizeof f->span, "%s to %s", first, last);
 }
 
@@ -29,7 +32,7 @@ void progress_chart(const struct progress *p, const struct yardstick *y, enum ch
 {
     struct chart_frame f;
 
-    frame_of(p, &f);
+    frame_of(p, kind, &f);
     switch (kind) {
     case CHART_DIFFERENCE:
         chart_difference(out, &f, side, &p->record.agreement, &p->grid[side]);

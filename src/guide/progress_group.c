@@ -117,39 +117,59 @@ void progress_sort(struct progress_row *now, struct progress_row *before, int co
 
 /* ---- a row in words ---- */
 
+const char *const PROGRESS_COLUMNS[WIDTH_COUNT] = {
+    [WIDTH_USUAL] = "person       sealed  clean  pairs  bias, mmHg    within 5      zeros  answer",
+    [WIDTH_NARROW] = "person   sealed clean bias, mmHg  in 5 %  zeros %  answer" };
+
 /* Both sides of one thing, as whole percent. */
-static void say_shares(bool has, const double share[SIDE_COUNT], char out[24])
+static void say_shares(bool has, const double share[SIDE_COUNT], const char *unit, char out[24])
 {
     if (has)
-        (void)snprintf(out, 24, "%3.0f %3.0f %%", 100.0 * share[SIDE_SYSTOLIC], 100.0 * share[SIDE_DIASTOLIC]);
+        (void)snprintf(out, 24, "%3.0f %3.0f%s", 100.0 * share[SIDE_SYSTOLIC], 100.0 * share[SIDE_DIASTOLIC], unit);
     else
         (void)snprintf(out, 24, "-");
 }
 
-static double without_minus_zero(double x)
+/* What rounds to nothing goes no way. */
+static void add_bias(struct text *t, double bias)
 {
-    return size_of(x) < 0.05 ? 0.0 : x;
+    text_addf(t, "%s", t->len > 0 ? " " : "");
+    if (size_of(bias) < 0.05)
+        text_add(t, " 0.0");
+    else
+        text_addf(t, "%+.1f", bias);
 }
 
-void say_progress_row(const struct progress_row *r, char out[PROGRESS_ROW_CAP])
+static void say_who(const char *person, int columns, char out[16])
 {
-    char who[16], clean[16] = "-", bias[24] = "-", near[24], zeros[24];
+    if (strlen(person) > (size_t)columns)
+        (void)snprintf(out, 16, "%.*s~", columns - 1, person);
+    else
+        text_copy(out, 16, person);
+}
+
+void say_progress_row(const struct progress_row *r, enum progress_width width, char out[PROGRESS_ROW_CAP])
+{
+    const bool is_narrow = width == WIDTH_NARROW;
+    char who[16], clean[16] = "-", bias[24], near[24], zeros[24];
     struct text t;
 
-    if (strlen(r->person) > 12)
-        (void)snprintf(who, sizeof who, "%.11s~", r->person);
-    else
-        text_copy(who, sizeof who, r->person);
+    say_who(r->person, is_narrow ? 8 : 12, who);
     if (r->sittings > 0)
         (void)snprintf(clean, sizeof clean, "%d %%", (int)(100 * (int64_t)r->clean / r->sittings));
-    if (r->has_bias)
-        (void)snprintf(bias, sizeof bias, "%+.1f %+.1f", without_minus_zero(r->bias[SIDE_SYSTOLIC]),
-                       without_minus_zero(r->bias[SIDE_DIASTOLIC]));
-    say_shares(r->has_near, r->near_5, near);
-    say_shares(r->has_zero, r->zero, zeros);
+    text_init(&t, bias, sizeof bias);
+    for (int side = 0; side < SIDE_COUNT && r->has_bias; side++)
+        add_bias(&t, r->bias[side]);
+    if (!r->has_bias)
+        text_add(&t, "-");
+    say_shares(r->has_near, r->near_5, is_narrow ? "" : " %", near);
+    say_shares(r->has_zero, r->zero, is_narrow ? "" : " %", zeros);
     text_init(&t, out, PROGRESS_ROW_CAP);
-    text_addf(&t, "%-12s %6d %6s %6lld  %-12s %9s  %9s  %s", who, (int)r->sittings, clean, (long long)r->pairs, bias, near, zeros,
-              READINESS_WORDS[r->readiness]);
+    if (is_narrow)
+        text_addf(&t, "%-8s %6d %5s %-11s %-7s %-8s %s", who, (int)r->sittings, clean, bias, near, zeros, READINESS_WORDS[r->readiness]);
+    else
+        text_addf(&t, "%-12s %6d %6s %6lld  %-12s %9s  %9s  %s", who, (int)r->sittings, clean, (long long)r->pairs, bias, near, zeros,
+                  READINESS_WORDS[r->readiness]);
 }
 
 static void add_more(struct text *t, int64_t before, int64_t now, const char *one, const char *many)

@@ -1,7 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The group as a table: one row a person, whoever needs looking at first on top. */
 #include <stdio.h>
-#include <string.h>
 
 #include "guide/progress_chart.h"
 #include "stillarm/text.h"
@@ -10,47 +9,17 @@
 #define ROWS_SAID 12     /* where they are read out line by line */
 #define COLS_USUAL 80    /* what the usual row needs */
 #define COLS_WIDE 92     /* and with the last day */
-#define COLUMNS_NARROW "person   sealed clean bias, mmHg  in 5 %  zeros %  answer"
 
-static double without_minus_zero(double x)
+static enum progress_width width_of(const struct progress_view *v)
 {
-    return x > -0.05 && x < 0.05 ? 0.0 : x;
-}
-
-static void say_percents(bool has, const double share[SIDE_COUNT], char out[16])
-{
-    if (has)
-        (void)snprintf(out, 16, "%3.0f %3.0f", 100.0 * share[SIDE_SYSTOLIC], 100.0 * share[SIDE_DIASTOLIC]);
-    else
-        text_copy(out, 16, "-");
-}
-
-/* The same as the usual row, on 58 columns. */
-static void say_narrow(const struct progress_row *r, char out[PROGRESS_ROW_CAP])
-{
-    char who[12], clean[16] = "-", bias[32] = "-", near[16], zeros[16];
-    struct text t;
-
-    (void)snprintf(who, sizeof who, strlen(r->person) > 8 ? "%.7s~" : "%s", r->person);
-    if (r->sittings > 0)
-        (void)snprintf(clean, sizeof clean, "%d %%", (int)(100 * (int64_t)r->clean / r->sittings));
-    if (r->has_bias)
-        (void)snprintf(bias, sizeof bias, "%+.1f %+.1f", without_minus_zero(r->bias[SIDE_SYSTOLIC]),
-                       without_minus_zero(r->bias[SIDE_DIASTOLIC]));
-    say_percents(r->has_near, r->near_5, near);
-    say_percents(r->has_zero, r->zero, zeros);
-    text_init(&t, out, PROGRESS_ROW_CAP);
-    text_addf(&t, "%-8s %6d %5s %-11s %-7s %-8s %s", who, (int)r->sittings, clean, bias, near, zeros, READINESS_WORDS[r->readiness]);
+    return v->cols > 0 && v->cols < COLS_USUAL ? WIDTH_NARROW : WIDTH_USUAL;
 }
 
 static void row_line(const struct progress_row *r, const struct progress_view *v, bool is_current, struct page *out)
 {
     char said[PROGRESS_ROW_CAP], day[16] = "-";
 
-    if (v->cols > 0 && v->cols < COLS_USUAL)
-        say_narrow(r, said);
-    else
-        say_progress_row(r, said);
+    say_progress_row(r, width_of(v), said);
     if (r->last_day > 0)
         progress_say_day(r->last_day, day);
     if (v->cols >= COLS_WIDE)
@@ -62,9 +31,9 @@ static void row_line(const struct progress_row *r, const struct progress_view *v
 static void head_line(const struct progress_view *v, struct page *out)
 {
     if (v->cols >= COLS_WIDE)
-        page_line(out, LINE_NOTE, "%-78s %s", PROGRESS_COLUMNS, "last day");
+        page_line(out, LINE_NOTE, "%-78s %s", PROGRESS_COLUMNS[WIDTH_USUAL], "last day");
     else
-        page_line(out, LINE_NOTE, "%s", v->cols > 0 && v->cols < COLS_USUAL ? COLUMNS_NARROW : PROGRESS_COLUMNS);
+        page_line(out, LINE_NOTE, "%s", PROGRESS_COLUMNS[width_of(v)]);
 }
 
 /* What is told of the row with the cursor, above the rows, so that it stays in sight. */

@@ -244,6 +244,28 @@ START_TEST(subjects_read_again_are_one_until_their_code_is_forgotten)
 }
 END_TEST
 
+/* What a graph of pairs says beside itself. */
+START_TEST(days_of_pairs_are_those_of_their_own_sittings)
+{
+    sit_down("ana", "K1", "2031-03-01", NULL);
+    hear(124, 78, NULL, 0, 0, false);
+    hear(124, 78, NULL, 0, 0, false);
+    seal_it();
+    load("ana");
+    ck_assert_int_eq(now.first_pair_day, 0);
+    one_sitting("K7", "2031-03-02", 124, 120);
+    sit_down("ana", "K2", "2031-03-05", NULL);
+    hear(124, 78, NULL, 0, 0, false);
+    hear(124, 78, NULL, 0, 0, false);
+    seal_it();
+    load("ana");
+    ck_assert_int_eq(now.first_day, 20310301);
+    ck_assert_int_eq(now.last_day, 20310305);
+    ck_assert_int_eq(now.first_pair_day, 20310302);
+    ck_assert_int_eq(now.last_pair_day, 20310302);
+}
+END_TEST
+
 START_TEST(both_bounds_include_their_day)
 {
     one_sitting("K7", "2031-03-02", 124, 120);
@@ -362,7 +384,8 @@ int main(void)
         a_result_that_was_given_is_in_the_figures_and_a_struck_lapse_is_none,
         an_open_sitting_is_counted_and_in_no_figure, a_signature_that_is_owed_keeps_nothing_out,
         a_stopped_sitting_keeps_its_pairs_and_is_not_clean, subjects_read_again_are_one_until_their_code_is_forgotten,
-        both_bounds_include_their_day, what_was_refused_is_counted_by_rule_and_slips_leave_a_sitting_clean,
+        both_bounds_include_their_day, days_of_pairs_are_those_of_their_own_sittings,
+        what_was_refused_is_counted_by_rule_and_slips_leave_a_sitting_clean,
         the_group_holds_who_measured_and_who_is_expected_to, nobody_of_that_name_is_said,
         an_item_passed_over_is_no_clean_sitting, a_sitting_that_does_not_replay_is_counted_and_the_others_are_told,
     };

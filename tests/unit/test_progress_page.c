@@ -86,8 +86,8 @@ static void invent(int pairs)
     p.record.count[RECORD_CLEAN_SHARE] = p.clean = pairs / 3;
     p.readings = p.counted = pairs;
     if (pairs > 0) {
-        p.first_day = 20260903;
-        p.last_day = 20261124;
+        p.first_day = p.first_pair_day = 20260903;
+        p.last_day = p.last_pair_day = 20261124;
     }
     for (int i = 0; i < pairs; i++)
         p.releases[p.release_count++] = (struct release_point){ 20260903 + i % 27, 21 + (int32_t)pick(14), i % 9 != 3 };

@@ -235,13 +235,29 @@ START_TEST(a_row_fits_under_its_columns)
     r.has_zero = true;
     r.pairs = 99999;
     r.bias[SIDE_DIASTOLIC] = -123.4;
-    say_progress_row(&r, out);
+    say_progress_row(&r, WIDTH_USUAL, out);
     ck_assert_msg(strlen(out) <= 78, "%s", out);
-    ck_assert_uint_le(strlen(PROGRESS_COLUMNS), 78);
+    ck_assert_uint_le(strlen(PROGRESS_COLUMNS[WIDTH_USUAL]), 78);
+    ck_assert_uint_le(strlen(PROGRESS_COLUMNS[WIDTH_NARROW]), 58);
     r = (struct progress_row){ .person = "ben" };
-    say_progress_row(&r, out);
+    say_progress_row(&r, WIDTH_USUAL, out);
     ck_assert_ptr_nonnull(strstr(out, "too few"));
     ck_assert_ptr_null(strstr(out, "0.0"));
+    r = row("a-very-long-short-name-of-32-let", 999, 888, -23.4, 1.0, READY_NOT_YET);
+    say_progress_row(&r, WIDTH_NARROW, out);
+    ck_assert_msg(strlen(out) <= 58 && strstr(out, "a-very-~"), "%s", out);
+}
+END_TEST
+
+START_TEST(a_bias_that_rounds_to_nothing_has_no_sign)
+{
+    char out[PROGRESS_ROW_CAP];
+    for (int width = 0; width < WIDTH_COUNT; width++) {
+        struct progress_row r = row("ben", 4, 4, 0.04, 1.0, READY_TOO_FEW);
+        r.bias[SIDE_DIASTOLIC] = -0.3;
+        say_progress_row(&r, (enum progress_width)width, out);
+        ck_assert_msg(strstr(out, "  0.0 -0.3") != NULL, "%s", out);
+    }
 }
 END_TEST
 
@@ -268,6 +284,7 @@ int main(void)
         what_is_not_known_is_said_so, rates_stand_in_words, refusals_stand_by_frequency_with_their_id_and_cost_and_slips_apart,
         nothing_refused_is_said_so, every_rule_has_words_that_fit, only_what_changed_is_said, counts_say_what_is_left_out_and_why,
         rows_that_need_looking_at_come_first_and_what_was_before_stays_beside_them, a_row_fits_under_its_columns,
+        a_bias_that_rounds_to_nothing_has_no_sign,
         a_row_of_a_record_has_no_figure_that_is_lacking,
     };
     Suite *suite = suite_create("progress");
