@@ -184,6 +184,7 @@ extern const struct figure_row SIDE_FIGURES[SIDE_FIGURE_COUNT], JOINT_FIGURES[JO
 
 /** A published standard as a yardstick: none of them is a licence to certify a person. */
 enum yard_answer { YARD_TOO_FEW, YARD_MET, YARD_NOT_MET };
+extern const char *const YARD_WORDS[]; /* too few, met, not met */
 struct standard {
     const char *id, *say, *source;       /* source: id in assets/sources.ini */
     double share[AGREE_NEAR_COUNT];      /* at least, 0 to 1; 0: nothing is asked */

@@ -311,8 +311,6 @@ static void say_learning(const struct lines *out, const struct learning_state *s
 
 /* ---- what is published ---- */
 
-static const char *const ANSWERS[] = { [YARD_TOO_FEW] = "too few", [YARD_MET] = "met", [YARD_NOT_MET] = "not met" };
-
 static void say_answer(const struct lines *out, const char *what, const char *source, const char *systolic, const char *diastolic,
                        const char *behind)
 {
@@ -331,17 +329,17 @@ static void say_standards(const struct lines *out, const struct agreement *a)
         char behind[60] = "";
         if (a->n < STANDARDS[i].n_min)
             (void)snprintf(behind, sizeof behind, " (from %lld pairs on)", (long long)STANDARDS[i].n_min);
-        say_answer(out, STANDARDS[i].say, STANDARDS[i].source, ANSWERS[sys->standard[i]], ANSWERS[dia->standard[i]], behind);
+        say_answer(out, STANDARDS[i].say, STANDARDS[i].source, YARD_WORDS[sys->standard[i]], YARD_WORDS[dia->standard[i]], behind);
     }
     const char *const people = sys->grade == '-' ? " (the rules ask for 85 people)" : "";
     const char grade[SIDE_COUNT][2] = { { sys->grade, '\0' }, { dia->grade, '\0' } };
     say_answer(out, "grade of devices, A to D, by the shares within 5, 10 and 15", "GRADE-1",
-               sys->grade == '-' ? ANSWERS[YARD_TOO_FEW] : grade[SIDE_SYSTOLIC],
-               dia->grade == '-' ? ANSWERS[YARD_TOO_FEW] : grade[SIDE_DIASTOLIC], people);
-    say_answer(out, "devices, criterion 1: bias at most 5 and SD at most 8 mmHg", "DEV-1", ANSWERS[sys->criterion_1],
-               ANSWERS[dia->criterion_1], people);
-    say_answer(out, "devices, criterion 2: SD of the subjects' mean differences", "DEV-2", ANSWERS[sys->criterion_2],
-               ANSWERS[dia->criterion_2], people);
+               sys->grade == '-' ? YARD_WORDS[YARD_TOO_FEW] : grade[SIDE_SYSTOLIC],
+               dia->grade == '-' ? YARD_WORDS[YARD_TOO_FEW] : grade[SIDE_DIASTOLIC], people);
+    say_answer(out, "devices, criterion 1: bias at most 5 and SD at most 8 mmHg", "DEV-1", YARD_WORDS[sys->criterion_1],
+               YARD_WORDS[dia->criterion_1], people);
+    say_answer(out, "devices, criterion 2: SD of the subjects' mean differences", "DEV-2", YARD_WORDS[sys->criterion_2],
+               YARD_WORDS[dia->criterion_2], people);
 }
 
 void say_agreement(const struct agreement *a, progress_line_fn say, void *user)

@@ -7,7 +7,6 @@
 
 #include "stillarm/ground.h"
 
-static const char *const YARD_WORDS[] = { [YARD_TOO_FEW] = "too few", [YARD_MET] = "met", [YARD_NOT_MET] = "not met" };
 static const char *const ABOUT_WORDS[] = { [ABOUT_RECORD] = "record", [ABOUT_SIDE] = "side", [ABOUT_JOINT] = "both",
                                            [ABOUT_REACHED] = "reached" };
 

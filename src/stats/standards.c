@@ -19,6 +19,9 @@
 #define TOLERATED_SHARE 0.85
 #define TOLERATED_MMHG 10.0
 
+const char *const YARD_WORDS[] = {
+    [YARD_TOO_FEW] = "too few", [YARD_MET] = "met", [YARD_NOT_MET] = "not met"};
+
 const struct standard STANDARDS[] = {
     {"trainees",
      "two trainees: within 5 mmHg in 85 %, within 10 in 95 %",
