@@ -28,7 +28,7 @@ static const struct run_row LINES[] = {
     { "echo a,b > p.csv; $S agree p.csv", EXIT_USAGE,
       "lacks `measurer`, `subject`, `measurer_systolic`, `listener_systolic`, `measurer_diastolic`, `listener_diastolic`" },
     { "echo " HEADER ",subject > p.csv; $S agree p.csv", EXIT_USAGE, "p.csv:1:7: the header has `subject` a second time" },
-    { "head -c 3000 /dev/urandom > p.csv; $S agree p.csv", EXIT_USAGE, "p.csv:1" },
+    { "head -c 3000 \"$S\" > p.csv; $S agree p.csv", EXIT_USAGE, "p.csv:1" },
     { "head -c 3000 $S > p.csv; $S agree p.csv", EXIT_USAGE, "a NUL byte" },
     { HEAD "$S agree p.csv", EXIT_FINE, "No pairs: there is nothing to say yet" },
     { HEAD "$S agree p.csv --of ana", EXIT_USAGE, "no row of the measurer `ana`" },
