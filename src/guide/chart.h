@@ -83,7 +83,6 @@ struct chart_sheet {
 /** Pairs by mean and difference. */
 struct difference_grid { int32_t count[GRID_MEANS][GRID_DIFFS]; int64_t outside; };
 void difference_grid_add(struct difference_grid *g, int64_t a, int64_t b); /* thousandths */
-void difference_grid_merge(struct difference_grid *into, const struct difference_grid *from);
 
 /** The learning curve's course: every `every`-th answer once it grew too long, signals always. */
 struct learning_path {

@@ -24,14 +24,6 @@ void difference_grid_add(struct difference_grid *g, int64_t a, int64_t b)
         chart_count_up(&g->count[from_low / (4 * AGREE_UNIT)][diff], 1);
 }
 
-void difference_grid_merge(struct difference_grid *into, const struct difference_grid *from)
-{
-    for (int i = 0; i < GRID_MEANS; i++)
-        for (int j = 0; j < GRID_DIFFS; j++)
-            chart_count_up(&into->count[i][j], from->count[i][j]);
-    into->outside += from->outside;
-}
-
 /* Pairs in `wide` neighbouring cells of means, at one difference. */
 static int64_t pairs_at(const struct difference_grid *g, int mean, int wide, int diff)
 {
