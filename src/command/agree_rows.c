@@ -265,6 +265,11 @@ static enum row_fault fault_of_value(const struct csv_cell *c)
 static bool is_fine_name(const char *name, size_t len)
 {
     char text[AGREE_NAME_MAX + 1];
+    size_t plain = 0;
+    while (plain < len && name[plain] > ' ' && name[plain] <= '~')
+        plain++;
+    if (plain == len && len >= 1 && len <= AGREE_NAME_MAX) /* as nearly all are */
+        return true;
     if (len > AGREE_NAME_MAX || memchr(name, '\0', len))
         return false;
     memcpy(text, name, len);
