@@ -5,11 +5,12 @@
 #include <math.h>
 #include <string.h>
 
-/* A sum that comes to a height but for its rounding has come to it. Far below the least difference of two sums that
- * anybody would tell apart, far above what 10^5 additions round off. */
+/* A sum that comes to a height but for its rounding has come to it. Far below the least difference of two
+ * sums that anybody would tell apart, far above what 10^5 additions round off. */
 #define ROUNDED_OFF 1e-9
 
-/* How close learning_height_for() comes, and how far above that it stays: a sum that just errs must not reach it. */
+/* How close learning_height_for() comes, and how far above that it stays: a sum that just errs must not reach
+ * it. */
 #define HEIGHT_STEP 1e-7
 #define HEIGHT_CLEAR 5e-7
 
@@ -54,10 +55,12 @@ void learning_take(struct learning_state *s, const struct learning_plan *p, bool
 
 /* ---- how often it errs ---- */
 
-/* From 0 the curve makes an excursion: it ends back at 0 or at the height. After k answers of it the sum is known by how
- * many of them went up, so that its chances are one row; and excursions follow each other independently. */
+/* From 0 the curve makes an excursion: it ends back at 0 or at the height. After k answers of it the sum is
+ * known by how many of them went up, so that its chances are one row; and excursions follow each other
+ * independently. */
 struct excursion {
-    double back[LEARNING_HORIZON_MAX + 1];  /* [k]: chance to be back at 0 after k answers, for the first time */
+    double
+        back[LEARNING_HORIZON_MAX + 1]; /* [k]: chance to be back at 0 after k answers, for the first time */
     double there[LEARNING_HORIZON_MAX + 1]; /* [k]: chance to come to the height at the k-th */
 };
 
@@ -65,8 +68,10 @@ struct steps {
     double up, down, height, p_up;
 };
 
-/* One answer more; chance[u] for from <= u <= to ups so far. From the top down, so that each is read before it changes. */
-static void advance(const struct steps *s, double *chance, int32_t *from, int32_t *to, int32_t k, struct excursion *out)
+/* One answer more; chance[u] for from <= u <= to ups so far. From the top down, so that each is read before
+ * it changes. */
+static void advance(const struct steps *s, double *chance, int32_t *from, int32_t *to, int32_t k,
+                    struct excursion *out)
 {
     int32_t low = k + 1, high = -1;
     for (int32_t u = *to; u >= *from; u--) {
@@ -124,7 +129,8 @@ double learning_chance(double up, double down, double height, double p_up, int32
 
 double learning_height_for(double up, double down, double p_up, int32_t n, double chance)
 {
-    double low = 0.0, high = (n > LEARNING_HORIZON_MAX ? LEARNING_HORIZON_MAX : n) * up + 1.0; /* out of reach */
+    double low = 0.0,
+           high = (n > LEARNING_HORIZON_MAX ? LEARNING_HORIZON_MAX : n) * up + 1.0; /* out of reach */
     while (high - low > HEIGHT_STEP) {
         const double middle = low + (high - low) / 2.0;
         if (learning_chance(up, down, middle, p_up, n, NULL) <= chance)

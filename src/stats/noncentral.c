@@ -56,7 +56,8 @@ static double chance_below(const struct nodes *s, double t, double ncp, double *
     return chance;
 }
 
-/* About where the quantile lies: X taken as normal about 1 with variance 1/(2 df), as from some 20 pairs on it nearly is. */
+/* About where the quantile lies: X taken as normal about 1 with variance 1/(2 df), as from some 20 pairs on
+ * it nearly is. */
 static double guess(double p, double df, double ncp)
 {
     const double z = qnorm(p, 0.0, 1.0, 1, 0), rest = 1.0 - z * z / (2.0 * df);

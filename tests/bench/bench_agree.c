@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* `stillarm agree` on a million pairs, all statistics and by measurer: against a bare loop over the mapped file, and against
- * pandas and R, which compute a few of the same figures. All four must say the same of them. Times are of whole processes. */
+/* `stillarm agree` on a million pairs, all statistics and by measurer: against a bare loop over the mapped
+ * file, and against pandas and R, which compute a few of the same figures. All four must say the same of
+ * them. Times are of whole processes. */
 #include <fcntl.h>
 #include <jansson.h>
 #include <math.h>
@@ -15,7 +16,15 @@
 #include "bench_kit.h"
 #include "stillarm/text.h"
 
-enum { MEASURERS = 50, SUBJECTS = 1000, MANY_SUBJECTS = 100000, PAIRS = 1000000, MORE_PAIRS = 4 * PAIRS, RUNS = 11, PEER_RUNS = 3 };
+enum {
+    MEASURERS = 50,
+    SUBJECTS = 1000,
+    MANY_SUBJECTS = 100000,
+    PAIRS = 1000000,
+    MORE_PAIRS = 4 * PAIRS,
+    RUNS = 11,
+    PEER_RUNS = 3
+};
 
 #define MISSING 127 /* what a shell ends with where there is no such program */
 #define GOAL_BARE 4.0
@@ -26,7 +35,11 @@ enum { MEASURERS = 50, SUBJECTS = 1000, MANY_SUBJECTS = 100000, PAIRS = 1000000,
 
 /* ---- the files ---- */
 
-struct csv_kind { const char *path; int pairs, subjects; bool is_shuffled; };
+struct csv_kind {
+    const char *path;
+    int pairs, subjects;
+    bool is_shuffled;
+};
 
 static uint64_t random_of(uint64_t i)
 {
@@ -40,7 +53,8 @@ static uint64_t random_of(uint64_t i)
 static double deviate(uint64_t stream, uint64_t i)
 {
     const uint64_t x = random_of(stream << 40 | i);
-    const double sum = (double)(x & 0xffff) + (double)(x >> 16 & 0xffff) + (double)(x >> 32 & 0xffff) + (double)(x >> 48);
+    const double sum =
+        (double)(x & 0xffff) + (double)(x >> 16 & 0xffff) + (double)(x >> 32 & 0xffff) + (double)(x >> 48);
     return (sum / 65536 - 2) * sqrt(3);
 }
 
@@ -48,17 +62,23 @@ static double deviate(uint64_t stream, uint64_t i)
 static int heard(double mmhg, uint64_t stream, uint64_t i)
 {
     const uint64_t chance = random_of(stream << 40 | i) % 100;
-    return chance < 6 ? 10 * (int)lround(mmhg / 10) : chance == 6 ? (int)lround(mmhg) | 1 : 2 * (int)lround(mmhg / 2);
+    return chance < 6    ? 10 * (int)lround(mmhg / 10)
+           : chance == 6 ? (int)lround(mmhg) | 1
+                         : 2 * (int)lround(mmhg / 2);
 }
 
-/* Pair i of the grouped file: measurers one after another, each going twice over every subject, then again. */
+/* Pair i of the grouped file: measurers one after another, each going twice over every subject, then again.
+ */
 static void write_pair(FILE *to, const struct csv_kind *kind, int i)
 {
     const uint64_t n = (uint64_t)i;
-    const int measurer = i / (kind->pairs / MEASURERS), subject = i % (kind->pairs / MEASURERS) / 2 % kind->subjects;
+    const int measurer = i / (kind->pairs / MEASURERS),
+              subject = i % (kind->pairs / MEASURERS) / 2 % kind->subjects;
     const double systolic = 128 + 18 * deviate(1, (uint64_t)subject) + 4 * deviate(2, n);
-    const double diastolic = 78 + 10 * deviate(3, (uint64_t)subject) + 3 * deviate(4, n), ear = deviate(5, (uint64_t)measurer);
-    fprintf(to, "m%02d,s%05d,%d,%d,%d,%d\n", measurer, subject, heard(systolic + ear + 2.5 * deviate(6, n), 10, n),
+    const double diastolic = 78 + 10 * deviate(3, (uint64_t)subject) + 3 * deviate(4, n),
+                 ear = deviate(5, (uint64_t)measurer);
+    fprintf(to, "m%02d,s%05d,%d,%d,%d,%d\n", measurer, subject,
+            heard(systolic + ear + 2.5 * deviate(6, n), 10, n),
             heard(diastolic + ear + 2.5 * deviate(7, n), 11, n), heard(systolic + 1.5 * deviate(8, n), 12, n),
             heard(diastolic + 1.5 * deviate(9, n), 13, n));
 }
@@ -97,7 +117,9 @@ static void make_csv(const struct csv_kind *kind)
 
 /* ---- whole processes ---- */
 
-struct cost { double wall_ms, work_ms, peak_mb; };
+struct cost {
+    double wall_ms, work_ms, peak_mb;
+};
 
 /* What it prints goes into a file. Its exit code. */
 static int run(const char *const *argv, const char *out, struct cost *cost)
@@ -139,20 +161,32 @@ enum who { BARE, OURS, PANDAS, R_CSV, R_FREAD, WHO_COUNT };
 #define SCRIPT(name) TEST_SOURCE_DIR "/tests/bench/" name
 #define WORDS_MAX 6
 
-/* The file goes behind the words, or where a word is "". probe: ends with 0 where this can run; NULL: it always can. */
+/* The file goes behind the words, or where a word is "". probe: ends with 0 where this can run; NULL: it
+ * always can. */
 static const struct runner {
     const char *say;
     const char *words[WORDS_MAX], *probe[WORDS_MAX];
     int runs;
-    double goal; /* so many times as long as we, at least; of BARE so many times we as long as it, at most; 0: none */
+    double goal; /* so many times as long as we, at least; of BARE so many times we as long as it, at most; 0:
+                    none */
 } RUNNERS[WHO_COUNT] = {
     [BARE] = {"bare loop, mapped file", {BENCH_BARE, ""}, {NULL}, RUNS, GOAL_BARE},
     [OURS] = {"stillarm agree", {TEST_PROGRAM, "agree", ""}, {NULL}, RUNS, 0},
-    [PANDAS] = {"pandas, scipy", {"python3", SCRIPT("agree_peer.py"), ""}, {"python3", "-c", "import pandas, scipy"}, PEER_RUNS,
+    [PANDAS] = {"pandas, scipy",
+                {"python3", SCRIPT("agree_peer.py"), ""},
+                {"python3", "-c", "import pandas, scipy"},
+                PEER_RUNS,
                 GOAL_PANDAS},
-    [R_CSV] = {"R, read.csv", {"Rscript", "--vanilla", SCRIPT("agree_peer.R"), ""}, {"Rscript", "--version"}, PEER_RUNS, GOAL_R},
-    [R_FREAD] = {"R, data.table", {"Rscript", "--vanilla", SCRIPT("agree_peer.R"), "", "fread"},
-                 {"Rscript", "-e", "library(data.table)"}, PEER_RUNS, 0},
+    [R_CSV] = {"R, read.csv",
+               {"Rscript", "--vanilla", SCRIPT("agree_peer.R"), ""},
+               {"Rscript", "--version"},
+               PEER_RUNS,
+               GOAL_R},
+    [R_FREAD] = {"R, data.table",
+                 {"Rscript", "--vanilla", SCRIPT("agree_peer.R"), "", "fread"},
+                 {"Rscript", "-e", "library(data.table)"},
+                 PEER_RUNS,
+                 0},
 };
 
 static void words_for(const struct runner *r, const char *file, const char *words[WORDS_MAX + 1])
@@ -164,9 +198,12 @@ static void words_for(const struct runner *r, const char *file, const char *word
 /* ---- do they say the same? ---- */
 
 static const char *const SIDES[] = {"systolic", "diastolic"};
-static const char *const FIGURES[] = {"bias", "sd", "lower", "upper", "icc-2-1", "near-5", "near-10", "near-15", "digit-chi"};
+static const char *const FIGURES[] = {"bias",   "sd",      "lower",   "upper",    "icc-2-1",
+                                      "near-5", "near-10", "near-15", "digit-chi"};
 
-struct said { double value[ARRAY_LEN(SIDES)][ARRAY_LEN(FIGURES)]; };
+struct said {
+    double value[ARRAY_LEN(SIDES)][ARRAY_LEN(FIGURES)];
+};
 
 /* Lines of a side, a figure and its value. */
 static void take_lines(const char *path, const char *who, struct said *out)
@@ -198,8 +235,9 @@ static void take_json(const char *file, struct said *out)
     stop_if(all == NULL, why.text);
     for (size_t i = 0; i < ARRAY_LEN(SIDES); i++)
         for (size_t j = 0; j < ARRAY_LEN(FIGURES); j++)
-            stop_if(json_unpack_ex(all, &why, 0, "{s:{s:{s:{s:{s:F}}}}}", "all", SIDES[i], "figures", FIGURES[j], "value",
-                                   &out->value[i][j]) != 0, why.text);
+            stop_if(json_unpack_ex(all, &why, 0, "{s:{s:{s:{s:{s:F}}}}}", "all", SIDES[i], "figures",
+                                   FIGURES[j], "value", &out->value[i][j]) != 0,
+                    why.text);
     json_decref(all);
 }
 
@@ -219,7 +257,8 @@ static void hold_against(const struct said *ours, const struct said *theirs, con
 
 static void print_ratio(const char *say, const char *goal, const struct cost *above, const struct cost *below)
 {
-    printf("  %-52s %9.2f   (%s; in processor time %.2f)\n", say, above->wall_ms / below->wall_ms, goal, above->work_ms / below->work_ms);
+    printf("  %-52s %9.2f   (%s; in processor time %.2f)\n", say, above->wall_ms / below->wall_ms, goal,
+           above->work_ms / below->work_ms);
 }
 
 static void print_ratios(const struct cost median[WHO_COUNT])
@@ -229,9 +268,14 @@ static void print_ratios(const struct cost median[WHO_COUNT])
         const struct runner *r = &RUNNERS[w];
         if (w == OURS || median[w].wall_ms <= 0)
             continue;
-        snprintf(goal, sizeof goal, r->goal <= 0 ? "no goal" : w == BARE ? "goal: at most %.0f" : "goal: at least %.0f", r->goal);
+        snprintf(goal, sizeof goal,
+                 r->goal <= 0 ? "no goal"
+                 : w == BARE  ? "goal: at most %.0f"
+                              : "goal: at least %.0f",
+                 r->goal);
         snprintf(say, sizeof say, w == BARE ? "stillarm agree : %s" : "%s : stillarm agree", r->say);
-        print_ratio(say, goal, w == BARE ? &median[OURS] : &median[w], w == BARE ? &median[w] : &median[OURS]);
+        print_ratio(say, goal, w == BARE ? &median[OURS] : &median[w],
+                    w == BARE ? &median[w] : &median[OURS]);
     }
 }
 
@@ -264,8 +308,8 @@ static void measure(const struct csv_kind *kind)
             take_lines("agree.out", RUNNERS[w].say, &theirs);
             hold_against(&ours, &theirs, RUNNERS[w].say);
         }
-    printf("agree: %d pairs, %d measurers, %d subjects, rows %s (medians of whole processes)\n", kind->pairs, MEASURERS,
-           kind->subjects, kind->is_shuffled ? "shuffled" : "grouped");
+    printf("agree: %d pairs, %d measurers, %d subjects, rows %s (medians of whole processes)\n", kind->pairs,
+           MEASURERS, kind->subjects, kind->is_shuffled ? "shuffled" : "grouped");
     for (int w = 0; w < WHO_COUNT; w++) {
         if (!is_there[w]) {
             printf("  %-52s is not there\n", RUNNERS[w].say);
@@ -274,8 +318,8 @@ static void measure(const struct csv_kind *kind)
         median[w] = (struct cost){middle(cost[w], RUNNERS[w].runs, offsetof(struct cost, wall_ms)),
                                   middle(cost[w], RUNNERS[w].runs, offsetof(struct cost, work_ms)),
                                   middle(cost[w], RUNNERS[w].runs, offsetof(struct cost, peak_mb))};
-        printf("  %-28s %2d runs %9.1f ms, %9.1f ms of processor, %7.1f MB at most\n", RUNNERS[w].say, RUNNERS[w].runs,
-               median[w].wall_ms, median[w].work_ms, median[w].peak_mb);
+        printf("  %-28s %2d runs %9.1f ms, %9.1f ms of processor, %7.1f MB at most\n", RUNNERS[w].say,
+               RUNNERS[w].runs, median[w].wall_ms, median[w].work_ms, median[w].peak_mb);
     }
     print_ratios(median);
 }
@@ -302,20 +346,35 @@ static void prefer_packages(void)
     stop_if(setenv("PATH", path, 1) != 0, "memory");
 }
 
+/* Medians of whole processes wait for whatever else runs; their processor time less so. */
+static void print_load(void)
+{
+    double load = 0;
+    if (getloadavg(&load, 1) == 1)
+        printf("agree: before it began, %.1f processes were at work on %ld processors\n", load,
+               sysconf(_SC_NPROCESSORS_ONLN));
+}
+
 int main(void)
 {
-    const struct csv_kind grouped = {"agree-grouped.csv", PAIRS, SUBJECTS, false}, shuffled = {"agree-shuffled.csv", PAIRS, SUBJECTS, true},
-                          more = {"agree-more.csv", MORE_PAIRS, SUBJECTS, true}, few = {"agree-few.csv", 2 * MEASURERS, 1, false},
+    const struct csv_kind grouped = {"agree-grouped.csv", PAIRS, SUBJECTS, false},
+                          shuffled = {"agree-shuffled.csv", PAIRS, SUBJECTS, true},
+                          more = {"agree-more.csv", MORE_PAIRS, SUBJECTS, true},
+                          few = {"agree-few.csv", 2 * MEASURERS, 1, false},
                           wide = {"agree-wide.csv", PAIRS, MANY_SUBJECTS, false};
     prefer_packages();
+    print_load();
     measure(&grouped);
     measure(&shuffled);
-    const double start = peak_of(&few, false), once = peak_of(&shuffled, true), four = peak_of(&more, false), many = peak_of(&wide, false);
+    const double start = peak_of(&few, false), once = peak_of(&shuffled, true), four = peak_of(&more, false),
+                 many = peak_of(&wide, false);
     printf("agree: memory at most\n");
     printf("  %-52s %9.1f MB\n", "100 pairs: the program itself", start);
-    printf("  %-52s %9.1f MB   (goal: at most %.0f beyond the file)\n", "1000000 pairs of 50000 measurers' subjects", once, GOAL_MB);
-    printf("  %-52s %9.1f MB   (goal: no more than for 1000000)\n", "4000000 pairs of 50000 measurers' subjects", four);
-    printf("  %-52s %9.1f MB   (a sum of each: %.0f bytes)\n", "1000000 pairs of 500000 measurers' subjects", many,
-           (many - once) * 1048576 / 450000);
+    printf("  %-52s %9.1f MB   (goal: at most %.0f beyond the file)\n",
+           "1000000 pairs of 50000 measurers' subjects", once, GOAL_MB);
+    printf("  %-52s %9.1f MB   (goal: no more than for 1000000)\n",
+           "4000000 pairs of 50000 measurers' subjects", four);
+    printf("  %-52s %9.1f MB   (each takes %.0f bytes)\n", "1000000 pairs of 500000 measurers' subjects",
+           many, (many - once) * 1048576 / 450000);
     return EXIT_SUCCESS;
 }

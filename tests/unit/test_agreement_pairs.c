@@ -226,7 +226,8 @@ START_TEST(marks_change_nothing_but_the_time)
     agree_frame_mark(&marked.frame);
     for (int i = 0; i < 20000; i++) {
         const int64_t unit = i % 3 == 0 ? 1 : AGREE_UNIT, top = 400 * AGREE_UNIT / unit;
-        const int64_t a = unit * (agree_hand_random(&seed, top) - top / 10), b = a + unit * agree_hand_random(&seed, 9);
+        const int64_t a = unit * (agree_hand_random(&seed, top) - top / 10),
+                      b = a + unit * agree_hand_random(&seed, 9);
         const int64_t lower = unit * agree_hand_random(&seed, 60);
         agree_hand_exact(&plain, i % HAND_SUBJECTS, a, b, lower);
         agree_hand_exact(&marked, i % HAND_SUBJECTS, a, b, lower);
