@@ -152,9 +152,9 @@ static bool turn(struct pages *ps, const struct key *k)
 {
     uint32_t c = key_as_letter(k);
     int leaf = (int)ps->view.leaf;
-    if (c == 'n' && leaf + 1 < LEAF_COUNT)
+    if ((c == 'n' || k->code == KEY_RIGHT_ARROW) && leaf + 1 < LEAF_COUNT)
         leaf++;
-    else if (c == 'p' && leaf > 0)
+    else if ((c == 'p' || k->code == KEY_LEFT_ARROW) && leaf > 0)
         leaf--;
     else if (k->code == KEY_TAB)
         leaf = (leaf + 1) % LEAF_COUNT;

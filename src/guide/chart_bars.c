@@ -50,11 +50,12 @@ static void draw_bar(struct cells *cs, const struct chart *c, const struct chart
 
 /* ---- the words around ---- */
 
-static void draw_words(struct cells *cs, const struct chart *c, bool is_row_free)
+/* free_row: the keys that the upper row has no room for go there; 0: beside the words below, which may be cut for them. */
+static void draw_words(struct cells *cs, const struct chart *c, int free_row)
 {
     const struct chart_legend *l = &CHART_LEGENDS[c->kind];
     struct chart_keys k = { .count = 0 };
-    struct chart_words above = { .words = c->x.label }, below = { .words = c->y.label, .row = cs->rows - 1 }, between = { .words = "", .row = cs->rows - 2 };
+    struct chart_words above = { .words = c->x.label }, below = { .words = c->y.label, .row = cs->rows - 1 }, between = { .words = "", .row = free_row };
     bool has_marked = false, has_plain = false, has_expected = false;
     for (int i = 0; i < c->bar_count; i++) {
         has_marked = has_marked || c->bars[i].is_marked;
@@ -69,8 +70,8 @@ static void draw_words(struct cells *cs, const struct chart *c, bool is_row_free
         chart_add_key(&k, fill_of(false, cs->is_ascii), l->plain);
     for (int i = 0; i < c->level_count; i++)
         chart_add_key(&k, mark_of(cs->is_ascii), c->levels[i].label);
-    chart_draw_keys(cs, &k, &above, is_row_free ? &between : &below);
-    if (is_row_free)
+    chart_draw_keys(cs, &k, &above, free_row > 0 ? &between : &below);
+    if (free_row > 0)
         cells_text(cs, below.row, 0, cs->cols, below.words);
 }
 
@@ -97,5 +98,6 @@ void chart_bars(struct cells *cs, const struct chart *c)
     }
     if (lanes == 1) /* else the figures at the bars have to do */
         chart_draw_figures(cs, &c->y, cs->rows - 2, l.left + l.label + 2, l.cols, -1);
-    draw_words(cs, c, lanes > 1);
+    int below_bars = cs->rows - (lanes == 1 ? 3 : 2);
+    draw_words(cs, c, 1 + (in_lane - 1) * every < below_bars ? below_bars : 0);
 }

@@ -120,6 +120,8 @@ enum form_answer form_key(struct form *f, const struct key *k)
     case KEY_ESCAPE:
     case KEY_HANGUP:
         return FORM_LEFT;
+    case KEY_LEFT_ARROW:
+    case KEY_RIGHT_ARROW:
     case KEY_NONE:
     case KEY_RESIZED:
         break;

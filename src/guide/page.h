@@ -12,7 +12,8 @@
 #define PAGE_DRAWN_MAX 40  /* rows of a drawing */
 #define PAGE_DRAWN_CAP 481 /* bytes of one: 160 columns of characters that take three */
 
-enum key_code { KEY_NONE, KEY_CHARACTER, KEY_ENTER, KEY_ESCAPE, KEY_BACKSPACE, KEY_UP_ARROW, KEY_DOWN_ARROW, KEY_TAB,
+enum key_code { KEY_NONE, KEY_CHARACTER, KEY_ENTER, KEY_ESCAPE, KEY_BACKSPACE, KEY_UP_ARROW, KEY_DOWN_ARROW, KEY_LEFT_ARROW,
+                KEY_RIGHT_ARROW, KEY_TAB,
                 KEY_RESIZED /* redraw */, KEY_HANGUP /* the terminal or the input is gone */ };
 
 #define KEY_ERASE_ALL 0x15u /* the character that control U arrives as: empties a field */

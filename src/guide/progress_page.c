@@ -166,7 +166,7 @@ static int rows_of(const char *text, int width)
         }
         text += (size_t)blanks + bytes;
     }
-    return text[0] == '\0' && at > width ? rows + at / width : rows;
+    return at > width ? rows + at / width : rows; /* a word that is wider */
 }
 
 /* Between the top line and the rows kept below. */
@@ -238,15 +238,15 @@ static void keys(const struct progress_view *v, struct page *out)
     enum chart_kind kind;
 
     if (v->leaf + 1 < LEAF_COUNT)
-        page_key(out, "n", "next leaf");
+        page_key(out, "n right", "next leaf");
     if (v->leaf > LEAF_VERDICT)
-        page_key(out, "p", "leaf before");
+        page_key(out, "p left", "before");
     if (!progress_leaf_graph(v->leaf, &kind))
         page_key(out, "j k", "move");
     else if (v->leaf == LEAF_DIGITS && !has_both_sides(v, out))
         page_key(out, "j k", "other side");
     if (progress_leaf_graph(v->leaf, &kind))
-        page_key(out, "w", "write to a file");
+        page_key(out, "w", "write a file");
     page_key(out, "q", "back");
 }
 

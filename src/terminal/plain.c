@@ -279,6 +279,19 @@ static enum key_code control_code(uint32_t c)
     return c == 27 ? KEY_ESCAPE : c == '\t' ? KEY_TAB : c == 127 || c == 8 ? KEY_BACKSPACE : KEY_CHARACTER;
 }
 
+/* One entry may offer several keys: `n right`. Where something is typed a letter of them is rather the text. */
+static bool is_name_of(const struct page_key *key, const char *line, bool has_field)
+{
+    size_t len = strlen(line);
+
+    if (has_field)
+        return strcmp(key->name, line) == 0;
+    for (const char *at = key->name; len > 0 && (at = strstr(at, line)) != NULL; at += len)
+        if ((at == key->name || at[-1] == ' ') && (at[len] == ' ' || at[len] == '\0'))
+            return true;
+    return false;
+}
+
 /* A line that is just the name of a key the page offers (`space`, `esc`, `y`) is that key: there is no other
  * way to press it. Of one that it does not offer no letter is taken: `esc` is not `e`. */
 static bool enqueue_named(struct plain *p, const char *line, bool has_field)
@@ -291,13 +304,14 @@ static bool enqueue_named(struct plain *p, const char *line, bool has_field)
         {"space", KEY_CHARACTER, ' '},   {"enter", KEY_ENTER, 0},
         {"esc", KEY_ESCAPE, 0},          {"tab", KEY_TAB, 0},
         {"up", KEY_UP_ARROW, 0},         {"down", KEY_DOWN_ARROW, 0},
+        {"left", KEY_LEFT_ARROW, 0},     {"right", KEY_RIGHT_ARROW, 0},
         {"backspace", KEY_BACKSPACE, 0}, {"ctrl-u", KEY_CHARACTER, KEY_ERASE_ALL},
     };
     uint32_t c = 0;
     bool is_offered = false;
 
     for (int i = 0; i < p->page.key_count; i++)
-        is_offered = is_offered || strcmp(p->page.keys[i].name, line) == 0;
+        is_offered = is_offered || is_name_of(&p->page.keys[i], line, has_field);
     for (size_t i = 0; i < ARRAY_LEN(NAMES); i++)
         if (strcmp(NAMES[i].name, line) == 0 && (is_offered || !has_field)) {
             if (is_offered)

@@ -408,6 +408,8 @@ static struct key translate(struct screen *s, int code)
         {KEY_DC, (enum key_code)CODE_BACKSPACE, 0},
         {KEY_UP, KEY_UP_ARROW, -1},
         {KEY_DOWN, KEY_DOWN_ARROW, 1},
+        {KEY_LEFT, KEY_LEFT_ARROW, 0},
+        {KEY_RIGHT, KEY_RIGHT_ARROW, 0},
         {KEY_BTAB, KEY_UP_ARROW, 0},
     };
 

@@ -24,7 +24,8 @@ static void note_key(struct demo *d, const struct key *k)
     static const char *const NAMES[] = {[KEY_NONE] = "none",           [KEY_CHARACTER] = "",
                                         [KEY_ENTER] = "enter",         [KEY_ESCAPE] = "escape",
                                         [KEY_BACKSPACE] = "backspace", [KEY_UP_ARROW] = "up",
-                                        [KEY_DOWN_ARROW] = "down",     [KEY_TAB] = "tab",
+                                        [KEY_DOWN_ARROW] = "down",     [KEY_LEFT_ARROW] = "left",
+                                        [KEY_RIGHT_ARROW] = "right",   [KEY_TAB] = "tab",
                                         [KEY_RESIZED] = "resized",     [KEY_HANGUP] = "hangup"};
     char utf8[5] = "";
 

@@ -279,7 +279,8 @@ void kit_press(struct kit *k, enum kit_key key)
 {
     static const VTermKey KEYS[] = {[KIT_ENTER] = VTERM_KEY_ENTER,         [KIT_ESCAPE] = VTERM_KEY_ESCAPE,
                                     [KIT_BACKSPACE] = VTERM_KEY_BACKSPACE, [KIT_UP] = VTERM_KEY_UP,
-                                    [KIT_DOWN] = VTERM_KEY_DOWN,           [KIT_TAB] = VTERM_KEY_TAB,
+                                    [KIT_DOWN] = VTERM_KEY_DOWN,           [KIT_LEFT] = VTERM_KEY_LEFT,
+                                    [KIT_RIGHT] = VTERM_KEY_RIGHT,         [KIT_TAB] = VTERM_KEY_TAB,
                                     [KIT_PAGE_DOWN] = VTERM_KEY_PAGEDOWN,  [KIT_PAGE_UP] = VTERM_KEY_PAGEUP};
 
     k->keystrokes++;

@@ -34,7 +34,7 @@ struct kit {
     int keystrokes; /* counted by kit_type and kit_press */
 };
 
-enum kit_key { KIT_ENTER, KIT_ESCAPE, KIT_BACKSPACE, KIT_UP, KIT_DOWN, KIT_TAB, KIT_PAGE_DOWN, KIT_PAGE_UP };
+enum kit_key { KIT_ENTER, KIT_ESCAPE, KIT_BACKSPACE, KIT_UP, KIT_DOWN, KIT_LEFT, KIT_RIGHT, KIT_TAB, KIT_PAGE_DOWN, KIT_PAGE_UP };
 
 bool kit_start(struct kit *k, const struct kit_options *o);
 /** Type UTF-8 text as it is; each character counts as one keystroke. '\r' is Enter. */

@@ -184,6 +184,16 @@ START_TEST(the_group_leads_to_a_person_and_through_all_leaves)
     press("p", "8 of 9");
     press("\t", "9 of 9");
     press("\t", "1 of 9");
+    kit_press(&k, KIT_RIGHT);
+    see("2 of 9");
+    kit_press(&k, KIT_RIGHT);
+    see("3 of 9");
+    kit_press(&k, KIT_LEFT);
+    see("2 of 9");
+    press("p", "1 of 9");
+    kit_press(&k, KIT_LEFT);
+    kit_sync(&k);
+    must_hold("1 of 9");
     press("jjjjjjjjjjjjjjjjjjjjjjjj", "(more above)");
     leave(3);
 }

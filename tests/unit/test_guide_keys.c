@@ -212,7 +212,7 @@ END_TEST
 /* ---- any key anywhere ---- */
 
 static const struct key ODD_KEYS[] = {
-    { KEY_ENTER, 0 }, { KEY_ESCAPE, 0 }, { KEY_BACKSPACE, 0 }, { KEY_UP_ARROW, 0 }, { KEY_DOWN_ARROW, 0 }, { KEY_TAB, 0 },
+    { KEY_ENTER, 0 }, { KEY_ESCAPE, 0 }, { KEY_BACKSPACE, 0 }, { KEY_UP_ARROW, 0 }, { KEY_DOWN_ARROW, 0 }, { KEY_LEFT_ARROW, 0 }, { KEY_RIGHT_ARROW, 0 }, { KEY_TAB, 0 },
     { KEY_RESIZED, 0 }, { KEY_NONE, 0 }, { KEY_HANGUP, 0 }, { KEY_CHARACTER, 0 }, { KEY_CHARACTER, 7 },
     { KEY_CHARACTER, KEY_ERASE_ALL }, { KEY_CHARACTER, 0x9B },
     { KEY_CHARACTER, 0xE4 }, { KEY_CHARACTER, 0x202E }, { KEY_CHARACTER, 0xD800 }, { KEY_CHARACTER, 0x1F600 },

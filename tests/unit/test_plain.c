@@ -149,6 +149,26 @@ START_TEST(a_terminal_that_can_be_silent_takes_it_unseen)
 }
 END_TEST
 
+START_TEST(each_of_two_keys_in_one_entry_is_taken_by_its_name)
+{
+    struct page pg;
+    at_a_pipe();
+    page_init(&pg, PAGE_WIDE, "leaves");
+    page_key(&pg, "n right", "next leaf");
+    page_key(&pg, "p left", "before");
+    plain_draw(plain, &pg);
+    types("right\n");
+    ck_assert_int_eq(pressed().code, KEY_RIGHT_ARROW);
+    types("left\n");
+    ck_assert_int_eq(pressed().code, KEY_LEFT_ARROW);
+    types("n\n");
+    ck_assert_int_eq(pressed().character, 'n');
+    types("righ\n");
+    ck_assert_int_eq(pressed().character, 'r');
+    leave();
+}
+END_TEST
+
 START_TEST(a_pipe_shows_nothing_and_is_taken)
 {
     at_a_pipe();
@@ -168,6 +188,7 @@ int main(void)
     tcase_add_loop_test(t, a_terminal_that_shows_what_is_typed_takes_no_pin, 0, 2);
     tcase_add_test(t, a_terminal_that_can_be_silent_takes_it_unseen);
     tcase_add_test(t, a_pipe_shows_nothing_and_is_taken);
+    tcase_add_test(t, each_of_two_keys_in_one_entry_is_taken_by_its_name);
     SRunner *r = srunner_create(s);
     srunner_run_all(r, CK_NORMAL);
     int failed = srunner_ntests_failed(r);

@@ -269,8 +269,8 @@ START_TEST(only_a_graph_can_be_written)
     for (int leaf = 0; leaf < LEAF_COUNT; leaf++) {
         draw((enum progress_leaf)leaf);
         ck_assert_int_eq(has_key("w"), is_graph(leaf));
-        ck_assert_int_eq(has_key("n"), leaf + 1 < LEAF_COUNT);
-        ck_assert_int_eq(has_key("p"), leaf > 0);
+        ck_assert_int_eq(has_key("n right"), leaf + 1 < LEAF_COUNT);
+        ck_assert_int_eq(has_key("p left"), leaf > 0);
     }
 }
 END_TEST
