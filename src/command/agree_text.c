@@ -57,10 +57,14 @@ static void print_number(FILE *to, const struct figure *f, int decimals, int col
 /* Which way it goes: with its sign. */
 static void print_signed(FILE *to, const struct figure *f, int columns)
 {
+    char said[40];
+    struct text t;
+    text_init(&t, said, sizeof said);
     if (f->lack == LACK_NONE)
-        fprintf(to, "%+*.1f", columns, f->value);
+        add_rounded(&t, f->value, 1, true);
     else
-        fprintf(to, "%*s", columns, "-");
+        text_add(&t, "-");
+    fprintf(to, "%*s", columns, said);
 }
 
 static void print_share(FILE *to, const struct figure *f, int columns)

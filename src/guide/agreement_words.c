@@ -37,8 +37,7 @@ static bool is_signed(const struct figure_row *row)
     return false;
 }
 
-/* A zero has no sign, also where it was rounded to it. */
-static void add_number(struct text *t, double x, int decimals, bool has_plus)
+void add_rounded(struct text *t, double x, int decimals, bool has_plus)
 {
     char said[40];
     const char *from = said;
@@ -53,9 +52,9 @@ static void add_value(struct text *t, double x, const struct figure_row *row, bo
     if (strcmp(row->unit, "p") == 0 && x < 0.001)
         text_add(t, "< 0.001");
     else if (strcmp(row->unit, "share") == 0)
-        add_number(t, 100.0 * x, 1, false);
+        add_rounded(t, 100.0 * x, 1, false);
     else
-        add_number(t, x, strcmp(row->unit, "mmHg") == 0 ? 1 : 3, has_plus);
+        add_rounded(t, x, strcmp(row->unit, "mmHg") == 0 ? 1 : 3, has_plus);
 }
 
 void add_lack(struct text *t, enum lack lack, int64_t need)
@@ -222,7 +221,7 @@ static void say_bias(const struct lines *out, const struct figure *bias)
     if (size < 0.05) {
         text_add(&t, "as high as the listener");
     } else {
-        add_number(&t, size, 1, false);
+        add_rounded(&t, size, 1, false);
         text_addf(&t, " mmHg %s than the listener", bias->value > 0.0 ? "higher" : "lower");
     }
     if (bias->limits_lack == LACK_NONE && size >= 0.05)
@@ -239,9 +238,9 @@ static void say_spread(const struct lines *out, const struct figure *lower, cons
     text_init(&t, line, sizeof line);
     if (lower->lack == LACK_NONE && upper->lack == LACK_NONE) {
         text_add(&t, "  Of 100 differences about 95 are expected from ");
-        add_number(&t, lower->value, 1, true);
+        add_rounded(&t, lower->value, 1, true);
         text_add(&t, " to ");
-        add_number(&t, upper->value, 1, true);
+        add_rounded(&t, upper->value, 1, true);
         text_add(&t, " mmHg.");
         say_line(out, LINE_ROW, line);
     }

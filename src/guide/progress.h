@@ -75,6 +75,8 @@ void say_rates(const struct yardstick *y, const struct learning_rates *r, progre
 /** All figures of an agreement in words (agreement_words.c). */
 void say_agreement(const struct agreement *a, progress_line_fn, void *user);
 struct text;
+/** A number to so many decimals; a zero has no sign, also where it was rounded to it. */
+void add_rounded(struct text *t, double x, int decimals, bool has_plus);
 /** `too few pairs, it takes 2`. */
 void add_lack(struct text *t, enum lack lack, int64_t need);
 /** `+1.2 (-0.3 to 2.7) mmHg`, or the lack in words. */

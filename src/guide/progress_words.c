@@ -359,12 +359,15 @@ static bool change_of_count(const struct lines *out, const char *what, int64_t b
 
 static void say_signed(bool has, double value, bool is_share, char out[32])
 {
-    if (!has)
-        (void)snprintf(out, 32, "not known");
-    else if (is_share)
-        (void)snprintf(out, 32, "%.0f %%", 100.0 * value);
-    else
-        (void)snprintf(out, 32, "%+.1f mmHg", value > -0.05 && value < 0.05 ? 0.0 : value);
+    struct text t;
+
+    text_init(&t, out, 32);
+    if (!has) {
+        text_add(&t, "not known");
+        return;
+    }
+    add_rounded(&t, is_share ? 100.0 * value : value, is_share ? 0 : 1, !is_share);
+    text_add(&t, is_share ? " %" : " mmHg");
 }
 
 struct sided { bool has; const double *value; };
