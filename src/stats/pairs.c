@@ -144,7 +144,8 @@ static double exact_value(const struct exact_sum *s)
 static void add_within(struct exact_sum *s, agree_wide sum, agree_wide squares, agree_wide n)
 {
     if (sum == (int64_t)sum && squares == (int64_t)squares) { /* then n times the squares has room */
-        const struct parted p = part_floor((agree_wide)(int64_t)n * (int64_t)squares - (agree_wide)(int64_t)sum * (int64_t)sum, n);
+        const struct parted p = part_floor(
+            (agree_wide)(int64_t)n * (int64_t)squares - (agree_wide)(int64_t)sum * (int64_t)sum, n);
         exact_add(s, p.whole, p.rest, n);
         return;
     }
@@ -203,7 +204,8 @@ static double between_cells(const struct replicate_sums *r)
         (double)(r->mean_d.whole - shift * r->cells) + (double)r->mean_d.part / PART_PER_WHOLE;
     const double about =
         (double)(whole + part.whole) + (double)part.rest / PART_PER_WHOLE - rest * rest / (double)r->cells;
-    /* Means are cut at 2^-64, so equal ones leave a crumb, larger where they are: a spread of 1e-8 mmHg is none. */
+    /* Means are cut at 2^-64, so equal ones leave a crumb, larger where they are: a spread of 1e-8 mmHg is
+     * none. */
     const double crumb = 1e-10 + 4.0 * fabs((double)shift) / PART_PER_WHOLE;
     return about > crumb * (double)r->cells ? about : 0.0;
 }
@@ -290,7 +292,8 @@ void agree_frame_mark(struct agree_frame *f)
 }
 
 /* What one value says by itself; its band. */
-static inline int add_value(struct agree_tally *t, const struct agree_frame *f, int side, int ear, int64_t value)
+static inline int add_value(struct agree_tally *t, const struct agree_frame *f, int side, int ear,
+                            int64_t value)
 {
     struct digit_tally *digits = &t->digits[side][ear];
     struct agree_mark at = {0, 0, 0, 0};
@@ -327,7 +330,7 @@ void agree_begin(struct agree_tally *t, const struct agree_frame *f)
 
 /* Last of all: with many subjects theirs is the memory that has to be waited for. */
 static inline void add_to_subject(struct agree_tally *t, struct agree_subject *s, int side,
-                           const int64_t value[EAR_COUNT])
+                                  const int64_t value[EAR_COUNT])
 {
     if (s->side[side].n > 0)
         add_repeat(&t->repeats[side], s->last[side], value);
@@ -336,8 +339,8 @@ static inline void add_to_subject(struct agree_tally *t, struct agree_subject *s
 }
 
 /* One side of a pair, which is the same code twice: so it goes over no loops. Is it right? */
-static inline bool add_side(struct agree_tally *t, const struct agree_frame *f, int side, const int64_t value[EAR_COUNT],
-                            int band[EAR_COUNT])
+static inline bool add_side(struct agree_tally *t, const struct agree_frame *f, int side,
+                            const int64_t value[EAR_COUNT], int band[EAR_COUNT])
 {
     const int64_t off = apart(value);
     for (int i = 0; i < AGREE_NEAR_COUNT; i++)
