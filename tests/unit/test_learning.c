@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/** @file test_learning.c  The learning and the keeping curve: published sequences, signals, and what their chances must be. */
+/** @file test_learning.c  The learning and the keeping curve: sequences worked from the published formulas, signals, and what their chances must be. */
 #include <check.h>
 #include <math.h>
 #include <stdlib.h>
@@ -38,7 +38,7 @@ START_TEST(weights_are_log_ratios_and_mirror_each_other)
 }
 END_TEST
 
-START_TEST(the_learning_curve_goes_through_the_published_heights)
+START_TEST(the_learning_curve_goes_through_the_worked_heights)
 {
     static const double HEIGHT[] = {.1823, .3646, 0, .1823, .3646, .5470, .7293, .9116, 1.0939};
     const char *answers = "RRWRRRRRR";
@@ -124,7 +124,7 @@ END_TEST
 
 static const struct {
     double adequate, inadequate, reach, when_adequate, when_not;
-} PUBLISHED_CHANCES[] = {
+} WORKED_CHANCES[] = {
     {.10, .20, 1.25, .9719, .6531},
     {.10, .20, 2.0, .8014, .2343},
     {.10, .30, 2.0, .9987, .6229},
@@ -132,13 +132,13 @@ static const struct {
 
 START_TEST(chances_within_fifty_answers_are_those_of_the_facts)
 {
-    const struct learning_plan p = {.adequate = PUBLISHED_CHANCES[_i].adequate,
-                                    .inadequate = PUBLISHED_CHANCES[_i].inadequate,
-                                    .reach = PUBLISHED_CHANCES[_i].reach, .lose = 2, .horizon = 50};
+    const struct learning_plan p = {.adequate = WORKED_CHANCES[_i].adequate,
+                                    .inadequate = WORKED_CHANCES[_i].inadequate,
+                                    .reach = WORKED_CHANCES[_i].reach, .lose = 2, .horizon = 50};
     struct learning_rates r;
     learning_rates(&p, &r);
-    near(r.true_reach, PUBLISHED_CHANCES[_i].when_adequate, PRINTED, "the chance when adequate");
-    near(r.false_reach, PUBLISHED_CHANCES[_i].when_not, PRINTED, "the chance when not");
+    near(r.true_reach, WORKED_CHANCES[_i].when_adequate, PRINTED, "the chance when adequate");
+    near(r.false_reach, WORKED_CHANCES[_i].when_not, PRINTED, "the chance when not");
 }
 END_TEST
 
@@ -243,9 +243,9 @@ START_TEST(a_height_is_the_lowest_that_keeps_the_chance)
 }
 END_TEST
 
-/* ---- CUSUM as it is published ---- */
+/* ---- CUSUM by its published formulas ---- */
 
-START_TEST(the_charts_constants_are_the_published_ones)
+START_TEST(the_charts_constants_are_those_of_the_formulas)
 {
     double s = 0, low = 0, high = 0;
     cusum_chart(.10, .20, .10, .10, &s, &low, &high);
@@ -260,7 +260,7 @@ START_TEST(the_charts_constants_are_the_published_ones)
 }
 END_TEST
 
-START_TEST(the_chart_goes_through_the_published_sequence)
+START_TEST(the_chart_goes_through_the_worked_sequence)
 {
     double s = 0, low = 0, high = 0, sum = 0;
     cusum_chart(.10, .20, .10, .10, &s, &low, &high);
@@ -278,7 +278,7 @@ int main(void)
     Suite *suite = suite_create("learning");
     TCase *curve = tcase_create("curve"), *chance = tcase_create("chance"), *chart = tcase_create("chart");
     tcase_add_test(curve, weights_are_log_ratios_and_mirror_each_other);
-    tcase_add_test(curve, the_learning_curve_goes_through_the_published_heights);
+    tcase_add_test(curve, the_learning_curve_goes_through_the_worked_heights);
     tcase_add_test(curve, seven_right_from_the_start_suffice_and_six_do_not);
     tcase_add_test(curve, a_signal_is_not_given_twice);
     tcase_add_test(curve, the_keeping_curve_begins_at_nought_and_right_answers_lower_it);
@@ -286,7 +286,7 @@ int main(void)
     tcase_add_test(curve, a_height_that_is_a_sum_of_steps_is_reached_whatever_rounding_does);
     suite_add_tcase(suite, curve);
     tcase_add_loop_test(chance, chances_within_fifty_answers_are_those_of_the_facts, 0,
-                        (int)ARRAY_LEN(PUBLISHED_CHANCES));
+                        (int)ARRAY_LEN(WORKED_CHANCES));
     tcase_add_loop_test(chance, chances_are_those_of_all_ways_counted, 0, (int)ARRAY_LEN(WAYS));
     tcase_add_test(chance, chances_rise_with_answers_and_fall_with_height);
     tcase_add_test(chance, rates_are_ordered_as_they_must_be);
@@ -294,8 +294,8 @@ int main(void)
     tcase_add_test(chance, no_answers_signal_nothing_and_more_than_fit_are_as_many_as_fit);
     tcase_add_loop_test(chance, a_height_is_the_lowest_that_keeps_the_chance, 0, (int)ARRAY_LEN(HEIGHTS));
     suite_add_tcase(suite, chance);
-    tcase_add_test(chart, the_charts_constants_are_the_published_ones);
-    tcase_add_test(chart, the_chart_goes_through_the_published_sequence);
+    tcase_add_test(chart, the_charts_constants_are_those_of_the_formulas);
+    tcase_add_test(chart, the_chart_goes_through_the_worked_sequence);
     suite_add_tcase(suite, chart);
     SRunner *runner = srunner_create(suite);
     srunner_run_all(runner, CK_NORMAL);
