@@ -88,13 +88,14 @@ static enum status find_yardstick(const struct command_line *line, struct asked 
 
 struct watch { int64_t from_ms; bool is_shown; };
 
-static void show(void *user, int64_t done, int64_t of)
+static bool show(void *user, int64_t done, int64_t of)
 {
     struct watch *w = user;
     if (clock_awake_ms() - w->from_ms < QUIET_MS)
-        return;
+        return true;
     w->is_shown = true;
     fprintf(stderr, "\r%lld of %lld sittings   ", (long long)done, (long long)of);
+    return true;
 }
 
 static void wipe(const struct watch *w)

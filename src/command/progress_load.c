@@ -197,8 +197,9 @@ static enum status take_sitting(struct loader *l, const struct entry *n)
 {
     bool is_told = !n->is_open && !n->is_held;
     enum status status = is_told ? replay(l, n) : ST_OK;
-    if (l->ask->watch && l->done++ % WATCH_EVERY == 0)
-        l->ask->watch(l->ask->watcher, l->done, (int64_t)l->entries.count);
+    if (status == ST_OK && l->ask->watch && l->done++ % WATCH_EVERY == 0 &&
+        !l->ask->watch(l->ask->watcher, l->done, (int64_t)l->entries.count))
+        status = err_set(l->e, ST_IO, "The reading of the records was broken off.");
     for (int nth = 0; nth < AT_COUNT && status == ST_OK; nth++) {
         struct progress *p = l->at[nth].p;
         if (!is_within(l, nth, n->day))

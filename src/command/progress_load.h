@@ -6,7 +6,8 @@
 #include "guide/progress.h"
 #include "store/store.h"
 
-typedef void (*progress_watch_fn)(void *user, int64_t done, int64_t of); /* sittings */
+/** Sittings so far, and in all. False breaks the reading off. */
+typedef bool (*progress_watch_fn)(void *user, int64_t done, int64_t of);
 
 /** What is asked of the store. */
 struct progress_ask {
@@ -21,7 +22,8 @@ struct progress_ask {
 /**
  * One person's record. A sitting that does not replay is left out and counted (unjudged).
  * @param before  as it stood at the end of since_day; may be NULL
- * @return ST_NOT_FOUND when nobody of that name is known here or has measured; ST_NO_MEMORY; or what the store says
+ * @return ST_NOT_FOUND when nobody of that name is known here or has measured; ST_NO_MEMORY; ST_IO where watch broke it off;
+ *          or what the store says
  */
 enum status progress_load(struct store *store, const struct progress_ask *ask, const char *person, struct progress *now,
                           struct progress_row *before, struct err *e) MUST_USE;

@@ -28,31 +28,65 @@ struct pages {
     struct progress one;
     struct progress_row one_before;
     int64_t began_ms;
+    bool is_broken_off;
     char notice[420];
 };
 
 /* ---- reading ---- */
 
-/* A page on the way where it takes long; no key is waited for. */
-static void watch(void *user, int64_t done, int64_t of)
+/* A page on the way where it takes long, which a key breaks off. Where lines are typed ahead, as in a script, what comes next is
+ * meant for the page after it. */
+static bool watch(void *user, int64_t done, int64_t of)
 {
     struct pages *ps = user;
     struct page pg;
+    struct key k = { KEY_NONE, 0 };
+    bool can_leave = ps->ui->kind == TERMINAL_SCREEN;
     if (clock_awake_ms() - ps->began_ms < QUIET_MS)
-        return;
-    progress_reading_page(done, of, &pg);
-    ui_draw(ps->ui, &pg);
+        return true;
+    progress_reading_page(done, of, can_leave, &pg);
+    if (can_leave)
+        k = ui_ask(ps->ui, &pg, clock_boot_ms());
+    else
+        ui_draw(ps->ui, &pg);
     ps->began_ms = clock_awake_ms();
+    ps->is_broken_off = key_is_leaving(&k);
+    return !ps->is_broken_off;
+}
+
+static void begin_reading(struct pages *ps)
+{
+    ps->began_ms = clock_awake_ms();
+    ps->is_broken_off = false;
+}
+
+/* Who broke it off knows. */
+static void note_failure(struct pages *ps, const struct err *e)
+{
+    if (!ps->is_broken_off)
+        text_copy(ps->notice, sizeof ps->notice, e->text);
+}
+
+/* ---- the yardstick ---- */
+
+static void hold_against(struct pages *ps, const struct yardstick *one)
+{
+    yardstick_turn(&ps->yardstick, &ps->ui->w->protocols, one);
+    ps->ask.yardstick = ps->yardstick.one;
+    ps->ask.scheme = ps->yardstick.scheme;
+    learning_rates(&one->plan, &ps->rates);
 }
 
 static enum status open_yardstick(struct pages *ps, struct err *e)
 {
+    const struct yardsticks *all = &ps->yardstick.all;
     enum status status = yardstick_open(ps->ui->w->protocol_dir, &ps->ui->w->protocols, NULL, &ps->yardstick, e);
+    if (all->fault_count > 0)
+        snprintf(ps->notice, sizeof ps->notice, "left out: %.390s%s", all->faults[0], all->fault_count > 1 ? " ..." : "");
     if (status != ST_OK)
         return status;
-    ps->ask.yardstick = ps->yardstick.one;
-    ps->ask.scheme = ps->yardstick.scheme;
-    learning_rates(&ps->ask.yardstick->plan, &ps->rates);
+    hold_against(ps, ps->yardstick.one);
+    ps->group.has_others = all->count > 1;
     ps->ask.until_day = clock_day(clock_unix_ms());
     ps->ask.since_day = day_after_months(ps->ask.until_day, -MONTHS_BACK);
     ps->ask.watch = watch;
@@ -60,30 +94,55 @@ static enum status open_yardstick(struct pages *ps, struct err *e)
     return ST_OK;
 }
 
-/* The cursor stays on its person. */
-static void sort(struct pages *ps)
+/* ---- the rows ---- */
+
+static void sort(struct pages *ps, const char *cursor_on)
 {
     struct progress_group *g = &ps->group;
-    char person[ITEM_CAP] = "";
-    if (g->count > 0)
-        text_copy(person, sizeof person, ps->rows.now[g->at].person);
     progress_sort(ps->rows.now, ps->rows.before, g->count, g->order);
     for (int i = 0; i < g->count; i++)
-        if (strcmp(ps->rows.now[i].person, person) == 0)
+        if (strcmp(ps->rows.now[i].person, cursor_on) == 0)
             g->at = i;
 }
 
+static void name_of_cursor(const struct pages *ps, char out[ITEM_CAP])
+{
+    text_copy(out, ITEM_CAP, ps->group.count > 0 ? ps->rows.now[ps->group.at].person : "");
+}
+
+/* What was there stays where it fails. */
 static enum status read_group(struct pages *ps, struct err *e)
 {
-    ps->began_ms = clock_awake_ms();
-    enum status status = progress_load_rows(ps->ui->w->store, &ps->ask, &ps->rows, e);
-    ps->group.now = ps->rows.now;
-    ps->group.before = ps->rows.before;
-    ps->group.count = ps->rows.count;
+    struct progress_rows rows = { 0 };
+    char person[ITEM_CAP];
+    begin_reading(ps);
+    enum status status = progress_load_rows(ps->ui->w->store, &ps->ask, &rows, e);
+    if (status != ST_OK) {
+        progress_rows_free(&rows);
+        return status;
+    }
+    name_of_cursor(ps, person);
+    progress_rows_free(&ps->rows);
+    ps->rows = rows;
+    ps->group.now = rows.now;
+    ps->group.before = rows.before;
+    ps->group.count = rows.count;
     ps->group.since_day = ps->view.since_day = ps->ask.since_day;
     ps->group.at = 0;
-    progress_sort(ps->rows.now, ps->rows.before, ps->group.count, ps->group.order);
-    return status;
+    sort(ps, person);
+    return ST_OK;
+}
+
+static void turn_yardstick(struct pages *ps)
+{
+    const struct yardsticks *all = &ps->yardstick.all;
+    const struct yardstick *was = ps->yardstick.one, *next = was + 1 < all->list + all->count ? was + 1 : all->list;
+    struct err e = { 0 };
+    hold_against(ps, next);
+    if (read_group(ps, &e) == ST_OK)
+        return;
+    hold_against(ps, was);
+    note_failure(ps, &e);
 }
 
 /* ---- how much room there is ---- */
@@ -194,13 +253,13 @@ static void show_person(struct pages *ps)
 static void open_person(struct pages *ps)
 {
     struct err e = { 0 };
-    ps->began_ms = clock_awake_ms();
+    begin_reading(ps);
     ps->view.leaf = LEAF_VERDICT;
     ps->view.at = 0;
     if (progress_load(ps->ui->w->store, &ps->ask, ps->rows.now[ps->group.at].person, &ps->one, &ps->one_before, &e) == ST_OK)
         show_person(ps);
     else
-        text_copy(ps->notice, sizeof ps->notice, e.text);
+        note_failure(ps, &e);
 }
 
 /* ---- the group ---- */
@@ -209,13 +268,17 @@ static void take_group_key(struct pages *ps, const struct key *k)
 {
     struct progress_group *g = &ps->group;
     int at = g->at + key_steps(k);
+    char person[ITEM_CAP];
     if (k->code != KEY_NONE && k->code != KEY_RESIZED)
         ps->notice[0] = '\0';
     if (k->code == KEY_ENTER && g->count > 0) {
         open_person(ps);
     } else if (key_as_letter(k) == 'o') {
         g->order = (enum progress_order)((g->order + 1) % ORDER_COUNT);
-        sort(ps);
+        name_of_cursor(ps, person);
+        sort(ps, person);
+    } else if (key_as_letter(k) == 'y' && g->has_others) {
+        turn_yardstick(ps);
     } else if (at >= 0 && at < g->count) {
         g->at = at;
     }
@@ -236,11 +299,12 @@ static void show_group(struct pages *ps)
 }
 
 /* What went wrong is a page of its own: there is nothing else to show. */
-static void show_failure(struct ui *ui, const struct err *e)
+static void show_failure(struct ui *ui, const struct err *e, const char *notice)
 {
     struct page pg;
     page_init(&pg, PAGE_OPEN, "progress-failed");
     page_line(&pg, LINE_INSTRUCTION, "%s", e->text);
+    text_copy(pg.refusal, sizeof pg.refusal, notice);
     page_key(&pg, "any key", "back");
     ui_show(ui, &pg);
 }
@@ -249,22 +313,20 @@ void progress_page_run(struct ui *ui)
 {
     struct err e = { 0 };
     struct pages *ps = calloc(1, sizeof *ps);
-    enum status status = ST_OK;
-    if (!ps)
-        status = err_set(&e, ST_NO_MEMORY, "There is not enough memory for the records. Close other programs.");
-    if (status == ST_OK) {
-        ps->ui = ui;
-        ps->group.order = ORDER_READY;
-        status = open_yardstick(ps, &e);
+    if (!ps) {
+        (void)err_set(&e, ST_NO_MEMORY, "There is not enough memory for the records. Close other programs.");
+        show_failure(ui, &e, "");
+        return;
     }
+    ps->ui = ui;
+    ps->group.order = ORDER_READY;
+    enum status status = open_yardstick(ps, &e);
     if (status == ST_OK)
         status = read_group(ps, &e);
     if (status == ST_OK)
         show_group(ps);
-    else
-        show_failure(ui, &e);
-    if (!ps)
-        return;
+    else if (!ps->is_broken_off)
+        show_failure(ui, &e, ps->notice);
     yardsticks_free(&ps->yardstick.all);
     progress_rows_free(&ps->rows);
     free(ps);

@@ -9,6 +9,12 @@ void yardsticks_say_faults(const struct yardsticks *ys)
         fprintf(stderr, "stillarm: %s (left out)\n", ys->faults[i]);
 }
 
+void yardstick_turn(struct yardstick_open *o, const struct protocols *ps, const struct yardstick *one)
+{
+    o->one = one;
+    o->scheme = one->categories[0] ? protocols_scheme(ps, one->categories) : NULL;
+}
+
 enum status yardstick_open(const char *protocol_dir, const struct protocols *ps, const char *id, struct yardstick_open *out,
                            struct err *e)
 {
@@ -16,10 +22,10 @@ enum status yardstick_open(const char *protocol_dir, const struct protocols *ps,
     enum status status = yardsticks_load(protocol_dir, ps, &out->all, e);
     if (status != ST_OK)
         return status;
-    out->one = yardsticks_find(&out->all, wanted);
-    if (!out->one)
+    const struct yardstick *one = yardsticks_find(&out->all, wanted);
+    if (!one)
         return err_set(e, id ? ST_USAGE : ST_NOT_FOUND, "There is no sound yardstick `%.40s`. %s comes with the program, and a "
                        "site's own lie beside its protocols (docs/yardstick-files.md).", wanted, YARDSTICK_USUAL);
-    out->scheme = out->one->categories[0] ? protocols_scheme(ps, out->one->categories) : NULL;
+    yardstick_turn(out, ps, one);
     return ST_OK;
 }

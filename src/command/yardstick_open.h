@@ -20,6 +20,9 @@ struct yardstick_open {
 enum status yardstick_open(const char *protocol_dir, const struct protocols *ps, const char *id, struct yardstick_open *out,
                            struct err *e) MUST_USE;
 
+/** Go over to another one of all, with the categories that it names. */
+void yardstick_turn(struct yardstick_open *o, const struct protocols *ps, const struct yardstick *one);
+
 /** Say on standard error which yardstick files were left out, and why. Not while a page is shown. */
 void yardsticks_say_faults(const struct yardsticks *ys);
 

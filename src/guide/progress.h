@@ -112,9 +112,10 @@ struct progress_group {
     int count, at;                           /* at: the row with the cursor */
     enum progress_order order;
     int32_t since_day;
+    bool has_others;                         /* yardsticks to turn to */
 };
 void progress_group_page(const struct progress_group *g, const struct yardstick *y, const struct progress_view *v, struct page *out);
-/** While a large store is read. */
-void progress_reading_page(int64_t done, int64_t of, struct page *out);
+/** While a large store is read. can_leave: a key breaks it off. */
+void progress_reading_page(int64_t done, int64_t of, bool can_leave, struct page *out);
 
 #endif

@@ -91,13 +91,17 @@ void progress_group_page(const struct progress_group *g, const struct yardstick 
         page_key(out, "j k", "move");
         page_key(out, "o", order);
     }
+    if (g->has_others)
+        page_key(out, "y", "other yardstick");
     page_key(out, "q", "back");
 }
 
-void progress_reading_page(int64_t done, int64_t of, struct page *out)
+void progress_reading_page(int64_t done, int64_t of, bool can_leave, struct page *out)
 {
     page_init(out, PAGE_WIDE, "progress-reading");
     text_copy(out->left, sizeof out->left, PROGRESS_CAUTION);
     text_copy(out->title, sizeof out->title, "Reading the records");
     page_line(out, LINE_INSTRUCTION, "%lld of %lld sittings so far", (long long)done, (long long)of);
+    if (can_leave)
+        page_key(out, "q", "break it off");
 }

@@ -331,6 +331,41 @@ START_TEST(who_has_no_pair_is_told_so_in_words)
 }
 END_TEST
 
+/* A site's own, easier one, and one that cannot be read. */
+static void make_site(char protocols[128])
+{
+    char command[800];
+    snprintf(protocols, 128, "%s/site/protocols", booth_folder);
+    snprintf(command, sizeof command,
+             "mkdir -p %s/site/yardsticks && cp -r " TEST_SOURCE_DIR "/assets/protocols %s/site/ && cd %s/site/yardsticks && "
+             "printf '[yardstick]\\nid = faulty\\n' >faulty.yardstick && "
+             "sed -e 's/^id = trainee/id = ours/' -e 's/^at-least = 20/at-least = 2/' " TEST_SOURCE_DIR
+             "/assets/yardsticks/trainee.yardstick >ours.yardstick",
+             booth_folder, booth_folder, booth_folder);
+    ck_assert_int_eq(system(command), 0);
+}
+
+START_TEST(where_there_are_several_yardsticks_a_key_turns_to_the_next)
+{
+    char protocols[128];
+    make_site(protocols);
+    const char *argv[] = { TEST_DRIVEN_PROGRAM, "--db", booth_db, "--protocol-dir", protocols, NULL };
+    ck_assert(kit_start(&k, &(struct kit_options){ .argv = argv, .rows = 24, .cols = 80 }));
+    see("t       progress");
+    press("t", "By the yardstick trainee");
+    must_hold("left out: faulty.yardstick");
+    must_hold("y other yardstick");
+    press("j", "> uli");
+    press("y", "By the yardstick ours");
+    must_hold("> uli"); /* the cursor stays */
+    ck_assert(!kit_has(&k, "left out"));
+    press("\r", "by the yardstick ours");
+    press("q", "By the yardstick ours");
+    press("y", "By the yardstick trainee");
+    leave(2);
+}
+END_TEST
+
 START_TEST(line_by_line_words_stand_in_place_of_graphs)
 {
     const char *argv[] = { TEST_DRIVEN_PROGRAM, "--db", booth_db, "--plain", NULL };
@@ -356,6 +391,7 @@ int main(void)
     tcase_add_unchecked_fixture(t, fill_store, remove_filled);
     tcase_add_checked_fixture(t, open_booth, booth_close);
     tcase_add_test(t, the_group_leads_to_a_person_and_through_all_leaves);
+    tcase_add_test(t, where_there_are_several_yardsticks_a_key_turns_to_the_next);
     tcase_add_test(t, the_smallest_screen_has_every_leaf_whole);
     tcase_add_test(t, a_terminal_without_letters_beyond_ascii_gets_the_same_in_ascii);
     tcase_add_test(t, without_colour_every_leaf_is_the_same_text);

@@ -244,6 +244,36 @@ START_TEST(subjects_read_again_are_one_until_their_code_is_forgotten)
 }
 END_TEST
 
+static int64_t watched_of;
+
+static bool breaks_off(void *user, int64_t done, int64_t of)
+{
+    ck_assert_ptr_eq(user, &now);
+    ck_assert_int_eq(done, 1);
+    watched_of = of;
+    return false;
+}
+
+static bool is_never_told(void *user, const struct progress *p, const struct progress_row *r)
+{
+    ck_abort_msg("%s is told although the reading was broken off (%p, %s)", p->person, user, r->person);
+    return false;
+}
+
+START_TEST(reading_that_is_broken_off_tells_nobody)
+{
+    one_sitting("K7", "2031-03-02", 124, 120);
+    one_sitting("K8", "2031-03-03", 124, 120);
+    struct progress_ask ask = as_of(20310301, 20311231);
+    ask.watch = breaks_off;
+    ask.watcher = &now;
+    ck_assert_int_eq(progress_load(st, &ask, "ana", &now, &before, &e), ST_IO);
+    ck_assert_ptr_nonnull(strstr(e.text, "broken off"));
+    ck_assert_int_eq(watched_of, 2);
+    ck_assert_int_eq(progress_load_all(st, &ask, is_never_told, NULL, &e), ST_IO);
+}
+END_TEST
+
 /* What a graph of pairs says beside itself. */
 START_TEST(days_of_pairs_are_those_of_their_own_sittings)
 {
@@ -384,7 +414,7 @@ int main(void)
         a_result_that_was_given_is_in_the_figures_and_a_struck_lapse_is_none,
         an_open_sitting_is_counted_and_in_no_figure, a_signature_that_is_owed_keeps_nothing_out,
         a_stopped_sitting_keeps_its_pairs_and_is_not_clean, subjects_read_again_are_one_until_their_code_is_forgotten,
-        both_bounds_include_their_day, days_of_pairs_are_those_of_their_own_sittings,
+        both_bounds_include_their_day, reading_that_is_broken_off_tells_nobody, days_of_pairs_are_those_of_their_own_sittings,
         what_was_refused_is_counted_by_rule_and_slips_leave_a_sitting_clean,
         the_group_holds_who_measured_and_who_is_expected_to, nobody_of_that_name_is_said,
         an_item_passed_over_is_no_clean_sitting, a_sitting_that_does_not_replay_is_counted_and_the_others_are_told,

@@ -460,10 +460,24 @@ START_TEST(a_group_that_is_read_out_keeps_to_the_rows_around_the_cursor)
 }
 END_TEST
 
+START_TEST(another_yardstick_is_offered_where_there_is_one)
+{
+    for (int has = 0; has < 2; has++) {
+        invent_group(3);
+        g.has_others = has;
+        draw_group(24, 80);
+        ck_assert_int_eq(has_key("y"), has);
+    }
+}
+END_TEST
+
 START_TEST(reading_a_large_store_says_how_far_it_is)
 {
-    progress_reading_page(120, 2000, &pg);
-    ck_assert(page_says("120 of 2000 sittings"));
+    for (int can_leave = 0; can_leave < 2; can_leave++) {
+        progress_reading_page(120, 2000, can_leave, &pg);
+        ck_assert(page_says("120 of 2000 sittings"));
+        ck_assert_int_eq(has_key("q"), can_leave);
+    }
 }
 END_TEST
 
@@ -494,6 +508,7 @@ int main(void)
     tcase_add_test(t, what_is_new_of_the_row_with_the_cursor_is_said);
     tcase_add_test(t, an_empty_group_says_how_somebody_comes_to_be_in_it);
     tcase_add_test(t, a_group_that_is_read_out_keeps_to_the_rows_around_the_cursor);
+    tcase_add_test(t, another_yardstick_is_offered_where_there_is_one);
     tcase_add_test(t, reading_a_large_store_says_how_far_it_is);
     SRunner *r = srunner_create(s);
     srunner_run_all(r, CK_NORMAL);
