@@ -54,7 +54,7 @@ static struct yardstick yardstick_of(void)
                                         .bound = 29, .origin = { "", STANDING_JUDGEMENT } };
     y.criteria[1] = (struct criterion){ .id = "near", .say = "values within 5 mmHg, by the lower limit", .about = ABOUT_SIDE,
                                         .which = FIGURE_NEAR_5, .by = BY_LOW, .bound = 0.75, .origin = { "OBS-5", STANDING_PUBLISHED } };
-    y.criteria[2] = (struct criterion){ .id = "bias", .say = "always too high or too low by", .about = ABOUT_SIDE, .which = FIGURE_BIAS,
+    y.criteria[2] = (struct criterion){ .id = "bias", .say = "on average too high or too low by", .about = ABOUT_SIDE, .which = FIGURE_BIAS,
                                         .by = BY_SIZE, .is_at_most = true, .bound = 2, .origin = { "", STANDING_JUDGEMENT } };
     y.criteria[3] = (struct criterion){ .id = "learned", .say = "the learning curve has signalled", .about = ABOUT_REACHED,
                                         .origin = { "LEARN-1", STANDING_PUBLISHED } };
@@ -88,7 +88,7 @@ START_TEST(each_criterion_says_what_there_is_what_is_asked_and_who_says_so)
     holds("not yet, by the yardstick trainee; a preceptor decides");
     holds("too few pairs heard together: 12; at least 17 more pairs; asked: at least 29 (judgement)");
     holds("not yet values within 5 mmHg, by the lower limit: 61.4 % diastolic; asked: lower limit at least 75.0 % (OBS-5, published)");
-    holds("met always too high or too low by: 1.2 mmHg systolic; asked: at most 2.0");
+    holds("met on average too high or too low by: 1.2 mmHg systolic; asked: at most 2.0");
     holds("met the learning curve has signalled: signalled at pair 31 (LEARN-1");
 }
 END_TEST
