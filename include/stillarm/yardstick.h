@@ -65,7 +65,8 @@ struct criterion_result {
     int64_t missing;        /* with too few: so many more pairs, subjects ... it takes at the least; 0: not known */
 };
 struct readiness_result {
-    enum readiness answer;  /* ready: all are; too few: none fails, but some lack data; else not yet */
+    enum readiness answer;  /* too few while a number asked for (pairs, subjects ...) is short, or none fails and
+                             * some lack data; ready: all are met; else not yet */
     struct criterion_result of[CRITERIA_MAX];
     int64_t missing_pairs;  /* the most that any criterion lacks; 0 none */
 };

@@ -259,8 +259,15 @@ static bool lacks_pairs(const struct criterion *c)
            c->which == RECORD_LISTENERS || c->which == RECORD_DAYS_SINCE_PAIR;
 }
 
+/* A number that is asked for outright: what is short of it is too little to judge the rest by. */
+static bool is_number(const struct criterion *c)
+{
+    return c->about == ABOUT_RECORD && c->which != RECORD_CLEAN_SHARE && c->which != RECORD_DAYS_SINCE_PAIR;
+}
+
 void yardstick_judge(const struct yardstick *y, const struct record *r, struct readiness_result *out)
 {
+    bool is_short = false;
     memset(out, 0, sizeof *out);
     out->answer = y->criterion_count > 0 ? READY_YES : READY_TOO_FEW; /* nothing asked is nothing shown */
     for (int32_t i = 0; i < y->criterion_count; i++) {
@@ -269,7 +276,10 @@ void yardstick_judge(const struct yardstick *y, const struct record *r, struct r
         *of = result_of(y, c, r);
         if (rank_of(of->answer) > rank_of(out->answer))
             out->answer = of->answer;
+        is_short = is_short || (of->answer == READY_TOO_FEW && is_number(c));
         if (of->answer == READY_TOO_FEW && lacks_pairs(c) && of->missing > out->missing_pairs)
             out->missing_pairs = of->missing;
     }
+    if (is_short)
+        out->answer = READY_TOO_FEW;
 }

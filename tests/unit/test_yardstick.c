@@ -347,7 +347,19 @@ END_TEST
 
 /* ---- all together ---- */
 
-START_TEST(one_that_fails_outweighs_one_that_lacks_and_both_outweigh_what_is_met)
+START_TEST(what_fails_outweighs_a_figure_that_lacks)
+{
+    at_most(ABOUT_SIDE, FIGURE_BIAS, BY_SIZE, 2);
+    at_least(ABOUT_SIDE, FIGURE_ICC_2_1, BY_VALUE, 0.9);
+    set_both(FIGURE_ICC_2_1, (struct figure){.lack = LACK_RANGE, .limits_lack = LACK_RANGE}, of_value(1));
+    set_both(FIGURE_BIAS, of_value(0), of_value(0));
+    ck_assert_int_eq(judged().answer, READY_TOO_FEW);
+    set_both(FIGURE_BIAS, of_value(3), of_value(0));
+    ck_assert_int_eq(judged().answer, READY_NOT_YET);
+}
+END_TEST
+
+START_TEST(a_number_that_is_short_outweighs_what_fails_and_that_what_is_met)
 {
     at_least(ABOUT_RECORD, RECORD_PAIRS, BY_VALUE, 10);
     at_most(ABOUT_SIDE, FIGURE_BIAS, BY_SIZE, 2);
@@ -358,7 +370,8 @@ START_TEST(one_that_fails_outweighs_one_that_lacks_and_both_outweigh_what_is_met
     r.count[RECORD_SUBJECTS] = 4;
     ck_assert_int_eq(judged().answer, READY_TOO_FEW);
     set_both(FIGURE_BIAS, of_value(3), of_value(0));
-    ck_assert_int_eq(judged().answer, READY_NOT_YET);
+    ck_assert_int_eq(judged().answer, READY_TOO_FEW);
+    ck_assert_int_eq(judged().of[1].answer, READY_NOT_YET);
     ck_assert_int_eq(judged().missing_pairs, 1);
     r.count[RECORD_SUBJECTS] = 5;
     ck_assert_int_eq(judged().answer, READY_NOT_YET);
@@ -389,7 +402,8 @@ int main(void)
     tcase_add_test(core, a_joint_share_counts_pairs_that_are_right_on_both_sides);
     tcase_add_loop_test(core, a_skill_is_reached_not_yet_or_too_few_answers_tell, 0, (int)ARRAY_LEN(LEARNT));
     tcase_add_test(core, answers_of_several_measurers_have_no_curve);
-    tcase_add_test(core, one_that_fails_outweighs_one_that_lacks_and_both_outweigh_what_is_met);
+    tcase_add_test(core, what_fails_outweighs_a_figure_that_lacks);
+    tcase_add_test(core, a_number_that_is_short_outweighs_what_fails_and_that_what_is_met);
     suite_add_tcase(suite, core);
     SRunner *runner = srunner_create(suite);
     srunner_run_all(runner, CK_NORMAL);
