@@ -7,6 +7,7 @@
 
 #include "command/agree_text.h"
 #include "command/command.h"
+#include "command/graph_asked.h"
 #include "command/workplace.h"
 #include "command/yardstick_open.h"
 #include "output/chart_file.h"
@@ -16,12 +17,11 @@
 /* Everything that a run needs; large, and one at a time. */
 static struct agree_job {
     const struct command_line *line;
-    char file[300], plot[300]; /* names, safe to show */
+    char file[300]; /* its name, safe to show */
     struct protocols protocols;
     struct yardstick_open yardstick;
     struct agree_frame frame;
-    enum chart_kind graph;
-    enum chart_form form;
+    struct graph_asked graph;
     struct difference_grid grid[SIDE_COUNT];
     struct learning_path path;
     struct agree_rows rows;
@@ -31,21 +31,6 @@ static struct agree_job {
 } JOB;
 
 /* ---- what is asked for ---- */
-
-static enum status take_graph(struct agree_job *j, struct err *e)
-{
-    const char *name = j->line->value[OPTION_GRAPH], *file = j->line->value[OPTION_PLOT];
-    if (name && !file)
-        return err_set(e, ST_USAGE, "--graph says which graph --plot draws: stillarm agree FILE.csv --plot FILE.pdf --graph %.40s.", name);
-    j->graph = CHART_DIFFERENCE;
-    for (int i = 0; name && i < CHART_KIND_COUNT; i++)
-        if (strcmp(name, CHART_WORDS[i]) == 0)
-            j->graph = (enum chart_kind)i;
-    if (name && (strcmp(name, CHART_WORDS[j->graph]) != 0 || j->graph == CHART_RELEASE))
-        return err_set(e, ST_USAGE, "`%.40s` is no graph of agree. It draws %s, %s or %s.", name, CHART_WORDS[CHART_DIFFERENCE],
-                       CHART_WORDS[CHART_DIGITS], CHART_WORDS[CHART_LEARNING]);
-    return file ? chart_form_of(file, &j->form, e) : ST_OK;
-}
 
 static enum status take_yardstick(struct agree_job *j, struct err *e)
 {
@@ -86,11 +71,11 @@ static enum status read_rows(struct agree_job *j, const char *path, struct err *
 {
     struct csv *csv;
     struct progress_line progress = { .is_terminal = isatty(STDERR_FILENO) == 1, .next_ms = clock_boot_ms() + 1000 };
-    const bool has_plot = j->line->value[OPTION_PLOT] != NULL;
+    const bool has_plot = j->graph.file != NULL;
     j->rows = (struct agree_rows){ .frame = &j->frame, .of = j->line->value[OPTION_OF],
                                    .is_skipping = j->line->value[OPTION_SKIP_BAD] != NULL,
-                                   .grid = has_plot && j->graph == CHART_DIFFERENCE ? j->grid : NULL,
-                                   .path = has_plot && j->graph == CHART_LEARNING ? &j->path : NULL };
+                                   .grid = has_plot && j->graph.kind == CHART_DIFFERENCE ? j->grid : NULL,
+                                   .path = has_plot && j->graph.kind == CHART_LEARNING ? &j->path : NULL };
     learning_path_begin(&j->path);
     enum status st = csv_open(path, AGREE_COLUMN_NAMES, AGREE_COLUMNS, &csv, e);
     if (st != ST_OK)
@@ -117,7 +102,7 @@ static void draw_side(struct agree_job *j, const struct chart_frame *f, int side
 {
     struct chart *c = &j->sheet.panel[side];
     const struct agree_tally *t = j->rows.count == 1 ? &j->rows.measurers[0]->tally : &j->merged;
-    if (j->graph == CHART_DIGITS)
+    if (j->graph.kind == CHART_DIGITS)
         chart_digits(c, f, (enum side)side, &t->digits[side][EAR_MEASURER]);
     else
         chart_difference(c, f, (enum side)side, &j->all, &j->grid[side]);
@@ -127,7 +112,7 @@ static enum status plot(struct agree_job *j, struct err *e)
 {
     struct chart_frame f = { .who = "all measurers" };
     const struct agree_rows *r = &j->rows;
-    const bool is_learning = j->graph == CHART_LEARNING;
+    const bool is_learning = j->graph.kind == CHART_LEARNING;
     struct text heading;
     if (is_learning && r->count != 1)
         return err_set(e, ST_USAGE, "The learning curve is one measurer's, and the file has %lu. Name one: --of ID.", (unsigned long)r->count);
@@ -143,7 +128,7 @@ static enum status plot(struct agree_job *j, struct err *e)
         chart_learning(&j->sheet.panel[0], &f, &j->frame.plan, &j->path, &r->measurers[0]->tally.learning);
     for (int side = 0; !is_learning && side < SIDE_COUNT; side++)
         draw_side(j, &f, side);
-    return chart_write(&j->sheet, j->form, j->line->value[OPTION_PLOT], e);
+    return chart_write(&j->sheet, j->graph.form, j->graph.file, e);
 }
 
 static enum status answer(struct agree_job *j, struct err *e)
@@ -156,13 +141,15 @@ static enum status answer(struct agree_job *j, struct err *e)
     if (j->rows.of && j->rows.count == 0)
         return err_set(e, ST_RANGE, "%.200s has no row of the measurer `%.64s`, but %lld of others. Capitals count.", j->file, j->rows.of,
                        (long long)j->rows.others);
-    enum status st = j->line->value[OPTION_PLOT] ? plot(j, e) : ST_OK;
+    enum status st = j->graph.file ? plot(j, e) : ST_OK;
     if (st == ST_OK && j->line->value[OPTION_JSON])
         st = agree_print_json(&a, stdout, e);
     else if (st == ST_OK)
         agree_print_text(&a, stdout);
-    if (st == ST_OK && j->plot[0] && !j->line->value[OPTION_JSON])
-        printf("\nThe graph `%s` is in %s.\n", CHART_WORDS[j->graph], j->plot);
+    if (st == ST_OK && j->graph.file && !j->line->value[OPTION_JSON]) {
+        printf("\n");
+        graph_asked_say(&j->graph, stdout);
+    }
     return st;
 }
 
@@ -179,8 +166,7 @@ int verb_agree(const struct command_line *line)
     memset(&JOB, 0, sizeof JOB);
     JOB.line = line;
     keep_shown(JOB.file, sizeof JOB.file, strcmp(path, "-") == 0 ? "standard input" : path);
-    keep_shown(JOB.plot, sizeof JOB.plot, line->value[OPTION_PLOT] ? line->value[OPTION_PLOT] : "");
-    enum status st = take_graph(&JOB, &e);
+    enum status st = graph_asked_of(line, "agree", CHART_RELEASE, &JOB.graph, &e);
     if (st == ST_OK)
         st = take_yardstick(&JOB, &e);
     if (st == ST_OK)

@@ -6,12 +6,12 @@
 #include <string.h>
 #include <unistd.h>
 
+#include "command/graph_asked.h"
 #include "command/progress_load.h"
 #include "command/progress_out.h"
 #include "command/workplace.h"
 #include "command/yardstick_open.h"
 #include "guide/progress_chart.h"
-#include "stillarm/text.h"
 #include "terminal/clock.h"
 
 #define QUIET_MS 1000 /* shorter reading is not worth a line */
@@ -24,9 +24,7 @@ struct asked {
     struct progress_ask ask;
     struct learning_rates rates;
     const char *person;           /* NULL: the group */
-    enum chart_kind graph;
-    enum chart_form form;
-    const char *plot;             /* NULL: none */
+    struct graph_asked graph;
 };
 
 static enum status parse_days(const struct command_line *line, struct progress_ask *ask, struct err *e)
@@ -45,21 +43,10 @@ static enum status parse_days(const struct command_line *line, struct progress_a
 
 static enum status parse_graph(const struct command_line *line, struct asked *a, struct err *e)
 {
-    const char *word = line->value[OPTION_GRAPH];
-    a->plot = line->value[OPTION_PLOT];
-    a->graph = CHART_DIFFERENCE;
-    if (word && !a->plot)
-        return err_set(e, ST_USAGE, "--graph says which graph --plot FILE writes; give both.");
-    for (int kind = 0; word && kind < CHART_KIND_COUNT; kind++)
-        if (strcmp(word, CHART_WORDS[kind]) == 0) {
-            a->graph = (enum chart_kind)kind;
-            word = NULL;
-        }
-    if (word)
-        return err_set(e, ST_USAGE, "--graph %.40s is no graph. There are difference, digits, release and learning.", word);
-    if (a->plot && !a->person)
-        return err_set(e, ST_USAGE, "A graph is one person's: stillarm progress PERSON --plot FILE.");
-    return a->plot ? chart_form_of(a->plot, &a->form, e) : ST_OK;
+    enum status status = graph_asked_of(line, "progress", CHART_KIND_COUNT, &a->graph, e);
+    if (status == ST_OK && a->graph.file && !a->person)
+        status = err_set(e, ST_USAGE, "A graph is one person's: stillarm progress PERSON --plot FILE.");
+    return status;
 }
 
 static enum status parse_asked(const struct command_line *line, struct asked *a, struct err *e)
@@ -111,25 +98,17 @@ static enum status plot(const struct asked *a, const struct progress *p, struct 
     struct chart_sheet *s = calloc(1, sizeof *s); /* large */
     if (!s)
         return err_set(e, ST_NO_MEMORY, "There is not enough memory to draw a graph. Close other programs.");
-    progress_sheet(p, a->ask.yardstick, a->graph, a->ask.until_day, s);
-    enum status status = chart_write(s, a->form, a->plot, e);
+    progress_sheet(p, a->ask.yardstick, a->graph.kind, a->ask.until_day, s);
+    enum status status = chart_write(s, a->graph.form, a->graph.file, e);
     free(s);
     return status;
-}
-
-static void say_plotted(const struct asked *a)
-{
-    char name[300];
-    (void)text_copy(name, sizeof name, a->plot);
-    text_defuse(name);
-    printf("The graph `%s` is in %s.\n", CHART_WORDS[a->graph], name);
 }
 
 static enum status tell_one(const struct asked *a, const struct command_line *line, const struct progress *p,
                             const struct progress_row *before, struct err *e)
 {
     const struct progress_frame f = { .ask = &a->ask, .rates = &a->rates };
-    enum status status = a->plot ? plot(a, p, e) : ST_OK;
+    enum status status = a->graph.file ? plot(a, p, e) : ST_OK;
     if (status != ST_OK)
         return status;
     if (line->value[OPTION_JSON])
@@ -137,8 +116,8 @@ static enum status tell_one(const struct asked *a, const struct command_line *li
     if (line->value[OPTION_CSV]) {
         progress_csv_head(stdout);
         progress_csv_row(&f, p, stdout);
-    } else if (a->plot) {
-        say_plotted(a);
+    } else if (a->graph.file) {
+        graph_asked_say(&a->graph, stdout);
     } else {
         progress_text(&f, p, before, stdout);
     }
