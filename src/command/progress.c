@@ -1,9 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /** @file progress.c  The verb `progress`: how those who measure are doing, one or all, as text, CSV, JSON and graphs. */
-#include <errno.h>
 #include <stdio.h>
 #include <stdlib.h>
-#include <string.h>
 #include <unistd.h>
 
 #include "command/graph_asked.h"
@@ -207,8 +205,6 @@ static enum status run_asked(struct asked *a, const struct command_line *line, s
     enum status status = find_yardstick(line, a, e);
     if (status == ST_OK)
         status = a->person ? run_one(a, line, &w, e) : run_group(a, line, &w, e);
-    if (status == ST_OK && (fflush(stdout) != 0 || ferror(stdout)))
-        status = err_set(e, ST_IO, "The record could not be written: %s.", strerror(errno));
     return status;
 }
 
