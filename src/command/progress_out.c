@@ -31,22 +31,23 @@ static void print_head(const struct progress_frame *f, const struct progress *p,
 
 void progress_text(const struct progress_frame *f, const struct progress *p, const struct progress_row *before, FILE *out)
 {
+    const struct progress_lines lines = { print_line, out, PROGRESS_LINE_COLUMNS };
     const struct yardstick *y = f->ask->yardstick;
     struct progress_row now;
     progress_row_of(p, &now);
     print_head(f, p, out);
     fprintf(out, "\n");
-    say_readiness(y, &p->result, &p->record, print_line, out);
+    say_readiness(y, &p->result, &p->record, &lines);
     fprintf(out, "\n");
-    say_counts(p, y, print_line, out);
+    say_counts(p, y, &lines);
     fprintf(out, "\n");
     say_agreement(&p->record.agreement, print_line, out);
     fprintf(out, "\n");
-    say_rates(y, f->rates, print_line, out);
+    say_rates(y, f->rates, &lines);
     fprintf(out, "\n");
-    say_slips(p, print_line, out);
+    say_slips(p, &lines);
     fprintf(out, "\n");
-    say_changes(before, &now, f->ask->since_day, print_line, out);
+    say_changes(before, &now, f->ask->since_day, &lines);
 }
 
 static void print_changes(const struct progress_frame *f, const struct progress_row *now, const struct progress_row *before, int count,

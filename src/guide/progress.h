@@ -68,10 +68,13 @@ bool say_row_change(const struct progress_row *before, const struct progress_row
 
 /** Words, one call a line, for `progress` and `agree` as text and for the pages. Lines fit 78 columns. */
 typedef void (*progress_line_fn)(void *user, enum line_role role, const char *text);
+/** Where lines go, and how wide they may be: words are folded, and hang over set in. */
+#define PROGRESS_LINE_COLUMNS 78 /* at most */
+struct progress_lines { progress_line_fn say; void *user; int columns; };
 /** The verdict first: ready, not yet or too few, each criterion with what there is, what is asked, and who says so. */
-void say_readiness(const struct yardstick *y, const struct readiness_result *r, const struct record *rec, progress_line_fn, void *user);
+void say_readiness(const struct yardstick *y, const struct readiness_result *r, const struct record *rec, const struct progress_lines *out);
 /** How often the learning curve errs. */
-void say_rates(const struct yardstick *y, const struct learning_rates *r, progress_line_fn, void *user);
+void say_rates(const struct yardstick *y, const struct learning_rates *r, const struct progress_lines *out);
 /** All figures of an agreement in words (agreement_words.c). */
 void say_agreement(const struct agreement *a, progress_line_fn, void *user);
 struct text;
@@ -82,11 +85,11 @@ void add_lack(struct text *t, enum lack lack, int64_t need);
 /** `+1.2 (-0.3 to 2.7) mmHg`, or the lack in words. */
 void say_figure(const struct figure *f, const struct figure_row *row, char *out, size_t cap);
 /** Sittings, readings and pairs: how many, and what is left out of the figures and why. */
-void say_counts(const struct progress *p, const struct yardstick *y, progress_line_fn, void *user);
+void say_counts(const struct progress *p, const struct yardstick *y, const struct progress_lines *out);
 /** What was refused and what lapsed, by rule, the most frequent first; what was void; what was passed over. */
-void say_slips(const struct progress *p, progress_line_fn, void *user);
+void say_slips(const struct progress *p, const struct progress_lines *out);
 /** From one day to the other, only what changed; nothing did: says so. */
-void say_changes(const struct progress_row *before, const struct progress_row *now, int32_t since_day, progress_line_fn, void *user);
+void say_changes(const struct progress_row *before, const struct progress_row *now, int32_t since_day, const struct progress_lines *out);
 
 /* ---- pages ---- */
 enum progress_leaf { LEAF_VERDICT, LEAF_DIFFERENCE_SYSTOLIC, LEAF_DIFFERENCE_DIASTOLIC, LEAF_DIGITS, LEAF_RELEASE, LEAF_LEARNING,

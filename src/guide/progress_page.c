@@ -64,49 +64,57 @@ struct told {
     const struct learning_rates *rates;
 };
 
-static void say_verdict(const struct told *t, struct window *w)
+static void say_verdict(const struct told *t, const struct progress_lines *out)
 {
-    say_readiness(t->y, &t->p->result, &t->p->record, take_line, w);
-    take_line(w, LINE_GAP, "");
-    say_counts(t->p, t->y, take_line, w);
-    take_line(w, LINE_GAP, "");
-    say_rates(t->y, t->rates, take_line, w);
+    say_readiness(t->y, &t->p->result, &t->p->record, out);
+    out->say(out->user, LINE_GAP, "");
+    say_counts(t->p, t->y, out);
+    out->say(out->user, LINE_GAP, "");
+    say_rates(t->y, t->rates, out);
 }
 
-static void say_figures(const struct told *t, struct window *w)
+static void say_figures(const struct told *t, const struct progress_lines *out)
 {
     if (t->p->record.agreement.n == 0)
-        take_line(w, LINE_INSTRUCTION, "There is no pair with a second listener yet, and so no figure. In a sitting the step of "
-                                       "the second listener takes one.");
+        out->say(out->user, LINE_INSTRUCTION, "There is no pair with a second listener yet, and so no figure. In a sitting the step "
+                                              "of the second listener takes one.");
     else
-        say_agreement(&t->p->record.agreement, take_line, w);
+        say_agreement(&t->p->record.agreement, out->say, out->user);
 }
 
-static void say_since(const struct told *t, const struct progress_view *v, struct window *w)
+static void say_since(const struct told *t, const struct progress_view *v, const struct progress_lines *out)
 {
     struct progress_row now;
 
     progress_row_of(t->p, &now);
     if (t->before == NULL)
-        take_line(w, LINE_INSTRUCTION, "There is no day to compare with.");
+        out->say(out->user, LINE_INSTRUCTION, "There is no day to compare with.");
     else
-        say_changes(t->before, &now, v->since_day, take_line, w);
+        say_changes(t->before, &now, v->since_day, out);
+}
+
+/* A page would fold once more what is wider than it. */
+static int columns_of(const struct progress_view *v)
+{
+    return v->cols > 0 && v->cols - 2 < PROGRESS_LINE_COLUMNS ? v->cols - 2 : PROGRESS_LINE_COLUMNS;
 }
 
 static void say_leaf(const struct told *t, const struct progress_view *v, struct window *w)
 {
+    const struct progress_lines lines = { take_line, w, columns_of(v) };
+
     switch (v->leaf) {
     case LEAF_VERDICT:
-        say_verdict(t, w);
+        say_verdict(t, &lines);
         break;
     case LEAF_SLIPS:
-        say_slips(t->p, take_line, w);
+        say_slips(t->p, &lines);
         break;
     case LEAF_FIGURES:
-        say_figures(t, w);
+        say_figures(t, &lines);
         break;
     case LEAF_CHANGES:
-        say_since(t, v, w);
+        say_since(t, v, &lines);
         break;
     case LEAF_DIFFERENCE_SYSTOLIC:
     case LEAF_DIFFERENCE_DIASTOLIC:

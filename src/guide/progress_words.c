@@ -8,15 +8,9 @@
 #include "guide/views.h"
 #include "stillarm/text.h"
 
-#define COLUMNS 78
 #define SENTENCE_CAP 600
 
 /* ---- lines ---- */
-
-struct lines {
-    progress_line_fn say;
-    void *user;
-};
 
 /* How much of s fits into so many columns, to the end of a word where there is one. */
 static size_t fitting(const char *s, int columns)
@@ -37,10 +31,10 @@ static size_t fitting(const char *s, int columns)
 }
 
 /* Folded by words; what hangs over is set in by so many columns. */
-static void lay(const struct lines *out, enum line_role role, int hang, const char *format, ...) __attribute__((format(printf, 4, 5)));
-static void lay(const struct lines *out, enum line_role role, int hang, const char *format, ...)
+static void lay(const struct progress_lines *out, enum line_role role, int hang, const char *format, ...) __attribute__((format(printf, 4, 5)));
+static void lay(const struct progress_lines *out, enum line_role role, int hang, const char *format, ...)
 {
-    char all[SENTENCE_CAP], line[4 * COLUMNS + 1];
+    char all[SENTENCE_CAP], line[4 * PROGRESS_LINE_COLUMNS + 1];
     const char *rest = all;
     va_list args;
 
@@ -48,7 +42,7 @@ static void lay(const struct lines *out, enum line_role role, int hang, const ch
     (void)vsnprintf(all, sizeof all, format, args);
     va_end(args);
     for (int indent = 0; rest == all || *rest != '\0'; indent = hang) {
-        size_t n = fitting(rest, COLUMNS - indent);
+        size_t n = fitting(rest, out->columns - indent);
 
         (void)snprintf(line, sizeof line, "%*s%.*s", indent, "", (int)n, rest);
         out->say(out->user, role, line);
@@ -139,7 +133,7 @@ static void say_reached(const struct criterion_result *r, const struct record *r
         text_addf(&t, "; at least %lld more pair%s", (long long)r->missing, plural(r->missing));
 }
 
-static void say_criterion(const struct lines *out, const struct criterion *c, const struct criterion_result *r, const struct record *rec)
+static void say_criterion(const struct progress_lines *out, const struct criterion *c, const struct criterion_result *r, const struct record *rec)
 {
     char there[160], asked[80], who[SOURCE_CAP + 40];
 
@@ -154,20 +148,18 @@ static void say_criterion(const struct lines *out, const struct criterion *c, co
     lay(out, LINE_ROW, 9, "%-8s %s: %s; asked: %s (%s)", ANSWERS[r->answer], c->say, there, asked, who);
 }
 
-void say_readiness(const struct yardstick *y, const struct readiness_result *r, const struct record *rec, progress_line_fn say, void *user)
+void say_readiness(const struct yardstick *y, const struct readiness_result *r, const struct record *rec, const struct progress_lines *out)
 {
-    const struct lines out = { say, user };
-
     if (r->answer == READY_TOO_FEW && r->missing_pairs > 0)
-        lay(&out, LINE_INSTRUCTION, 0, "%s: at least %lld more pair%s, by the yardstick %s; a preceptor decides",
+        lay(out, LINE_INSTRUCTION, 0, "%s: at least %lld more pair%s, by the yardstick %s; a preceptor decides",
             READINESS_WORDS[r->answer], (long long)r->missing_pairs, plural(r->missing_pairs), y->id);
     else
-        lay(&out, LINE_INSTRUCTION, 0, "%s, by the yardstick %s; a preceptor decides", READINESS_WORDS[r->answer], y->id);
+        lay(out, LINE_INSTRUCTION, 0, "%s, by the yardstick %s; a preceptor decides", READINESS_WORDS[r->answer], y->id);
     for (int i = 0; i < y->criterion_count; i++)
-        say_criterion(&out, &y->criteria[i], &r->of[i], rec);
+        say_criterion(out, &y->criteria[i], &r->of[i], rec);
     if (y->is_preceptor_only)
-        lay(&out, LINE_NOTE, 0, "Only pairs with preceptors are counted.");
-    lay(&out, LINE_CAUTION, 0, "An aid to training: it certifies nobody.");
+        lay(out, LINE_NOTE, 0, "Only pairs with preceptors are counted.");
+    lay(out, LINE_CAUTION, 0, "An aid to training: it certifies nobody.");
 }
 
 /* ---- what there is ---- */
@@ -178,7 +170,7 @@ static void add_count(struct text *t, int64_t n, const char *one, const char *ma
         text_addf(t, "%s%lld %s", t->len > 0 ? ", " : "", (long long)n, n == 1 ? one : many);
 }
 
-static void say_sittings(const struct lines *out, const struct progress *p)
+static void say_sittings(const struct progress_lines *out, const struct progress *p)
 {
     char said[300];
     struct text t;
@@ -202,7 +194,7 @@ static void say_sittings(const struct lines *out, const struct progress *p)
         lay(out, LINE_ROW, 2, "Of those that ended: %s", said);
 }
 
-static void say_pairs(const struct lines *out, const struct progress *p, const struct yardstick *y)
+static void say_pairs(const struct progress_lines *out, const struct progress *p, const struct yardstick *y)
 {
     const int64_t *count = p->record.count;
     char said[300];
@@ -218,7 +210,7 @@ static void say_pairs(const struct lines *out, const struct progress *p, const s
     lay(out, LINE_ROW, 2, "Pairs: %s", said);
 }
 
-static void say_zeros(const struct lines *out, const struct progress *p)
+static void say_zeros(const struct progress_lines *out, const struct progress *p)
 {
     struct progress_row row;
 
@@ -228,33 +220,30 @@ static void say_zeros(const struct lines *out, const struct progress *p)
             100.0 * row.zero[SIDE_SYSTOLIC], 100.0 * row.zero[SIDE_DIASTOLIC]);
 }
 
-void say_counts(const struct progress *p, const struct yardstick *y, progress_line_fn say, void *user)
+void say_counts(const struct progress *p, const struct yardstick *y, const struct progress_lines *out)
 {
-    const struct lines out = { say, user };
-
-    say_sittings(&out, p);
-    say_pairs(&out, p, y);
-    say_zeros(&out, p);
+    say_sittings(out, p);
+    say_pairs(out, p, y);
+    say_zeros(out, p);
 }
 
 /* ---- how often the curve errs ---- */
 
-void say_rates(const struct yardstick *y, const struct learning_rates *r, progress_line_fn say, void *user)
+void say_rates(const struct yardstick *y, const struct learning_rates *r, const struct progress_lines *out)
 {
-    const struct lines out = { say, user };
     const struct learning_plan *p = &y->plan;
     double good = 100.0 * p->adequate, poor = 100.0 * p->inadequate;
 
-    lay(&out, LINE_INSTRUCTION, 0, "How often the learning curve errs, within %d pairs (exact)", (int)p->horizon);
-    lay(&out, LINE_ROW, 10, "%7.2f %%  of those who hear %.3g %% wrong are signalled as there", 100.0 * r->false_reach, poor);
+    lay(out, LINE_INSTRUCTION, 0, "How often the learning curve errs, within %d pairs (exact)", (int)p->horizon);
+    lay(out, LINE_ROW, 10, "%7.2f %%  of those who hear %.3g %% wrong are signalled as there", 100.0 * r->false_reach, poor);
     if (r->usual_reach > 0)
-        lay(&out, LINE_ROW, 10, "%7.2f %%  of those who hear %.3g %% wrong are; one half of them by pair %d", 100.0 * r->true_reach, good,
+        lay(out, LINE_ROW, 10, "%7.2f %%  of those who hear %.3g %% wrong are; one half of them by pair %d", 100.0 * r->true_reach, good,
             (int)r->usual_reach);
     else
-        lay(&out, LINE_ROW, 10, "%7.2f %%  of those who hear %.3g %% wrong are", 100.0 * r->true_reach, good);
-    lay(&out, LINE_ROW, 10, "%7.2f %%  of those who hear %.3g %% wrong are then signalled as lost", 100.0 * r->false_loss, good);
-    lay(&out, LINE_ROW, 10, "%7.2f %%  of those who hear %.3g %% wrong are", 100.0 * r->true_loss, poor);
-    lay(&out, LINE_NOTE, 0, "Wrong is a pair of which either value lies more than %d mmHg from the second listener's.",
+        lay(out, LINE_ROW, 10, "%7.2f %%  of those who hear %.3g %% wrong are", 100.0 * r->true_reach, good);
+    lay(out, LINE_ROW, 10, "%7.2f %%  of those who hear %.3g %% wrong are then signalled as lost", 100.0 * r->false_loss, good);
+    lay(out, LINE_ROW, 10, "%7.2f %%  of those who hear %.3g %% wrong are", 100.0 * r->true_loss, poor);
+    lay(out, LINE_NOTE, 0, "Wrong is a pair of which either value lies more than %d mmHg from the second listener's.",
         (int)p->right_within_mmhg);
 }
 
@@ -284,7 +273,7 @@ static bool is_any(const int32_t *count, int n, const bool *is_told)
     return false;
 }
 
-static void say_rule(const struct lines *out, enum rule rule, int32_t count)
+static void say_rule(const struct progress_lines *out, enum rule rule, int32_t count)
 {
     const struct rule_cost *cost = rule_cost(rule);
 
@@ -294,7 +283,7 @@ static void say_rule(const struct lines *out, enum rule rule, int32_t count)
 }
 
 /* With slips only those, else only what is none. */
-static bool say_rules(const struct lines *out, const int32_t count[RULE_COUNT], bool with_slips, bool with_others, const char *heading)
+static bool say_rules(const struct progress_lines *out, const int32_t count[RULE_COUNT], bool with_slips, bool with_others, const char *heading)
 {
     bool is_told[COUNTS_MAX] = { false };
 
@@ -309,7 +298,7 @@ static bool say_rules(const struct lines *out, const int32_t count[RULE_COUNT], 
     return true;
 }
 
-static bool say_voids(const struct lines *out, const struct progress *p)
+static bool say_voids(const struct progress_lines *out, const struct progress *p)
 {
     bool is_told[COUNTS_MAX] = { false };
 
@@ -321,26 +310,25 @@ static bool say_voids(const struct lines *out, const struct progress *p)
     return true;
 }
 
-void say_slips(const struct progress *p, progress_line_fn say, void *user)
+void say_slips(const struct progress *p, const struct progress_lines *out)
 {
-    const struct lines out = { say, user };
-    bool is_said = say_rules(&out, p->refused, false, true, "Tried before its time, most frequent first");
+    bool is_said = say_rules(out, p->refused, false, true, "Tried before its time, most frequent first");
 
-    is_said |= say_rules(&out, p->lapsed, true, true, "Noted by a witness, most frequent first");
-    is_said |= say_voids(&out, p);
+    is_said |= say_rules(out, p->lapsed, true, true, "Noted by a witness, most frequent first");
+    is_said |= say_voids(out, p);
     if (p->waived > 0) {
-        lay(&out, LINE_INSTRUCTION, 0, "Passed over: %d item%s or rule%s", (int)p->waived, plural(p->waived), plural(p->waived));
+        lay(out, LINE_INSTRUCTION, 0, "Passed over: %d item%s or rule%s", (int)p->waived, plural(p->waived), plural(p->waived));
         is_said = true;
     }
-    is_said |= say_rules(&out, p->refused, true, false, "Slips of the hand at an entry, counted apart");
+    is_said |= say_rules(out, p->refused, true, false, "Slips of the hand at an entry, counted apart");
     if (!is_said)
-        lay(&out, LINE_INSTRUCTION, 0, "Nothing was refused, noted by a witness, void or passed over.");
+        lay(out, LINE_INSTRUCTION, 0, "Nothing was refused, noted by a witness, void or passed over.");
 }
 
 /* ---- what has changed ---- */
 
 /* Two states of one thing, in words; the same words are no change. */
-static bool say_change(const struct lines *out, const char *what, const char *before, const char *now)
+static bool say_change(const struct progress_lines *out, const char *what, const char *before, const char *now)
 {
     if (strcmp(before, now) == 0)
         return false;
@@ -348,7 +336,7 @@ static bool say_change(const struct lines *out, const char *what, const char *be
     return true;
 }
 
-static bool change_of_count(const struct lines *out, const char *what, int64_t before, int64_t now)
+static bool change_of_count(const struct progress_lines *out, const char *what, int64_t before, int64_t now)
 {
     char b[24], n[24];
 
@@ -372,7 +360,7 @@ static void say_signed(bool has, double value, bool is_share, char out[32])
 
 struct sided { bool has; const double *value; };
 
-static bool change_of_sides(const struct lines *out, const char *what, struct sided before, struct sided now, bool is_share)
+static bool change_of_sides(const struct progress_lines *out, const char *what, struct sided before, struct sided now, bool is_share)
 {
     bool is_said = false;
 
@@ -396,25 +384,24 @@ static void say_answer(const struct progress_row *r, char *out, size_t cap)
         (void)snprintf(out, cap, "%s", READINESS_WORDS[r->readiness]);
 }
 
-void say_changes(const struct progress_row *before, const struct progress_row *now, int32_t since_day, progress_line_fn say, void *user)
+void say_changes(const struct progress_row *before, const struct progress_row *now, int32_t since_day, const struct progress_lines *out)
 {
-    const struct lines out = { say, user };
     char since[16], was[60], is[60];
     bool is_said = false;
 
     progress_say_day(since_day, since);
-    lay(&out, LINE_INSTRUCTION, 0, "Changed since %s", since);
+    lay(out, LINE_INSTRUCTION, 0, "Changed since %s", since);
     say_answer(before, was, sizeof was);
     say_answer(now, is, sizeof is);
-    is_said |= say_change(&out, "by the yardstick", was, is);
-    is_said |= change_of_count(&out, "sealed sittings", before->sittings, now->sittings);
-    is_said |= change_of_count(&out, "of these clean", before->clean, now->clean);
-    is_said |= change_of_count(&out, "held by a witness", before->held, now->held);
-    is_said |= change_of_count(&out, "pairs", before->pairs, now->pairs);
-    is_said |= change_of_sides(&out, "bias", (struct sided){ before->has_bias, before->bias }, (struct sided){ now->has_bias, now->bias }, false);
-    is_said |= change_of_sides(&out, "within 5 mmHg", (struct sided){ before->has_near, before->near_5 },
+    is_said |= say_change(out, "by the yardstick", was, is);
+    is_said |= change_of_count(out, "sealed sittings", before->sittings, now->sittings);
+    is_said |= change_of_count(out, "of these clean", before->clean, now->clean);
+    is_said |= change_of_count(out, "held by a witness", before->held, now->held);
+    is_said |= change_of_count(out, "pairs", before->pairs, now->pairs);
+    is_said |= change_of_sides(out, "bias", (struct sided){ before->has_bias, before->bias }, (struct sided){ now->has_bias, now->bias }, false);
+    is_said |= change_of_sides(out, "within 5 mmHg", (struct sided){ before->has_near, before->near_5 },
                                (struct sided){ now->has_near, now->near_5 }, true);
-    is_said |= change_of_sides(&out, "zeros", (struct sided){ before->has_zero, before->zero }, (struct sided){ now->has_zero, now->zero }, true);
+    is_said |= change_of_sides(out, "zeros", (struct sided){ before->has_zero, before->zero }, (struct sided){ now->has_zero, now->zero }, true);
     if (!is_said)
-        lay(&out, LINE_ROW, 2, "  Nothing has changed.");
+        lay(out, LINE_ROW, 2, "  Nothing has changed.");
 }

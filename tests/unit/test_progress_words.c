@@ -13,15 +13,18 @@ static char said[20000];
 static enum line_role first_role;
 static int lines;
 
+static struct progress_lines to;
 static void take(void *user, enum line_role role, const char *text)
 {
     ck_assert_ptr_eq(user, said);
-    ck_assert_msg(utf8_length(text) >= 0 && utf8_length(text) <= 78, "%s", text);
+    ck_assert_msg(utf8_length(text) >= 0 && utf8_length(text) <= to.columns, "%s", text);
     if (lines++ == 0)
         first_role = role;
     strncat(said, text, sizeof said - strlen(said) - 2);
     strcat(said, "\n");
 }
+
+static struct progress_lines to = { take, said, PROGRESS_LINE_COLUMNS };
 
 static void setup(void)
 {
@@ -66,7 +69,7 @@ START_TEST(verdict_comes_first_and_says_whose_it_is)
     const struct yardstick y = yardstick_of();
     const struct readiness_result r = { .answer = READY_TOO_FEW, .missing_pairs = 17 };
     static const struct record rec;
-    say_readiness(&y, &r, &rec, take, said);
+    say_readiness(&y, &r, &rec, &to);
     ck_assert_int_eq(first_role, LINE_INSTRUCTION);
     ck_assert_int_eq(strncmp(said, "too few: at least 17 more pairs, by the yardstick trainee; a preceptor decides\n", 79), 0);
     holds("it certifies nobody");
@@ -84,12 +87,31 @@ START_TEST(each_criterion_says_what_there_is_what_is_asked_and_who_says_so)
     r.of[2] = (struct criterion_result){ .answer = READY_YES, .side = SIDE_SYSTOLIC, .has_value = true, .value = 1.25 };
     r.of[3] = (struct criterion_result){ .answer = READY_YES, .side = -1, .has_value = true, .value = 31 };
     rec.agreement.learning.reached_at = 31;
-    say_readiness(&y, &r, &rec, take, said);
+    say_readiness(&y, &r, &rec, &to);
     holds("not yet, by the yardstick trainee; a preceptor decides");
     holds("too few pairs heard together: 12; at least 17 more pairs; asked: at least 29 (judgement)");
     holds("not yet values within 5 mmHg, by the lower limit: 61.4 % diastolic; asked: lower limit at least 75.0 % (OBS-5, published)");
     holds("met on average too high or too low by: 1.2 mmHg systolic; asked: at most 2.0");
     holds("met the learning curve has signalled: signalled at pair 31 (LEARN-1");
+}
+END_TEST
+
+/* take() holds every line to its width. */
+START_TEST(lines_are_folded_to_the_width_that_there_is)
+{
+    const struct yardstick y = yardstick_of();
+    const struct readiness_result r = { .answer = READY_TOO_FEW, .missing_pairs = 17 };
+    static const struct learning_rates rates;
+    static const struct record rec;
+    static struct progress p;
+    for (int i = 0; i < RULE_COUNT; i++)
+        p.refused[i] = 1;
+    to.columns = 40;
+    say_readiness(&y, &r, &rec, &to);
+    say_rates(&y, &rates, &to);
+    say_slips(&p, &to);
+    holds("by the yardstick trainee; a preceptor decides");
+    ck_assert_ptr_nonnull(strstr(said, "\n         ")); /* what hangs over is set in */
 }
 END_TEST
 
@@ -99,7 +121,7 @@ START_TEST(what_is_not_known_is_said_so)
     const struct readiness_result r = { .answer = READY_TOO_FEW,
                                         .of = { { .side = -1 }, { .side = -1, .missing = 1 }, { .side = -1 }, { .side = -1 } } };
     static const struct record rec;
-    say_readiness(&y, &r, &rec, take, said);
+    say_readiness(&y, &r, &rec, &to);
     holds("not known yet; at least 1 more pair; asked");
     holds("not signalled so far");
     lacks("nan");
@@ -110,7 +132,7 @@ START_TEST(rates_stand_in_words)
 {
     const struct yardstick y = yardstick_of();
     const struct learning_rates r = { .false_reach = 0.0487, .true_reach = 0.871, .usual_reach = 41, .false_loss = 0.05, .true_loss = 0.99 };
-    say_rates(&y, &r, take, said);
+    say_rates(&y, &r, &to);
     holds("within 100 pairs");
     holds("4.87 % of those who hear 25 % wrong");
     holds("87.10 % of those who hear 10 % wrong");
@@ -128,7 +150,7 @@ START_TEST(refusals_stand_by_frequency_with_their_id_and_cost_and_slips_apart)
     p.lapsed[RULE_CUFF_UNMEASURED] = 1;
     p.voids[2] = 3;
     p.waived = 1;
-    say_slips(&p, take, said);
+    say_slips(&p, &to);
     const char *interval = strstr(said, "   7 x "), *rest = strstr(said, "   2 x "), *odd = strstr(said, "   9 x ");
     ck_assert(interval && rest && odd && interval < rest && rest < odd);
     holds("(interval.short)");
@@ -144,7 +166,7 @@ END_TEST
 START_TEST(nothing_refused_is_said_so)
 {
     static struct progress p;
-    say_slips(&p, take, said);
+    say_slips(&p, &to);
     ck_assert_str_eq(said, "Nothing was refused, noted by a witness, void or passed over.\n");
 }
 END_TEST
@@ -156,7 +178,7 @@ START_TEST(every_rule_has_words_that_fit)
         p.refused[rule] = p.lapsed[rule] = 1000 + rule;
     for (int bit = 0; bit < VOID_REASON_COUNT; bit++)
         p.voids[bit] = 1;
-    say_slips(&p, take, said);
+    say_slips(&p, &to);
     for (int rule = RULE_NONE + 1; rule < RULE_COUNT; rule++) {
         char id[60];
         snprintf(id, sizeof id, "(%s)", rule_id((enum rule)rule));
@@ -171,7 +193,7 @@ START_TEST(only_what_changed_is_said)
     now.pairs = 14;
     now.bias[SIDE_DIASTOLIC] = -1.5;
     now.readiness = READY_NOT_YET;
-    say_changes(&before, &now, 20310302, take, said);
+    say_changes(&before, &now, 20310302, &to);
     holds("Changed since 2031-03-02");
     holds("pairs: 10, now 14");
     holds("bias, diastolic: -2.0 mmHg, now -1.5 mmHg");
@@ -179,7 +201,7 @@ START_TEST(only_what_changed_is_said)
     lacks("systolic: +");
     lacks("sittings");
     setup();
-    say_changes(&now, &now, 20310302, take, said);
+    say_changes(&now, &now, 20310302, &to);
     holds("Nothing has changed");
 }
 END_TEST
@@ -190,7 +212,7 @@ START_TEST(counts_say_what_is_left_out_and_why)
     struct yardstick y = yardstick_of();
     p = (struct progress){ .sealed = 4, .clean = 3, .held = 2, .open = 1, .unjudged = 1, .unsigned_count = 1, .pairs_other = 5, .pairs_void = 1,
                            .digits = { { .even = { 5, 1, 1, 1, 2 } }, { .even = { 2, 2, 2, 2, 2 } } } };
-    say_counts(&p, &y, take, said);
+    say_counts(&p, &y, &to);
     holds("4 sealed (3 clean)");
     holds("2 held by their witness");
     holds("stillarm verify says why");
@@ -284,7 +306,7 @@ int main(void)
         what_is_not_known_is_said_so, rates_stand_in_words, refusals_stand_by_frequency_with_their_id_and_cost_and_slips_apart,
         nothing_refused_is_said_so, every_rule_has_words_that_fit, only_what_changed_is_said, counts_say_what_is_left_out_and_why,
         rows_that_need_looking_at_come_first_and_what_was_before_stays_beside_them, a_row_fits_under_its_columns,
-        a_bias_that_rounds_to_nothing_has_no_sign,
+        a_bias_that_rounds_to_nothing_has_no_sign, lines_are_folded_to_the_width_that_there_is,
         a_row_of_a_record_has_no_figure_that_is_lacking,
     };
     Suite *suite = suite_create("progress");
