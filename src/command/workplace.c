@@ -5,6 +5,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "guide/chart.h"
 #include "stillarm/text.h"
 #include "store/signed.h"
 #include "terminal/clock.h"
@@ -260,20 +261,9 @@ int32_t day_after_months(int32_t yyyymmdd, int months)
     return month / 12 * 10000 + (month % 12 + 1) * 100 + day;
 }
 
-/* Days since 1 March of the year 0: years start in March, so that the leap day comes last. */
-static int day_number(int32_t yyyymmdd)
-{
-    int month = (int)(yyyymmdd / 100 % 100) - 3, year = (int)(yyyymmdd / 10000);
-    if (month < 0) {
-        month += 12;
-        year--;
-    }
-    return 365 * year + year / 4 - year / 100 + year / 400 + (153 * month + 2) / 5 + (int)(yyyymmdd % 100);
-}
-
 int days_between(int32_t from, int32_t to)
 {
-    return day_number(to) - day_number(from);
+    return chart_days_of(to) - chart_days_of(from);
 }
 
 static bool stop_at_subject(void *user, int32_t seq, const struct event *ev)
