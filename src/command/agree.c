@@ -117,7 +117,7 @@ static enum status plot(struct agree_job *j, struct err *e)
     if (is_learning && r->count != 1)
         return err_set(e, ST_USAGE, "The learning curve is one measurer's, and the file has %lu. Name one: --of ID.", (unsigned long)r->count);
     if (r->count == 1)
-        (void)snprintf(f.who, sizeof f.who, "%s", r->measurers[0]->key.text);
+        (void)snprintf(f.who, sizeof f.who, "%s", r->measurers[0]->name);
     j->sheet.panel_count = is_learning ? 1 : SIDE_COUNT;
     text_init(&heading, j->sheet.heading, sizeof j->sheet.heading);
     text_add(&heading, f.who);

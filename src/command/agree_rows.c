@@ -5,7 +5,9 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
+#include "command/relay.h"
 #include "stillarm/text.h"
 
 #define SAID_MAX 40 /* bytes of a cell that a message quotes */
@@ -77,14 +79,13 @@ void agree_rows_free(struct agree_rows *r)
 
 /* A subject under a measurer. */
 struct row_cell {
-    struct row_key key;
     struct measurer *measurer;
     struct row_cell *next; /* in the order in which they came */
     struct agree_subject subject;
 };
 
-/* Small, since many are looked at in no order; of what it leads to, the key stands first. */
-struct row_slot { uint64_t hash; struct row_key *of; /* NULL: free */ };
+/* Holds the key, so that what it leads to is not looked at, which may be the second thread's. */
+struct row_slot { struct row_key key; void *of; /* NULL: free */ };
 
 #define NO_OWNER UINT32_MAX
 #define BITS_WHOLE 8
@@ -131,18 +132,23 @@ static uint64_t hash_of(const struct row_key *k)
     return stir(stir(k->bits + k->owner) + k->len);
 }
 
-/* Where the name stands, or the free place where it belongs. The table has room. */
-static inline struct row_slot *find(const struct row_table *t, const struct row_key *k, uint64_t hash)
+static inline uint32_t place_of(const struct row_table *t, const struct row_key *k)
 {
-    uint32_t i = (uint32_t)hash & (t->cap - 1);
-    while (t->slots[i].of && !(t->slots[i].hash == hash && is_same(t->slots[i].of, k)))
+    return (uint32_t)hash_of(k) & (t->cap - 1);
+}
+
+/* Where the name stands, or the free place where it belongs. The table has room. */
+static inline struct row_slot *find(const struct row_table *t, const struct row_key *k)
+{
+    uint32_t i = place_of(t, k);
+    while (t->slots[i].of && !is_same(&t->slots[i].key, k))
         i = (i + 1) & (t->cap - 1);
     return &t->slots[i];
 }
 
 static inline void *look_up(const struct row_table *t, const struct row_key *k)
 {
-    return t->cap > 0 ? find(t, k, hash_of(k))->of : NULL;
+    return t->cap > 0 ? find(t, k)->of : NULL;
 }
 
 /* Room for one more, with a quarter of it free. */
@@ -156,23 +162,22 @@ static bool make_room(struct row_table *t)
         return false;
     for (uint32_t i = 0; i < t->cap; i++)
         if (t->slots[i].of)
-            *find(&grown, t->slots[i].of, t->slots[i].hash) = t->slots[i];
+            *find(&grown, &t->slots[i].key) = t->slots[i];
     free(t->slots);
     *t = grown;
     return true;
 }
 
-/* A new element of that name, which begins with its key and has the name behind it, ended by a NUL; NULL when memory is short. */
+/* A new element of that name, which stands behind it, ended by a NUL; NULL when memory is short. */
 static void *keep_name(struct agree_rows *r, struct row_table *t, size_t size, const struct row_key *k)
 {
-    char *text = keep(r, size + k->len + 1);
-    struct row_key *of = (void *)text;
-    if (!text || !make_room(t))
+    char *of = keep(r, size + k->len + 1);
+    if (!of || !make_room(t))
         return NULL;
-    memcpy(text + size, k->text, k->len);
-    *of = *k;
-    of->text = text + size;
-    *find(t, k, hash_of(k)) = (struct row_slot){ .hash = hash_of(k), .of = of };
+    memcpy(of + size, k->text, k->len);
+    struct row_slot *slot = find(t, k);
+    *slot = (struct row_slot){ .key = *k, .of = of };
+    slot->key.text = of + size;
     t->count++;
     return of;
 }
@@ -192,6 +197,7 @@ static struct measurer *add_measurer(struct agree_rows *r, const struct row_key 
         return NULL;
     }
     agree_begin(&m->tally, r->frame);
+    m->name = (const char *)(m + 1);
     m->number = r->count;
     r->measurers = grown;
     r->measurers[r->count++] = m;
@@ -348,35 +354,16 @@ static inline bool take_values(const struct csv_cell *cells, struct agree_pair *
            take_value(cells, SIDE_DIASTOLIC, EAR_MEASURER, p) && take_value(cells, SIDE_DIASTOLIC, EAR_LISTENER, p);
 }
 
-static void draw(struct agree_rows *r, const struct measurer *m, const struct agree_pair *p, int64_t wrong_before)
-{
-    for (int side = 0; r->grid && side < SIDE_COUNT; side++)
-        difference_grid_add(&r->grid[side], p->value[side][EAR_MEASURER], p->value[side][EAR_LISTENER]);
-    if (r->path && m->number == 0)
-        learning_path_add(r->path, &m->tally.learning, m->tally.learning.wrong == wrong_before);
-}
-
 static bool is_other(const struct agree_rows *r, const struct csv_cell *measurer)
 {
     return r->of && (strlen(r->of) != measurer->len || memcmp(r->of, measurer->text, measurer->len) != 0);
 }
 
-/* ---- rows that wait for memory ---- */
+/* ---- adding, by a second thread where the file is large ---- */
 
-/* What is known of subjects does not fit a cache, and they come in no order: a row waits, while others are read, until what it
- * goes to was fetched. */
-enum { WAITING_MAX = 16 };
-struct row_waiting {
-    struct measurer *measurer;
-    struct row_key subject;   /* its text in name */
-    uint64_t hash;
-    struct row_key *likely;   /* of the same hash, not looked at yet; NULL: none */
-    struct agree_pair pair;
-    struct row_place at;
-    int64_t column;           /* of the subject */
-    char name[AGREE_NAME_MAX];
-};
-struct row_queue { struct row_waiting rows[WAITING_MAX]; int count; };
+/* A row whose measurer and subject were found. */
+struct row_found { struct row_cell *cell; struct agree_pair pair; };
+enum { FOUND_MAX = 2048 };
 
 /* GNU C; without it all is slower and no different. */
 static void fetch(const void *at, size_t size)
@@ -386,18 +373,60 @@ static void fetch(const void *at, size_t size)
         __builtin_prefetch((const char *)at + i);
 }
 
-static void fetch_cell(const struct row_table *t, struct row_waiting *w)
+static void draw(struct agree_rows *r, const struct measurer *m, const struct agree_pair *p, int64_t wrong_before)
 {
-    uint32_t i = (uint32_t)w->hash & (t->cap - 1);
-    w->likely = NULL;
-    if (t->cap == 0)
-        return;
-    while (t->slots[i].of && t->slots[i].hash != w->hash)
-        i = (i + 1) & (t->cap - 1);
-    w->likely = t->slots[i].of;
-    if (w->likely)
-        fetch(w->likely, sizeof(struct row_cell));
+    for (int side = 0; r->grid && side < SIDE_COUNT; side++)
+        difference_grid_add(&r->grid[side], p->value[side][EAR_MEASURER], p->value[side][EAR_LISTENER]);
+    if (r->path && m->number == 0)
+        learning_path_add(r->path, &m->tally.learning, m->tally.learning.wrong == wrong_before);
 }
+
+static void add_found(void *user, const void *block, size_t count)
+{
+    enum { AHEAD = 8 };
+    struct agree_rows *r = user;
+    const struct row_found *found = block;
+    const struct agree_frame *frame = r->frame; /* looked up once: what stands beside it is written to all the time */
+    const bool has_graph = r->grid || r->path;
+    for (size_t i = 0; i < count; i++) {
+        struct row_cell *cell = found[i].cell;
+        struct measurer *m = cell->measurer;
+        int64_t wrong_before = m->tally.learning.wrong;
+        if (i + AHEAD < count)
+            fetch(found[i + AHEAD].cell, sizeof *cell);
+        agree_add(&m->tally, &cell->subject, frame, &found[i].pair);
+        if (has_graph)
+            draw(r, m, &found[i].pair, wrong_before);
+    }
+}
+
+/* Of a small file all is done before a thread has begun. */
+static bool is_worth_thread(const struct csv *c)
+{
+    enum { LARGE_BYTES = 4 << 20 };
+    return (csv_size(c) < 0 || csv_size(c) >= LARGE_BYTES) && sysconf(_SC_NPROCESSORS_ONLN) > 1;
+}
+
+/* ---- rows that wait for memory ---- */
+
+/* The table of subjects does not fit a cache, and they come in no order: a row waits, while others are read, until its place was
+ * fetched. */
+enum { WAITING_MAX = 16 };
+struct row_waiting {
+    struct measurer *measurer;
+    struct row_key subject;   /* its text in name */
+    struct agree_pair pair;
+    struct row_place at;
+    int64_t column;           /* of the subject */
+    char name[AGREE_NAME_MAX];
+};
+struct row_queue {
+    struct row_waiting rows[WAITING_MAX];
+    int count;
+    struct relay *relay;
+    struct row_found *block;  /* the relay's, that is filled now */
+    size_t found;             /* in it */
+};
 
 /* The first row of a subject: only here its name needs to be looked at. NULL: it was refused, or memory is short. */
 static struct row_cell *take_new_subject(struct agree_rows *r, const struct row_waiting *w, enum status *st, struct err *e)
@@ -413,28 +442,32 @@ static struct row_cell *take_new_subject(struct agree_rows *r, const struct row_
     return cell;
 }
 
-static enum status add_waiting(struct agree_rows *r, struct row_waiting *w, struct err *e)
+static void pass_found(struct row_queue *q)
+{
+    relay_pass(q->relay, q->found);
+    q->block = relay_block(q->relay);
+    q->found = 0;
+}
+
+static enum status find_waiting(struct agree_rows *r, struct row_queue *q, const struct row_waiting *w, struct err *e)
 {
     enum status st = ST_OK;
-    struct row_cell *cell = w->likely && is_same(w->likely, &w->subject) ? (void *)w->likely : look_up(&r->subjects, &w->subject);
+    struct row_cell *cell = look_up(&r->subjects, &w->subject);
     if (!cell)
         cell = take_new_subject(r, w, &st, e);
     if (!cell)
         return st;
-    int64_t wrong_before = w->measurer->tally.learning.wrong;
-    agree_add(&w->measurer->tally, &cell->subject, r->frame, &w->pair);
-    if (r->grid || r->path)
-        draw(r, w->measurer, &w->pair, wrong_before);
+    q->block[q->found++] = (struct row_found){ .cell = cell, .pair = w->pair };
+    if (q->found == FOUND_MAX)
+        pass_found(q);
     return ST_OK;
 }
 
-static enum status add_all_waiting(struct agree_rows *r, struct row_queue *q, struct err *e)
+static enum status find_all_waiting(struct agree_rows *r, struct row_queue *q, struct err *e)
 {
     enum status st = ST_OK;
-    for (int i = 0; i < q->count; i++)
-        fetch_cell(&r->subjects, &q->rows[i]);
     for (int i = 0; i < q->count && st == ST_OK; i++)
-        st = add_waiting(r, &q->rows[i], e);
+        st = find_waiting(r, q, &q->rows[i], e);
     q->count = 0;
     return st;
 }
@@ -460,9 +493,8 @@ static void wait_for_cell(const struct agree_rows *r, struct row_waiting *w, str
     w->subject = (struct row_key){ .bits = bits_of(subject->text, subject->len), .owner = m->number,
                                    .len = (uint32_t)subject->len, .text = w->name };
     copy_name(w->name, subject);
-    w->hash = hash_of(&w->subject);
     if (r->subjects.cap > 0)
-        fetch(&r->subjects.slots[w->hash & (r->subjects.cap - 1)], 1);
+        fetch(&r->subjects.slots[place_of(&r->subjects, &w->subject)], sizeof(struct row_slot));
 }
 
 /* ---- each row ---- */
@@ -471,7 +503,7 @@ static void wait_for_cell(const struct agree_rows *r, struct row_waiting *w, str
 static enum status refuse_after_waiting(struct agree_rows *r, struct row_queue *q, struct row_place at, const struct csv_cell *cells,
                                         struct err *e)
 {
-    enum status st = add_all_waiting(r, q, e);
+    enum status st = find_all_waiting(r, q, e);
     return st == ST_OK ? refuse_row(r, at, cells, e) : st;
 }
 
@@ -493,13 +525,13 @@ static enum status take_row(struct agree_rows *r, struct row_queue *q, struct ro
     if (!m)
         return err_set(e, why.code, "%s:%lld: %s", at.file, (long long)at.line, why.text);
     wait_for_cell(r, w, m, subject, at);
-    return ++q->count == WAITING_MAX ? add_all_waiting(r, q, e) : ST_OK;
+    return ++q->count == WAITING_MAX ? find_all_waiting(r, q, e) : ST_OK;
 }
 
 static int by_name(const void *a, const void *b)
 {
     const struct measurer *const *x = a, *const *y = b;
-    return strcmp((*x)->key.text, (*y)->key.text);
+    return strcmp((*x)->name, (*y)->name);
 }
 
 static void close_all(struct agree_rows *r)
@@ -516,26 +548,36 @@ static enum status take_answer(struct agree_rows *r, struct row_queue *q, const 
     const struct row_place at = { .file = csv_name(c), .line = csv_line(c) };
     if (answer == CSV_ROW)
         return take_row(r, q, at, cells, e);
-    enum status st = add_all_waiting(r, q, e);
+    enum status st = find_all_waiting(r, q, e);
     if (st != ST_OK)
         return st;
     return answer == CSV_BAD ? leave_out(r, (enum row_fault)csv_fault(c), why, e) : err_set(e, why->code, "%s", why->text);
 }
 
-enum status agree_rows_read(struct agree_rows *r, struct csv *c, agree_progress_fn progress, void *user, struct err *e)
+static enum status read_all(struct agree_rows *r, struct row_queue *q, struct csv *c, agree_progress_fn progress, void *user,
+                            struct err *e)
 {
     enum { PROGRESS_ROWS = 4096 };
     struct csv_cell cells[CSV_WANTED_MAX];
-    struct row_queue q = { .count = 0 };
     struct err why = { .code = ST_OK };
     enum status st = ST_OK;
     for (enum csv_answer answer; st == ST_OK && (answer = csv_next(c, cells, &why)) != CSV_END;) {
         if (answer != CSV_FAILED && ++r->rows % PROGRESS_ROWS == 0 && progress)
             progress(user, c, r->rows);
-        st = take_answer(r, &q, c, answer, cells, &why, e);
+        st = take_answer(r, q, c, answer, cells, &why, e);
     }
-    if (st == ST_OK)
-        st = add_all_waiting(r, &q, e);
+    return st == ST_OK ? find_all_waiting(r, q, e) : st;
+}
+
+enum status agree_rows_read(struct agree_rows *r, struct csv *c, agree_progress_fn progress, void *user, struct err *e)
+{
+    struct row_queue q = { .relay = relay_open(FOUND_MAX * sizeof(struct row_found), is_worth_thread(c), add_found, r) };
+    if (!q.relay)
+        return err_set(e, ST_NO_MEMORY, "There is not enough memory to read %.150s.", csv_name(c));
+    q.block = relay_block(q.relay);
+    enum status st = read_all(r, &q, c, progress, user, e);
+    pass_found(&q);
+    relay_close(q.relay);
     if (st == ST_OK)
         close_all(r);
     return st;

@@ -28,7 +28,7 @@ extern const char *const AGREE_COLUMN_NAMES[AGREE_COLUMNS];
 struct row_key { uint64_t bits; uint32_t owner, len; const char *text; };
 
 struct measurer {
-    struct row_key key;      /* its text ends in NUL */
+    const char *name;
     uint32_t number;         /* in the order in which they came */
     struct agree_tally tally;
 };

@@ -106,7 +106,7 @@ static void print_measurers(const struct agree_answer *a, FILE *to)
     for (uint32_t i = 0; i < a->rows->count; i++) {
         const struct measurer *m = a->rows->measurers[i];
         agreement_of(&m->tally, a->frame, &one);
-        print_name(to, m->key.text);
+        print_name(to, m->name);
         fprintf(to, " %6lld sys", (long long)one.n);
         print_numbers(to, &one.side[SIDE_SYSTOLIC]);
         print_learning(to, &one.learning);
@@ -177,7 +177,7 @@ enum status agree_print_json(const struct agree_answer *a, FILE *to, struct err 
         const struct measurer *m = a->rows->measurers[i];
         agreement_of(&m->tally, a->frame, &one);
         json_t *said = json_of_agreement(&one);
-        if (said && json_object_set_new(said, "measurer", json_string(m->key.text)) != 0) {
+        if (said && json_object_set_new(said, "measurer", json_string(m->name)) != 0) {
             json_decref(said);
             said = NULL;
         }
