@@ -5,6 +5,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/mman.h>
 #include <unistd.h>
 
 #include "command/relay.h"
@@ -37,27 +38,49 @@ _Static_assert(ARRAY_LEN(AGREE_COLUMN_NAMES) == AGREE_COLUMNS && AGREE_COLUMNS <
 
 /* ---- memory that is freed as a whole ---- */
 
+#define HUGE_PAGE ((size_t)1 << 21)
+
+/* Zeros. What is large comes in pages that are so, too: of small ones the first touch of each takes longer than what is written
+ * there. A system that has none gives small ones. */
+static void *blank(size_t size)
+{
+    if (size < HUGE_PAGE)
+        return calloc(1, size);
+    size = (size + HUGE_PAGE - 1) / HUGE_PAGE * HUGE_PAGE;
+    void *at = aligned_alloc(HUGE_PAGE, size);
+    if (at) {
+        (void)madvise(at, size, MADV_HUGEPAGE);
+        memset(at, 0, size);
+    }
+    return at;
+}
+
 struct row_block {
     struct row_block *before;
-    size_t used;
-    _Alignas(16) char bytes[(1 << 16) - 32];
+    size_t size, used; /* of all of it */
+    _Alignas(16) char bytes[];
 };
+
+/* A small file takes a small one. */
+static bool add_block(struct agree_rows *r)
+{
+    enum { FIRST_BYTES = 1 << 16 };
+    const size_t size = r->blocks ? HUGE_PAGE : FIRST_BYTES;
+    struct row_block *b = blank(size);
+    if (!b)
+        return false;
+    *b = (struct row_block){ .before = r->blocks, .size = size, .used = sizeof *b };
+    r->blocks = b;
+    return true;
+}
 
 static void *keep(struct agree_rows *r, size_t size)
 {
-    struct row_block *b = r->blocks;
     size = (size + 15) & ~(size_t)15;
-    if (!b || b->used + size > sizeof b->bytes) {
-        b = malloc(sizeof *b);
-        if (!b)
-            return NULL;
-        b->before = r->blocks;
-        b->used = 0;
-        r->blocks = b;
-    }
-    void *at = b->bytes + b->used;
-    b->used += size;
-    memset(at, 0, size);
+    if ((!r->blocks || r->blocks->used + size > r->blocks->size) && !add_block(r))
+        return NULL;
+    void *at = (char *)r->blocks + r->blocks->used;
+    r->blocks->used += size;
     return at;
 }
 
@@ -157,7 +180,7 @@ static bool make_room(struct row_table *t)
     struct row_table grown = { .cap = t->cap > 0 ? t->cap * 2 : 256, .count = t->count };
     if (t->cap > 0 && t->count < t->cap / 4 * 3)
         return true;
-    grown.slots = grown.cap > t->cap ? calloc(grown.cap, sizeof *grown.slots) : NULL;
+    grown.slots = grown.cap > t->cap ? blank(grown.cap * sizeof *grown.slots) : NULL;
     if (!grown.slots)
         return false;
     for (uint32_t i = 0; i < t->cap; i++)
