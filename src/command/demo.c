@@ -67,14 +67,14 @@ static int run_in(const struct command_line *line, const char *folder, struct er
     there.value[OPTION_DB] = path;
     if (workplace_open(&w, &there, STORE_THROW_AWAY, WORKPLACE_STORE_AND_PROTOCOLS, e) != ST_OK)
         return EXIT_FILES;
-    int status = EXIT_FILES;
-    if (demo_fill_course(&w, e) == ST_OK) {
-        status = EXIT_TERMINAL;
-        if (ui_open(&ui, &w, line, e) == ST_OK) {
-            text_copy(ui.banner, sizeof ui.banner, "DEMO: invented data, gone when you leave. PINs: " DEMO_PINS);
+    int status = EXIT_TERMINAL;
+    /* Opened before there is anything to show: from here on a signal waits, and the folder is removed. */
+    if (ui_open(&ui, &w, line, e) == ST_OK) {
+        status = EXIT_FILES;
+        text_copy(ui.banner, sizeof ui.banner, "DEMO: invented data, gone when you leave. PINs: " DEMO_PINS);
+        if (demo_fill_course(&w, e) == ST_OK)
             status = line->value[OPTION_PLAY] ? play(&ui, e) : home_run(&ui);
-            ui_close(&ui);
-        }
+        ui_close(&ui);
     }
     workplace_close(&w);
     return status;

@@ -41,6 +41,8 @@ void signals_close(void)
     /* A signal still held back must find our handler, not the default that kills: the caller is on its way
      * out in order. */
     sigprocmask(SIG_SETMASK, &mask_before, NULL);
+    if (hung_up)
+        return; /* a terminal that goes away says so more than once, and there is still something to put away */
     for (size_t i = 0; i < ARRAY_LEN(CAUGHT); i++)
         sigaction(CAUGHT[i], &before[i], NULL);
     sigaction(SIGPIPE, &pipe_before, NULL);
