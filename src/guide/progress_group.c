@@ -130,14 +130,12 @@ static void say_shares(bool has, const double share[SIDE_COUNT], const char *uni
         (void)snprintf(out, 24, "-");
 }
 
-/* What rounds to nothing goes no way. */
+/* What rounds to nothing goes no way; its figure stands under the others all the same. */
 static void add_bias(struct text *t, double bias)
 {
-    text_addf(t, "%s", t->len > 0 ? " " : "");
-    if (size_of(bias) < 0.05)
-        text_add(t, " 0.0");
-    else
-        text_addf(t, "%+.1f", bias);
+    text_add(t, t->len > 0 ? " " : "");
+    text_add(t, size_of(bias) < 0.05 ? " " : "");
+    add_rounded(t, bias, 1, true);
 }
 
 static void say_who(const char *person, int columns, char out[16])
