@@ -1,11 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/** @file agree_rows.c  Nothing is allocated for a row, and a name is looked up only where the row before had another. */
+/** @file agree_rows.c  Rows are read and their names found by one thread, and added by a second; nothing is allocated for a row. */
 #include "command/agree_rows.h"
 
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/mman.h>
 #include <unistd.h>
 
 #include "command/relay.h"
@@ -36,61 +35,9 @@ const char *const AGREE_COLUMN_NAMES[] = {
 };
 _Static_assert(ARRAY_LEN(AGREE_COLUMN_NAMES) == AGREE_COLUMNS && AGREE_COLUMNS <= CSV_WANTED_MAX, "one name per column");
 
-/* ---- memory that is freed as a whole ---- */
-
-#define HUGE_PAGE ((size_t)1 << 21)
-
-/* Zeros. What is large comes in pages that are so, too: of small ones the first touch of each takes longer than what is written
- * there. A system that has none gives small ones. */
-static void *blank(size_t size)
-{
-    if (size < HUGE_PAGE)
-        return calloc(1, size);
-    size = (size + HUGE_PAGE - 1) / HUGE_PAGE * HUGE_PAGE;
-    void *at = aligned_alloc(HUGE_PAGE, size);
-    if (at) {
-        (void)madvise(at, size, MADV_HUGEPAGE);
-        memset(at, 0, size);
-    }
-    return at;
-}
-
-struct row_block {
-    struct row_block *before;
-    size_t size, used; /* of all of it */
-    _Alignas(16) char bytes[];
-};
-
-/* A small file takes a small one. */
-static bool add_block(struct agree_rows *r)
-{
-    enum { FIRST_BYTES = 1 << 16 };
-    const size_t size = r->blocks ? HUGE_PAGE : FIRST_BYTES;
-    struct row_block *b = blank(size);
-    if (!b)
-        return false;
-    *b = (struct row_block){ .before = r->blocks, .size = size, .used = sizeof *b };
-    r->blocks = b;
-    return true;
-}
-
-static void *keep(struct agree_rows *r, size_t size)
-{
-    size = (size + 15) & ~(size_t)15;
-    if ((!r->blocks || r->blocks->used + size > r->blocks->size) && !add_block(r))
-        return NULL;
-    void *at = (char *)r->blocks + r->blocks->used;
-    r->blocks->used += size;
-    return at;
-}
-
 void agree_rows_free(struct agree_rows *r)
 {
-    while (r->blocks) {
-        struct row_block *before = r->blocks->before;
-        free(r->blocks);
-        r->blocks = before;
-    }
+    keep_free(&r->kept);
     free(r->names.slots);
     free(r->subjects.slots);
     free(r->measurers);
@@ -180,7 +127,7 @@ static bool make_room(struct row_table *t)
     struct row_table grown = { .cap = t->cap > 0 ? t->cap * 2 : 256, .count = t->count };
     if (t->cap > 0 && t->count < t->cap / 4 * 3)
         return true;
-    grown.slots = grown.cap > t->cap ? blank(grown.cap * sizeof *grown.slots) : NULL;
+    grown.slots = grown.cap > t->cap ? keep_blank(grown.cap * sizeof *grown.slots) : NULL;
     if (!grown.slots)
         return false;
     for (uint32_t i = 0; i < t->cap; i++)
@@ -194,7 +141,7 @@ static bool make_room(struct row_table *t)
 /* A new element of that name, which stands behind it, ended by a NUL; NULL when memory is short. */
 static void *keep_name(struct agree_rows *r, struct row_table *t, size_t size, const struct row_key *k)
 {
-    char *of = keep(r, size + k->len + 1);
+    char *of = keep_more(&r->kept, size + k->len + 1);
     if (!of || !make_room(t))
         return NULL;
     memcpy(of + size, k->text, k->len);
@@ -384,9 +331,10 @@ static bool is_other(const struct agree_rows *r, const struct csv_cell *measurer
 
 /* ---- adding, by a second thread where the file is large ---- */
 
-/* A row whose measurer and subject were found. */
+/* A row whose measurer and subject were found. What its cell and its measurer's tally hold is touched by adding alone, until all
+ * is added; faults, names and progress are the reader's alone. So nothing of it is shared but the blocks of these. */
 struct row_found { struct row_cell *cell; struct agree_pair pair; };
-enum { FOUND_MAX = 2048 };
+enum { FOUND_MAX = 4096 };
 
 /* GNU C; without it all is slower and no different. */
 static void fetch(const void *at, size_t size)
@@ -423,7 +371,7 @@ static void add_found(void *user, const void *block, size_t count)
     }
 }
 
-/* Of a small file all is done before a thread has begun. */
+/* A small file is read before a thread would be at work. */
 static bool is_worth_thread(const struct csv *c)
 {
     enum { LARGE_BYTES = 4 << 20 };

@@ -4,6 +4,7 @@
 #define STILLARM_COMMAND_AGREE_ROWS_H
 
 #include "command/csv.h"
+#include "command/keep.h"
 #include "guide/chart.h"
 #include "stillarm/agreement.h"
 
@@ -33,7 +34,6 @@ struct measurer {
     struct agree_tally tally;
 };
 
-struct row_block; /* of memory that lives as long as the rows */
 struct row_cell;
 struct row_table { struct row_slot *slots; uint32_t cap, count; };
 
@@ -52,7 +52,7 @@ struct agree_rows {
     uint32_t count;
     int64_t cells;                   /* a measurer and a subject each */
 
-    struct row_block *blocks;
+    struct keep kept;                /* what lives as long as the rows */
     struct row_table names, subjects;
     struct row_cell *first_cell, **last_cell;
 };

@@ -250,6 +250,42 @@ START_TEST(many_measurers_and_subjects_stay_apart)
 }
 END_TEST
 
+/* Two measurers in turns, so much that it is added by a second thread; and each alone, which is not. */
+#define LARGE \
+    "awk 'BEGIN { for (i = 0; i < 240000; i++) print (i % 2 ? \"ana\" : \"ben\") \",s\" (i * 7 % 500) \",\" " \
+    "100 + i * 31 % 60 \",\" 60 + i * 17 % 40 \",\" 101 + i * 29 % 58 \",\" 60 + i * 13 % 41 }' > rows; " HEAD \
+    "cat p.csv rows > large.csv; test $(wc -c < large.csv) -gt 4194304; "
+
+START_TEST(a_large_file_comes_to_the_same_as_its_parts)
+{
+    must(LARGE "for who in ana ben; do (cat p.csv; grep ^$who rows) > part.csv; $S agree part.csv --json > $who; done; "
+         "test $(wc -c < part.csv) -lt 4194304; $S agree large.csv --json > both; $S agree - --json < large.csv > piped");
+    json_t *both = json_of_file("both"), *piped = json_of_file("piped");
+    ck_assert(json_equal(at(both, "measurers"), at(piped, "measurers")));
+    ck_assert_int_eq(json_integer_value(at(both, "all/pairs")), 240000);
+    static const char *const WHO[] = { "ana", "ben" };
+    for (size_t i = 0; i < ARRAY_LEN(WHO); i++) {
+        json_t *part = json_of_file(WHO[i]);
+        ck_assert(json_equal(json_array_get(at(both, "measurers"), i), json_array_get(at(part, "measurers"), 0)));
+        json_decref(part);
+    }
+    json_decref(both);
+    json_decref(piped);
+}
+END_TEST
+
+/* Far behind the first rows that were added. */
+START_TEST(a_fault_late_in_a_large_file_ends_it_without_figures)
+{
+    char out[4000];
+    must(LARGE "(cat large.csv; echo 'ana,s1,120,80,x,80'; cat rows) > late.csv");
+    ck_assert_int_eq(run("$S agree late.csv", out, sizeof out), EXIT_USAGE);
+    ck_assert_msg(strstr(out, "late.csv:240002:5: listener_systolic is `x`") && !strstr(out, "pairs"), "%s", out);
+    static const struct run_row SKIPPED = { "$S agree late.csv --skip-bad", EXIT_FINE, "1 of 480001 rows were left out" };
+    run_check(&SKIPPED);
+}
+END_TEST
+
 START_TEST(too_many_measurers_are_refused)
 {
     static const struct run_row ROW = { HEAD "seq 1 100001 | sed 's/$/,s,120,80,120,80/' >> p.csv; $S agree p.csv", EXIT_FILES,
@@ -285,6 +321,8 @@ int main(void)
     tcase_add_test(t, lines_fit_78_columns);
     tcase_add_test(t, a_graph_is_written_of_each_kind);
     tcase_add_test(t, many_measurers_and_subjects_stay_apart);
+    tcase_add_test(t, a_large_file_comes_to_the_same_as_its_parts);
+    tcase_add_test(t, a_fault_late_in_a_large_file_ends_it_without_figures);
     tcase_add_test(t, too_many_measurers_are_refused);
     tcase_add_test(t, values_are_taken_in_thousandths);
     return run_case(t);
