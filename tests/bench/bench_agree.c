@@ -346,7 +346,8 @@ static void prefer_packages(void)
     stop_if(setenv("PATH", path, 1) != 0, "memory");
 }
 
-/* Medians of whole processes wait for whatever else runs; their processor time less so. */
+/* Medians of whole processes wait for whatever else runs; their processor time less so. We are at work on two processors, and
+ * where only one is left for us we take as long as our processor time. */
 static void print_load(void)
 {
     double load = 0;
