@@ -89,11 +89,11 @@ static void print_numbers(FILE *to, const struct agreement_side *s)
 
 static void print_learning(FILE *to, const struct learning_state *s)
 {
-    char said[40] = "skill: not yet";
+    char said[40] = "skill not yet";
     if (s->reached_at > 0)
-        (void)snprintf(said, sizeof said, "skill: at %lld", (long long)s->reached_at);
+        (void)snprintf(said, sizeof said, "skill at pair %lld", (long long)s->reached_at);
     else if (s->lost_at > 0)
-        (void)snprintf(said, sizeof said, "lost: at %lld", (long long)s->lost_at);
+        (void)snprintf(said, sizeof said, "lost at pair %lld", (long long)s->lost_at);
     fprintf(to, "%-*s ", NAME_COLUMNS + 7, said);
 }
 
@@ -113,7 +113,7 @@ static void print_measurers(const struct agree_answer *a, FILE *to)
         fprintf(to, "dia");
         print_numbers(to, &one.side[SIDE_DIASTOLIC]);
     }
-    fprintf(to, "skill: at which pair of this measurer's the learning curve signalled it.\n"
+    fprintf(to, "skill at pair N: the learning curve signalled skill at this one's Nth pair.\n"
                 "Everything of one: --of ID; of all of them: --json.\n");
 }
 

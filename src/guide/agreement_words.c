@@ -98,66 +98,103 @@ void say_figure(const struct figure *f, const struct figure_row *row, char *out,
 
 struct row { enum side_figure figure; const char *label; /* NULL: as the figure is called */ };
 #define ROWS_MAX 9
-struct group { const char *heading; struct row rows[ROWS_MAX]; int count; };
+struct group { const char *heading; struct row rows[ROWS_MAX]; int count; const char *note; /* below the heading; NULL: none */ };
 
 static const struct group GROUPS[] = {
     { "Measurer less listener, mmHg, and limits of agreement (95 % limits of each)",
       { { FIGURE_BIAS, NULL }, { FIGURE_SD, NULL }, { FIGURE_LOWER, "lower limit" }, { FIGURE_UPPER, "upper limit" },
-        { FIGURE_LOWER_APPROX, "lower, approximate" }, { FIGURE_UPPER_APPROX, "upper, approximate" } }, 6 },
-    { "Repeats allowed for, both heard the same inflations, mmHg",
-      { { FIGURE_SD_LINKED, "SD" }, { FIGURE_LOWER_LINKED, "lower limit" }, { FIGURE_UPPER_LINKED, "upper limit" } }, 3 },
-    { "Repeats allowed for, each read on their own, mmHg",
-      { { FIGURE_SD_APART, "SD" }, { FIGURE_LOWER_APART, "lower limit" }, { FIGURE_UPPER_APART, "upper limit" } }, 3 },
-    { "Shares of pairs (95 % limits)", { { FIGURE_NEAR_5, NULL }, { FIGURE_NEAR_10, NULL }, { FIGURE_NEAR_15, NULL } }, 3 },
+        { FIGURE_LOWER_APPROX, "lower limit, 1999" }, { FIGURE_UPPER_APPROX, "upper limit, 1999" } }, 6,
+      "(1999: with Bland and Altman's approximate limits, to hold against papers)" },
+    { "Subjects read more than once: both heard the same inflations, mmHg",
+      { { FIGURE_SD_LINKED, "SD" }, { FIGURE_LOWER_LINKED, "lower limit" }, { FIGURE_UPPER_LINKED, "upper limit" } }, 3,
+      "(as above, but a subject's repeats are not taken for other subjects)" },
+    { "Subjects read more than once: each listener measured apart, mmHg",
+      { { FIGURE_SD_APART, "SD" }, { FIGURE_LOWER_APART, "lower limit" }, { FIGURE_UPPER_APART, "upper limit" } }, 3,
+      "(of use only where the two did not hear the same inflations)" },
+    { "Shares of pairs (95 % limits)", { { FIGURE_NEAR_5, NULL }, { FIGURE_NEAR_10, NULL }, { FIGURE_NEAR_15, NULL } }, 3, NULL },
     { "Reliability: 1 is perfect (95 % limits)",
       { { FIGURE_ICC_1_1, NULL }, { FIGURE_ICC_2_1, NULL }, { FIGURE_ICC_3_1, NULL }, { FIGURE_ICC_1_K, NULL },
-        { FIGURE_ICC_2_K, NULL }, { FIGURE_ICC_3_K, NULL }, { FIGURE_CONCORDANCE, NULL }, { FIGURE_CORRELATION, NULL } }, 8 },
+        { FIGURE_ICC_2_K, NULL }, { FIGURE_ICC_3_K, NULL }, { FIGURE_CONCORDANCE, NULL }, { FIGURE_CORRELATION, NULL } }, 8,
+      "(quote ICC(2,1) where any listener may stand in for another)" },
     { "The same subject again (95 % limits)",
       { { FIGURE_REPEAT_MEASURER, "SD, measurer, mmHg" }, { FIGURE_REPEAT_LISTENER, "SD, listener, mmHg" },
         { FIGURE_IDENTICAL, "same value, measurer" }, { FIGURE_IDENTICAL_LISTENER, "same value, listener" },
-        { FIGURE_IDENTICAL_P, "chance of that" } }, 5 },
+        { FIGURE_IDENTICAL_P, "chance of that" } }, 5, NULL },
     { "End digits of the measurer: 20 % each are expected",
       { { FIGURE_ZERO, NULL }, { FIGURE_ZERO_P, "chance of so many" }, { FIGURE_DIGIT_CHI, "chi-square, 4 df" },
-        { FIGURE_DIGIT_P, "chance of that" }, { FIGURE_ODD, NULL } }, 5 },
+        { FIGURE_DIGIT_P, "chance of that" }, { FIGURE_ODD, NULL } }, 5, NULL },
     { "Within 2 mmHg of a category's boundary: about half below are expected",
-      { { FIGURE_BELOW, "below it" }, { FIGURE_BELOW_P, "chance of so many" } }, 2 },
+      { { FIGURE_BELOW, "below it" }, { FIGURE_BELOW_P, "chance of so many" } }, 2, NULL },
 };
 
-/* What there is on the label's line, and the reason for what there is not below it where both do not fit. */
-static void say_labelled(const struct lines *out, int columns, const char *label, const char *text)
+/* What stands in a cell for what is not there; the whole reason stands below the group. */
+static const char *const LACK_SHORT[] = {
+    [LACK_NONE] = "",
+    [LACK_PAIRS] = "too few",
+    [LACK_SPREAD] = "no spread",
+    [LACK_RANGE] = "no range",
+    [LACK_SUBJECTS] = "one subject",
+    [LACK_REPEATS] = "no repeats",
+    [LACK_CATEGORIES] = "no categories",
+    [LACK_DIGITS] = "too few",
+    [LACK_NEAR] = "none near",
+    [LACK_BETWEEN] = "no ratio",
+    [LACK_SCATTER] = "no scatter",
+    [LACK_LIMITS] = "",
+};
+_Static_assert(ARRAY_LEN(LACK_SHORT) == LACK_COUNT, "one word per lack");
+
+/* The reasons that a group's cells had, and between which numbers it takes lie. */
+struct reasons { bool is_there[2][LACK_COUNT]; int64_t least[2][LACK_COUNT], most[2][LACK_COUNT]; };
+
+static void add_reason(struct reasons *r, bool is_limits, enum lack lack, int64_t need)
 {
-    char line[LINE_CAP];
-    struct text t;
-    text_init(&t, line, sizeof line);
-    text_addf(&t, "  %-*s", columns - 2, label);
-    if (t.len + strlen(text) <= WIDTH) {
-        text_add(&t, text);
-        say_line(out, LINE_ROW, line);
+    int64_t *least = &r->least[is_limits][lack], *most = &r->most[is_limits][lack];
+    *least = !r->is_there[is_limits][lack] || need < *least ? need : *least;
+    *most = need > *most ? need : *most;
+    r->is_there[is_limits][lack] = true;
+}
+
+/* A figure in a column. */
+static void add_cell(struct text *t, const struct figure *f, const struct figure_row *row, struct reasons *r)
+{
+    struct figure shown = *f;
+    if (f->lack != LACK_NONE) {
+        text_add(t, LACK_SHORT[f->lack]);
+        add_reason(r, false, f->lack, f->need);
         return;
     }
-    const char *reason = strstr(text, "; ");
-    text_add_bytes(&t, text, reason != NULL ? (size_t)(reason - text) : 0);
-    say_line(out, LINE_ROW, line);
-    (void)snprintf(line, sizeof line, "    %s", reason != NULL ? reason + 2 : text);
-    say_line(out, LINE_ROW, line);
-}
-
-/* Too long for its column: a line for each side, and one alone where both lack the same. */
-static void say_row_long(const struct lines *out, const char *label, const struct agreement *a, enum side_figure which)
-{
-    const struct figure *sys = &a->side[SIDE_SYSTOLIC].figure[which], *dia = &a->side[SIDE_DIASTOLIC].figure[which];
-    const bool is_one = sys->lack != LACK_NONE && sys->lack == dia->lack && sys->need == dia->need;
-    for (int side = 0; side < (is_one ? 1 : SIDE_COUNT); side++) {
-        char text[CELL_CAP];
-        struct text t;
-        text_init(&t, text, sizeof text);
-        text_add(&t, is_one ? "" : side == SIDE_SYSTOLIC ? "sys: " : "dia: ");
-        add_figure(&t, &a->side[side].figure[which], &SIDE_FIGURES[which], false);
-        say_labelled(out, LABEL_COLUMNS, side == 0 ? label : "", text);
+    if (f->limits_lack != LACK_NONE)
+        shown.limits_lack = LACK_LIMITS;
+    add_figure(t, &shown, row, false);
+    if (f->limits_lack != LACK_NONE && f->limits_lack != LACK_LIMITS) {
+        text_add(t, ", no limits");
+        add_reason(r, true, f->limits_lack, f->need);
     }
 }
 
-static void say_row(const struct lines *out, const struct row *r, const struct agreement *a)
+/* `no limits: too few pairs, it takes 3 to 4`, a line each. */
+static void say_reasons(const struct lines *out, const struct reasons *r)
+{
+    for (int is_limits = 0; is_limits < 2; is_limits++)
+        for (int lack = 0; lack < LACK_COUNT; lack++) {
+            char line[LINE_CAP];
+            struct text t;
+            const char *cell = is_limits ? "no limits" : LACK_SHORT[lack];
+            if (!r->is_there[is_limits][lack])
+                continue;
+            text_init(&t, line, sizeof line);
+            text_add(&t, "  ");
+            if (strncmp(LACK_WORDS[lack], cell, strlen(cell)) != 0)
+                text_addf(&t, "%s: ", cell);
+            add_lack(&t, (enum lack)lack, r->least[is_limits][lack]);
+            if (r->most[is_limits][lack] > r->least[is_limits][lack])
+                text_addf(&t, " to %lld", (long long)r->most[is_limits][lack]);
+            say_line(out, LINE_NOTE, line);
+        }
+}
+
+static void say_row(const struct lines *out, const struct row *r, const struct agreement *a, struct reasons *reasons)
 {
     char cell[SIDE_COUNT][CELL_CAP], line[LINE_CAP];
     const char *label = r->label != NULL ? r->label : SIDE_FIGURES[r->figure].say;
@@ -165,15 +202,18 @@ static void say_row(const struct lines *out, const struct row *r, const struct a
     struct text t;
     for (int side = 0; side < SIDE_COUNT; side++) {
         text_init(&t, cell[side], sizeof cell[side]);
-        add_figure(&t, &a->side[side].figure[r->figure], &SIDE_FIGURES[r->figure], false);
+        add_cell(&t, &a->side[side].figure[r->figure], &SIDE_FIGURES[r->figure], reasons);
         is_long = is_long || t.len > CELL_COLUMNS;
     }
-    if (is_long) {
-        say_row_long(out, label, a, r->figure);
-        return;
-    }
     text_init(&t, line, sizeof line);
-    text_addf(&t, "  %-*s%-*s%s", LABEL_COLUMNS - 2, label, CELL_COLUMNS + 1, cell[SIDE_SYSTOLIC], cell[SIDE_DIASTOLIC]);
+    text_addf(&t, "  %-*s%-*s", LABEL_COLUMNS - 2, label, CELL_COLUMNS + 1, cell[SIDE_SYSTOLIC]);
+    if (is_long) { /* the second below the first, as near to its column as it fits */
+        const int usual = LABEL_COLUMNS + CELL_COLUMNS + 1, room = WIDTH - (int)strlen(cell[SIDE_DIASTOLIC]);
+        say_line(out, LINE_ROW, line);
+        text_init(&t, line, sizeof line);
+        text_addf(&t, "%*s", usual < room ? usual : room, "");
+    }
+    text_add(&t, cell[SIDE_DIASTOLIC]);
     say_line(out, LINE_ROW, line);
 }
 
@@ -199,14 +239,20 @@ static bool say_empty_group(const struct lines *out, const struct group *g, cons
 static void say_group(const struct lines *out, const struct group *g, const struct agreement *a)
 {
     char line[LINE_CAP];
+    struct reasons reasons = { .is_there = { { false } } };
     say_heading(out, g->heading);
+    if (g->note != NULL) {
+        (void)snprintf(line, sizeof line, "  %s", g->note);
+        say_line(out, LINE_NOTE, line);
+    }
     if (say_empty_group(out, g, a))
         return;
     (void)snprintf(line, sizeof line, "  %-*s%-*s%s", LABEL_COLUMNS - 2, "", CELL_COLUMNS + 1, SIDE_WORDS[SIDE_SYSTOLIC],
                    SIDE_WORDS[SIDE_DIASTOLIC]);
     say_line(out, LINE_NOTE, line);
     for (int i = 0; i < g->count; i++)
-        say_row(out, &g->rows[i], a);
+        say_row(out, &g->rows[i], a, &reasons);
+    say_reasons(out, &reasons);
 }
 
 /* ---- in words ---- */
@@ -282,14 +328,18 @@ static void say_side(const struct lines *out, int side, const struct agreement_s
 
 static void say_joint(const struct lines *out, const struct agreement *a)
 {
+    struct reasons reasons = { .is_there = { { false } } };
     say_heading(out, "Both sides together (95 % limits)");
+    say_line(out, LINE_NOTE, "  (kappa: the same category beyond chance; weights: near ones count in part)");
     for (int i = 0; i < JOINT_FIGURE_COUNT; i++) {
-        char text[CELL_CAP];
+        char line[LINE_CAP];
         struct text t;
-        text_init(&t, text, sizeof text);
-        add_figure(&t, &a->joint[i], &JOINT_FIGURES[i], false);
-        say_labelled(out, LABEL_COLUMNS + 3, JOINT_FIGURES[i].say, text);
+        text_init(&t, line, sizeof line);
+        text_addf(&t, "  %-*s", LABEL_COLUMNS + 1, JOINT_FIGURES[i].say);
+        add_cell(&t, &a->joint[i], &JOINT_FIGURES[i], &reasons);
+        say_line(out, LINE_ROW, line);
     }
+    say_reasons(out, &reasons);
 }
 
 static void say_learning(const struct lines *out, const struct learning_state *s)
@@ -351,7 +401,7 @@ void say_agreement(const struct agreement *a, progress_line_fn say, void *user)
     }
     (void)snprintf(line, sizeof line, "%lld pair%s of %lld subject%s%s", (long long)a->n, a->n == 1 ? "" : "s",
                    (long long)a->subjects, a->subjects == 1 ? "" : "s",
-                   a->has_learning ? "" : ", one under two measurers being two");
+                   a->has_learning ? "" : " (one whom two measurers read counts as two)");
     say_line(&out, LINE_INSTRUCTION, line);
     if (a->n < STANDARDS[0].n_min)
         say_line(&out, LINE_NOTE, "So few pairs prove little: all of it may be far off.");

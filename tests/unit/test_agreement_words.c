@@ -167,6 +167,35 @@ START_TEST(an_empty_group_gives_its_reason_once)
 }
 END_TEST
 
+static int lines_with(const char *part)
+{
+    int n = 0;
+    for (int i = 0; i < line_count; i++)
+        n += strstr(lines[i], part) != NULL;
+    return n;
+}
+
+/* Columns stay columns: a cell has a word, and why stands once below. */
+START_TEST(with_few_pairs_cells_hold_a_word_and_the_reason_stands_once)
+{
+    say_shape(SHAPE_ONE);
+    ck_assert(has_line("  bias                  0.0, no limits") || has_line("  bias                  -4.0, no limits"));
+    ck_assert(has_line("  lower limit           too few                    too few"));
+    ck_assert_int_eq(lines_with("  too few pairs, it takes 2"), 2);
+    ck_assert_int_eq(lines_with("sys: "), 0);
+}
+END_TEST
+
+START_TEST(figures_of_the_trade_are_told_in_words)
+{
+    say_shape(SHAPE_OFFSET);
+    ck_assert(has_line("quote ICC(2,1) where any listener may stand in for another"));
+    ck_assert(has_line("Bland and Altman's approximate limits"));
+    ck_assert(has_line("did not hear the same inflations"));
+    ck_assert(has_line("the same category beyond chance"));
+}
+END_TEST
+
 int main(void)
 {
     Suite *s = suite_create("agreement in words");
@@ -178,6 +207,8 @@ int main(void)
     tcase_add_test(t, zeros_are_told_where_chance_does_not_bring_them);
     tcase_add_test(t, standards_stand_with_their_source_and_answer);
     tcase_add_test(t, an_empty_group_gives_its_reason_once);
+    tcase_add_test(t, with_few_pairs_cells_hold_a_word_and_the_reason_stands_once);
+    tcase_add_test(t, figures_of_the_trade_are_told_in_words);
     suite_add_tcase(s, t);
     SRunner *r = srunner_create(s);
     srunner_run_all(r, CK_NORMAL);
