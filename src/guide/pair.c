@@ -146,15 +146,27 @@ void page_listener(const struct scene *sc, struct page *pg)
     page_key(pg, "esc", "back");
 }
 
+/* Nobody takes the place of whoever was named for the next squeeze; where there is none, to leave is another key. */
+static void name_nobody(const struct scene *sc, struct guide *g)
+{
+    if (is_naming_next(sc) && g->listener[0] != '\0') {
+        g->listener[0] = '\0';
+        guide_open_view(g, VIEW_AUTO);
+    } else if (candidate(sc, 1) != NULL) {
+        say_no(g, "not yet: nobody is named. Type the id of who listens too, or choose one with the arrows; esc leaves.");
+    } else {
+        say_no(g, "not yet: nobody is named, and nobody else is known here to choose. Type the id of who listens too; esc leaves.");
+    }
+}
+
 static void take_name(const struct scene *sc, struct guide *g, struct guide_action *out)
 {
     const char *picked = candidate(sc, g->cursor);
     char id[ITEM_CAP];
     bool is_whole = text_copy(id, sizeof id, picked != NULL ? picked : g->entry);
 
-    if (id[0] == '\0' && is_naming_next(sc)) {
-        g->listener[0] = '\0';
-        guide_open_view(g, VIEW_AUTO);
+    if (id[0] == '\0') {
+        name_nobody(sc, g);
         return;
     }
     if (!is_whole || !is_item(id))

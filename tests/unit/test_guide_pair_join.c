@@ -153,6 +153,28 @@ START_TEST(listener_named_before_can_be_left_out_again)
 }
 END_TEST
 
+START_TEST(listener_left_empty_is_asked_for_in_words)
+{
+    prepare_at(true, "\n", "130");
+    press(&h, "l\n");
+    ck_page(&h, "listener");
+    ck_assert_ptr_nonnull(strstr(h.page.refusal, "choose one with the arrows"));
+    press(&h, "\033 l\n");
+    ck_page(&h, "listener");
+    ck_assert_ptr_nonnull(strstr(h.page.refusal, "choose one with the arrows"));
+}
+END_TEST
+
+START_TEST(listener_left_empty_where_nobody_else_is_known_is_to_be_typed)
+{
+    prepare_at(true, "\n", "130");
+    h.booth.person_count = 0;
+    press(&h, "l\n");
+    ck_page(&h, "listener");
+    ck_assert_ptr_nonnull(strstr(h.page.refusal, "nobody else is known here"));
+}
+END_TEST
+
 START_TEST(listener_of_the_last_reading_is_offered_for_the_next)
 {
     squeeze_with("ruth");
@@ -353,7 +375,8 @@ int main(void)
         listener_is_named_while_listening, listener_is_named_by_who_keeps_the_marks,
         air_goes_out_while_the_listener_is_being_named, listener_is_named_on_the_entry_page_before_the_first_value,
         listener_cannot_join_once_a_value_was_to_be_seen, listener_is_not_the_measurer_and_has_the_form_of_an_id,
-        listener_named_before_can_be_left_out_again, listener_of_the_last_reading_is_offered_for_the_next,
+        listener_named_before_can_be_left_out_again, listener_left_empty_is_asked_for_in_words,
+        listener_left_empty_where_nobody_else_is_known_is_to_be_typed, listener_of_the_last_reading_is_offered_for_the_next,
         pair_within_four_is_said, pair_beyond_four_is_said_and_nothing_is_corrected, pair_six_apart_is_within_six,
         pair_diastolic_beyond_six_is_said, pair_of_a_reading_that_does_not_count_is_compared_all_the_same,
         pair_is_covered_with_the_other_figures, pair_stands_with_the_result,
