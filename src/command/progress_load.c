@@ -20,11 +20,11 @@ enum { AT_UNTIL, AT_SINCE, AT_COUNT };
 struct entry {
     int64_t id;
     int32_t day, attempts;
-    bool is_open, is_held, is_unsigned;
+    bool is_open, is_held, is_unsigned, is_read;
     char measurer[ITEM_CAP], text_hash[HASH_HEX_CAP];
 };
 struct entries { struct entry *list; size_t count, cap; };
-struct everybody { struct person *list; int count; };
+struct everybody { struct person *list; int count; struct ring *ring; };
 
 struct loader {
     struct store *store;
@@ -75,10 +75,16 @@ static const struct person *person_of(const struct everybody *all, const char *i
     return NULL;
 }
 
+/* A name in the list is whatever somebody typed. A key in use or ended is hers, and somebody answers for it. */
 static bool is_preceptor(const void *user, const char *listener)
 {
-    const struct person *who = person_of(user, listener);
-    return who && who->role == ROLE_PRECEPTOR;
+    const struct everybody *all = user;
+    const struct person *who = person_of(all, listener);
+    bool is_one = false;
+    const struct ring_key *key;
+    for (int n = 0; who && who->role == ROLE_PRECEPTOR && !is_one && (key = ring_at(all->ring, n)) != NULL; n++)
+        is_one = key->role == SIGNS_PRECEPTOR && key->standing != TRUST_NONE && strcmp(key->person, listener) == 0;
+    return is_one;
 }
 
 static struct entry *add_entry(struct entries *all)
@@ -109,7 +115,8 @@ static bool take_head(void *user, const struct kept_sitting *k)
     text_copy(q.purpose, sizeof q.purpose, k->purpose);
     bool is_held = held_is(&q), is_open = h->phase == PHASE_OPEN;
     *n = (struct entry){ .id = h->id, .day = h->day, .attempts = h->attempt_count, .is_open = is_open, .is_held = is_held && !is_open,
-                         .is_unsigned = !is_held && k->review == REVIEW_UNSIGNED };
+                         .is_unsigned = !is_held && k->review == REVIEW_UNSIGNED,
+                         .is_read = k->review == REVIEW_DONE || k->review == REVIEW_RELEASED };
     text_copy(n->measurer, sizeof n->measurer, h->measurer);
     text_copy(n->text_hash, sizeof n->text_hash, k->protocol_text_hash);
     return true;
@@ -140,7 +147,7 @@ static bool take_event(void *user, int32_t seq, const struct event *ev)
 static bool take_attempt(void *user, const struct attempt *a)
 {
     struct loader *l = user;
-    l->replayed.refused[rule_named(a->rule)]++;
+    replayed_refuse(&l->replayed, rule_named(a->rule), a->have);
     return true;
 }
 
@@ -172,6 +179,8 @@ static enum status replay(struct loader *l, const struct entry *n)
     struct replayed *r = &l->replayed;
     r->day = n->day;
     r->is_unsigned = n->is_unsigned;
+    r->is_read = n->is_read;
+    r->open_item_count = 0;
     memset(r->heard, 0, sizeof r->heard);
     memset(r->refused, 0, sizeof r->refused);
     sitting_init(&r->sitting);
@@ -254,6 +263,8 @@ static enum status begin(struct loader *l, struct store *store, const struct pro
                                       .agree = { .scheme = ask->scheme, .plan = ask->yardstick->plan } };
     enum status status = read_people(l);
     if (status == ST_OK)
+        status = store_ring(store, &l->people.ring, e);
+    if (status == ST_OK)
         status = store_setting_get(store, "place", l->place, sizeof l->place, e);
     if (status == ST_OK)
         status = store_kept_sittings(store, take_head, l, e);
@@ -270,6 +281,7 @@ static void end(struct loader *l)
         return;
     free(l->entries.list);
     free(l->people.list);
+    ring_free(l->people.ring);
     cells_free(&l->cells);
     shelf_free(&l->shelf);
     free(l);

@@ -167,6 +167,11 @@ static const struct {
     { "pairs-void", offsetof(struct progress, pairs_void) },
     { "pairs-other-listener", offsetof(struct progress, pairs_other) },
     { "passed-over", offsetof(struct progress, waived) },
+    { "pairs-not-countersigned", offsetof(struct progress, pairs_unread) },
+    { "pairs-unsigned", offsetof(struct progress, pairs_unsigned) },
+    { "releases-observed", offsetof(struct progress, releases_observed) },
+    { "releases-quick", offsetof(struct progress, releases_quick) },
+    { "releases-slow", offsetof(struct progress, releases_slow) },
 };
 
 static int32_t count_at(const struct progress *p, size_t at)

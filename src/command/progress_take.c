@@ -28,6 +28,41 @@ void replayed_note(struct replayed *r, const struct event *ev)
     h->mmhg[SIDE_DIASTOLIC][EAR_LISTENER] = reading_diastolic_mmhg(&pair);
 }
 
+/* ---- items that were open ---- */
+
+/* NULL where there is no more room. */
+static struct open_item *open_item_of(struct open_item *list, int *count, const char *id)
+{
+    for (int i = 0; i < *count; i++)
+        if (strcmp(list[i].id, id) == 0)
+            return &list[i];
+    if (!id[0] || *count == OPEN_ITEMS_MAX)
+        return NULL;
+    struct open_item *fresh = &list[(*count)++];
+    *fresh = (struct open_item){ 0 };
+    text_copy(fresh->id, sizeof fresh->id, id);
+    return fresh;
+}
+
+void replayed_refuse(struct replayed *r, enum rule rule, const char *have)
+{
+    r->refused[rule]++;
+    struct open_item *item = rule == RULE_ITEM_OPEN ? open_item_of(r->open_items, &r->open_item_count, have) : NULL;
+    if (item)
+        item->refused++;
+}
+
+static void add_open_items(struct progress *p, const struct replayed *r)
+{
+    for (int i = 0; i < r->open_item_count; i++) {
+        struct open_item *item = open_item_of(p->open_items, &p->open_item_count, r->open_items[i].id);
+        if (item)
+            item->refused += r->open_items[i].refused;
+    }
+}
+
+/* ---- voids ---- */
+
 /* After `done` only a correction changes them. */
 static uint32_t voids_of(const struct replayed *r, int index)
 {
@@ -133,6 +168,8 @@ static bool add_pair(struct gathering *g, int nth, struct cells *c, const struct
     agree_add(&g->tally, &cell->sums[nth], &f->agree, &pair);
     learning_path_add(&g->p->path, &g->tally.learning, g->tally.learning.wrong == wrong_before);
     note_listener(g, of->listener);
+    g->p->pairs_unread += !r->is_read;
+    g->p->pairs_unsigned += r->is_unsigned;
     take_day(r->day, &g->p->first_pair_day, &g->p->last_pair_day);
     return true;
 }
@@ -159,6 +196,10 @@ static void add_release(struct progress *p, const struct replayed *r, int index,
     int32_t rate = h->rate_x10[1] ? h->rate_x10[1] : h->rate_x10[0];
     if (rate <= 0)
         return;
+    uint32_t remark = release_remark(rate, r->sitting.pulse_bpm, r->protocol);
+    p->releases_observed++;
+    p->releases_quick += (remark & NOTE_RELEASE_QUICK) != 0;
+    p->releases_slow += (remark & NOTE_RELEASE_SLOW) != 0;
     if (p->release_count == RELEASES_MAX) {
         memmove(&p->releases[0], &p->releases[1], (RELEASES_MAX - 1) * sizeof p->releases[0]);
         p->release_count--;
@@ -198,11 +239,21 @@ static int lapsed_in(const struct replayed *r)
     return sitting_is_witnessed(&r->sitting) ? r->sitting.lapse_count - r->sitting.struck_count : 0;
 }
 
-static void add_lapses(struct progress *p, const struct sitting *s)
+static void add_lapse(struct progress *p, const struct lapse *l, const struct protocol *protocol)
 {
+    const struct protocol_item *of = lapse_item(l, protocol);
+    struct open_item *item = of ? open_item_of(p->open_items, &p->open_item_count, of->id) : NULL;
+    p->lapsed[l->rule]++;
+    if (item)
+        item->lapsed++;
+}
+
+static void add_lapses(struct progress *p, const struct replayed *r)
+{
+    const struct sitting *s = &r->sitting;
     for (int i = 0; sitting_is_witnessed(s) && i < sitting_lapses_kept(s); i++)
         if (!s->lapses[i].is_struck)
-            p->lapsed[s->lapses[i].rule]++;
+            add_lapse(p, &s->lapses[i], r->protocol);
 }
 
 static bool is_clean(const struct replayed *r)
@@ -229,9 +280,11 @@ static void take_course(struct progress *p, const struct replayed *r)
     p->waived += waived_in(r);
     for (int rule = 0; rule < RULE_COUNT; rule++)
         p->refused[rule] += r->refused[rule];
-    add_lapses(p, s);
+    add_open_items(p, r);
+    add_lapses(p, r);
     p->release_low_x10 = r->protocol->value[KEY_RELEASE_LOW_X10];
     p->release_high_x10 = r->protocol->value[KEY_RELEASE_HIGH_X10];
+    p->release_slack_x10 = r->protocol->value[KEY_RELEASE_SLACK_X10];
     take_day(r->day, &p->first_day, &p->last_day);
 }
 

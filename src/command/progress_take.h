@@ -17,15 +17,19 @@ struct heard {
 /** One sitting that ended, as far as a record needs it. */
 struct replayed {
     int32_t day;
-    bool is_unsigned;
+    bool is_unsigned, is_read; /* its signature is owed; a preceptor has signed it besides, or gave its result */
     struct sitting sitting;
     const struct protocol *protocol;
     struct heard heard[READINGS_CAP];
     int32_t refused[RULE_COUNT];
+    struct open_item open_items[OPEN_ITEMS_MAX]; /* refused for them */
+    int open_item_count;
 };
 
 /** After each event that was accepted. */
 void replayed_note(struct replayed *r, const struct event *ev);
+/** What the engine refused by this rule; have: as the attempt has it, the item's id where an item was open. */
+void replayed_refuse(struct replayed *r, enum rule rule, const char *have);
 
 #define LISTENERS_MAX 64 /* told apart; who listens beyond them is not counted as one more */
 

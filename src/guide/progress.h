@@ -11,6 +11,10 @@
 #include "stillarm/yardstick.h"
 
 #define RELEASES_MAX 600 /* the latest */
+#define OPEN_ITEMS_MAX 64 /* told apart; more are counted by their rule alone */
+
+/** How often an item was not as it should be. */
+struct open_item { char id[ITEM_CAP]; int32_t refused, lapsed; };
 
 /** A person's record as far as a day. Large, and one at a time. */
 struct progress {
@@ -25,15 +29,20 @@ struct progress {
     int32_t unjudged;              /* what is kept of them does not replay: in no figure; verify says why */
     int32_t witnessed, witnessed_passed;
     int32_t readings, counted;
-    int32_t pairs_other;           /* with a listener who is no preceptor; left out where the yardstick says so */
+    int32_t pairs_other;           /* with a listener who is no preceptor with standing; left out where the yardstick says so */
     int32_t pairs_void;            /* on readings that do not count; left out */
+    /* of the pairs in the figures: in sittings that no preceptor has signed; of these, whose own signature is owed */
+    int32_t pairs_unread, pairs_unsigned;
     int32_t refused[RULE_COUNT], lapsed[RULE_COUNT]; /* RULE_ITEM_OPEN: items not as they should be */
+    struct open_item open_items[OPEN_ITEMS_MAX];
+    int open_item_count;
     int32_t voids[VOID_REASON_COUNT];
     int32_t waived;
     struct digit_tally digits[SIDE_COUNT]; /* of all counted readings, with a second listener or without */
     struct release_point releases[RELEASES_MAX];
     int release_count;
-    int32_t release_low_x10, release_high_x10; /* of the protocol used last; 0 none */
+    int32_t release_low_x10, release_high_x10, release_slack_x10; /* of the protocol used last; 0 none */
+    int32_t releases_observed, releases_quick, releases_slow; /* of all: outside their own protocol's band and slack */
     struct difference_grid grid[SIDE_COUNT];
     struct learning_path path;
     struct record record;          /* with the agreement */

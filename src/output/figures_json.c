@@ -185,6 +185,19 @@ static json_t *json_of_rules(const int32_t count[RULE_COUNT], bool with_slips)
     return all;
 }
 
+/* Which items RULE_ITEM_OPEN is about. */
+static json_t *json_of_open_items(const struct progress *p)
+{
+    json_t *all = json_array();
+    for (int i = 0; all && i < p->open_item_count; i++)
+        if (json_array_append_new(all, json_pack("{s:s, s:i, s:i}", "item", p->open_items[i].id, "refused", (int)p->open_items[i].refused,
+                                                 "lapsed", (int)p->open_items[i].lapsed)) != 0) {
+            json_decref(all);
+            all = NULL;
+        }
+    return all;
+}
+
 static json_t *json_of_voids(const int32_t count[VOID_REASON_COUNT])
 {
     json_t *all = json_array();
@@ -214,8 +227,9 @@ static json_t *json_of_releases(const struct progress *p)
             rates = NULL;
         }
     }
-    return json_pack("{s:o, s:o, s:o}", "low", rate_or_null(p->release_low_x10), "high", rate_or_null(p->release_high_x10), "rates",
-                     rates);
+    return json_pack("{s:o, s:o, s:o, s:i, s:i, s:i, s:o}", "low", rate_or_null(p->release_low_x10), "high",
+                     rate_or_null(p->release_high_x10), "slack", json_real(p->release_slack_x10 / 10.0), "observed",
+                     (int)p->releases_observed, "quick", (int)p->releases_quick, "slow", (int)p->releases_slow, "rates", rates);
 }
 
 static json_t *json_of_sides(bool has, const double value[SIDE_COUNT])
@@ -235,20 +249,21 @@ static json_t *json_of_row(const struct progress_row *r)
 
 static json_t *json_of_counts(const struct progress *p)
 {
-    return json_pack("{s:{s:i, s:i, s:i, s:i, s:i, s:i, s:i, s:i, s:i}, s:{s:i, s:i}, s:{s:o, s:i, s:i}, s:i}", "sittings", "sealed",
+    return json_pack("{s:{s:i, s:i, s:i, s:i, s:i, s:i, s:i, s:i, s:i}, s:{s:i, s:i}, s:{s:o, s:i, s:i, s:i, s:i}, s:i}", "sittings", "sealed",
                      (int)p->sealed, "stopped", (int)p->stopped, "open", (int)p->open, "clean", (int)p->clean, "held", (int)p->held,
                      "unsigned", (int)p->unsigned_count, "unjudged", (int)p->unjudged, "witnessed", (int)p->witnessed, "witnessed_passed", (int)p->witnessed_passed,
                      "readings", "taken", (int)p->readings, "counted", (int)p->counted, "pairs", "counted",
-                     number(p->record.agreement.n), "other_listener", (int)p->pairs_other, "void", (int)p->pairs_void, "passed_over",
+                     number(p->record.agreement.n), "other_listener", (int)p->pairs_other, "void", (int)p->pairs_void, "not_countersigned",
+                     (int)p->pairs_unread, "unsigned", (int)p->pairs_unsigned, "passed_over",
                      (int)p->waived);
 }
 
 json_t *json_of_progress(const struct progress *p, const struct progress_row *before, const struct yardstick *y)
 {
-    return json_pack("{s:s, s:s, s:s, s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:{s:o, s:o}, s:o, s:o, s:o, s:o}", "person", p->person,
+    return json_pack("{s:s, s:s, s:s, s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:{s:o, s:o}, s:o, s:o, s:o, s:o}", "person", p->person,
                      "name", p->name, "role", p->role, "place", p->place, "first_day", day_or_null(p->first_day), "last_day",
                      day_or_null(p->last_day), "counts", json_of_counts(p), "refused", json_of_rules(p->refused, true), "lapsed",
-                     json_of_rules(p->lapsed, false), "void", json_of_voids(p->voids), "digits", SIDE_WORDS[SIDE_SYSTOLIC],
+                     json_of_rules(p->lapsed, false), "open_items", json_of_open_items(p), "void", json_of_voids(p->voids), "digits", SIDE_WORDS[SIDE_SYSTOLIC],
                      json_of_digits(&p->digits[SIDE_SYSTOLIC]), SIDE_WORDS[SIDE_DIASTOLIC], json_of_digits(&p->digits[SIDE_DIASTOLIC]),
                      "releases", json_of_releases(p), "readiness", json_of_readiness(y, &p->result, &p->record), "agreement",
                      json_of_agreement(&p->record.agreement), "before", before ? json_of_row(before) : json_null());

@@ -132,6 +132,23 @@ static inline void seal_it(void)
     say(1000, "seal");
 }
 
+#define HAND_PIN "lamp-4711"
+#define HAND_KEYS_AT "2031-01-01T09:00:00+01:00"
+
+/** A person's key; the caller frees. */
+static inline struct signer *key_of(const char *person)
+{
+    struct pin *pin = NULL;
+    struct signer *key = NULL;
+    OK(trust_init(&e));
+    OK(pin_new(&pin, &e));
+    for (const char *at = HAND_PIN; *at; at++)
+        ck_assert(pin_add(pin, (unsigned char)*at));
+    OK(store_key_begin(st, person, pin, HAND_KEYS_AT, &key, &e));
+    pin_free(pin);
+    return key;
+}
+
 static char hand_folder[64];
 
 static inline void open_store(void)

@@ -15,6 +15,10 @@ static void fill(void)
 {
     char command[200];
     open_store();
+    struct signer *eva = key_of("eva");
+    signer_free(key_of("ina"));
+    OK(store_act(st, &(struct act){ .kind = SAYS_VOUCH, .of = "ina", .at = HAND_KEYS_AT }, eva, &e));
+    signer_free(eva);
     for (int i = 0; i < 4; i++) {
         char subject[16], date[24];
         snprintf(subject, sizeof subject, "K%d", i);

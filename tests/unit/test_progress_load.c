@@ -5,16 +5,24 @@
 #include "store/internal.h" /* to change what is recorded */
 
 static struct yardstick yardstick;
+static struct signer *eva; /* the first preceptor with a key */
 static struct progress now;
 static struct progress_row before;
 
 static void setup(void)
 {
     open_store();
+    eva = key_of("eva");
     yardstick = (struct yardstick){ .id = "hand", .title = "By hand", .is_preceptor_only = true, .criterion_count = 1,
                                     .plan = { .adequate = 0.1, .inadequate = 0.25, .reach = 3.0, .lose = 3.0, .horizon = 100,
                                               .right_within_mmhg = 5 } };
     yardstick.criteria[0] = (struct criterion){ .id = "pairs", .say = "pairs", .about = ABOUT_RECORD, .which = RECORD_PAIRS, .bound = 3 };
+}
+
+static void teardown(void)
+{
+    signer_free(eva);
+    close_store();
 }
 
 static struct progress_ask as_of(int32_t since, int32_t until)
@@ -144,31 +152,23 @@ START_TEST(a_held_sitting_is_counted_and_in_no_figure)
 }
 END_TEST
 
-/* A key of eva's, who watches and gives the result. */
-static struct signer *key_of_eva(void)
+static void act_of_eva(const struct act *a)
 {
-    struct pin *pin = NULL;
-    struct signer *key = NULL;
-    OK(trust_init(&e));
-    OK(pin_new(&pin, &e));
-    for (const char *at = "lamp-4711"; *at; at++)
-        ck_assert(pin_add(pin, (unsigned char)*at));
-    OK(store_key_begin(st, "eva", pin, "2031-03-01T09:00:00+01:00", &key, &e));
-    pin_free(pin);
-    return key;
+    OK(store_act(st, a, eva, &e));
 }
 
-static void end_before(const struct signer *eva)
+static void end_by(const struct signer *keeper)
 {
     struct refusal why = { 0 };
     const struct event seal = { .t_ms = now_ms += 1000, .kind = EV_SEAL };
     const struct moment at = { .unix_ms = opened.unix_ms + now_ms, .boot_ms = opened.boot_ms + now_ms, .boot = "a" };
-    ck_assert_msg(session_end(&x, &seal, eva, &at, "2031-03-03T10:00:00+01:00", &why, &e) == SESSION_ACCEPTED, "%s %s", why.sentence, e.text);
+    ck_assert_msg(session_end(&x, &seal, keeper, &at, "2031-03-03T10:00:00+01:00", &why, &e) == SESSION_ACCEPTED, "%s %s", why.sentence, e.text);
 }
 
 START_TEST(a_result_that_was_given_is_in_the_figures_and_a_struck_lapse_is_none)
 {
-    struct signer *eva = key_of_eva();
+    signer_free(key_of("ina"));
+    act_of_eva(&(struct act){ .kind = SAYS_VOUCH, .of = "ina", .at = HAND_KEYS_AT });
     sit_down("ana", "K8", "2031-03-03", "eva");
     say(1000, "lapse posture.legs \"crossed\"");
     say(1000, "lapse posture.quiet \"spoke\"");
@@ -178,11 +178,11 @@ START_TEST(a_result_that_was_given_is_in_the_figures_and_a_struck_lapse_is_none)
     say(1000, "confirm posture.quiet");
     confirm_all(STEP_CLOSING);
     say(1000, "told");
-    end_before(eva);
+    end_by(eva);
     load("ana");
     ck_assert_int_eq(now.held, 1);
     ck_assert_int_eq(now.record.count[RECORD_PAIRS] + now.lapsed[RULE_ITEM_OPEN], 0);
-    OK(store_act(st, &(struct act){ .kind = SAYS_RELEASE, .sitting = x.id, .at = "2031-03-03T10:05:00+01:00" }, eva, &e));
+    act_of_eva(&(struct act){ .kind = SAYS_RELEASE, .sitting = x.id, .at = "2031-03-03T10:05:00+01:00" });
     load("ana");
     ck_assert_int_eq(now.held, 0);
     ck_assert_int_eq(now.witnessed, 1);
@@ -190,7 +190,92 @@ START_TEST(a_result_that_was_given_is_in_the_figures_and_a_struck_lapse_is_none)
     ck_assert_int_eq(now.lapsed[RULE_ITEM_OPEN], 1);
     ck_assert_int_eq(now.clean, 0);
     ck_assert_int_eq(now.unsigned_count, 0);
-    signer_free(eva);
+    ck_assert_int_eq(now.pairs_unread, 0); /* who watched signed it */
+    ck_assert_int_eq(now.open_item_count, 1);
+    ck_assert_str_eq(now.open_items[0].id, "posture.legs");
+    ck_assert_int_eq(now.open_items[0].lapsed, 1);
+}
+END_TEST
+
+START_TEST(a_preceptor_without_a_key_is_no_preceptor)
+{
+    sit_down("ana", "K7", "2031-03-02", NULL);
+    hear(124, 78, "ina", 120, 80, false);
+    hear(124, 78, NULL, 0, 0, false);
+    seal_it();
+    load("ana");
+    ck_assert_int_eq(now.pairs_other, 1);
+    ck_assert_int_eq(now.record.count[RECORD_PAIRS], 0);
+}
+END_TEST
+
+START_TEST(a_preceptor_counts_once_somebody_vouched_for_her)
+{
+    signer_free(key_of("ina"));
+    sit_down("ana", "K7", "2031-03-02", NULL);
+    hear(124, 78, "ina", 120, 80, false);
+    hear(124, 78, NULL, 0, 0, false);
+    seal_it();
+    load("ana");
+    ck_assert_int_eq(now.pairs_other, 1);
+    act_of_eva(&(struct act){ .kind = SAYS_VOUCH, .of = "ina", .at = HAND_KEYS_AT });
+    load("ana");
+    ck_assert_int_eq(now.pairs_other, 0);
+    ck_assert_int_eq(now.record.count[RECORD_PAIRS], 1);
+}
+END_TEST
+
+START_TEST(pairs_say_who_has_not_signed_their_sittings)
+{
+    struct signer *ana = key_of("ana");
+    one_sitting("K7", "2031-03-02", 124, 120); /* its signature stays owed */
+    sit_down("ana", "K8", "2031-03-03", NULL);
+    hear(124, 78, "eva", 120, 80, false);
+    hear(124, 78, "eva", 120, 80, false);
+    confirm_all(STEP_CLOSING);
+    say(1000, "told");
+    end_by(ana);
+    load("ana");
+    ck_assert_int_eq(now.record.count[RECORD_PAIRS], 3);
+    ck_assert_int_eq(now.pairs_unread, 3);
+    ck_assert_int_eq(now.pairs_unsigned, 1);
+    act_of_eva(&(struct act){ .kind = SAYS_COUNTERSIGN, .sitting = x.id, .word = "reviewed", .at = HAND_KEYS_AT });
+    load("ana");
+    ck_assert_int_eq(now.pairs_unread, 1);
+    signer_free(ana);
+}
+END_TEST
+
+START_TEST(releases_outside_the_band_are_counted_of_those_observed)
+{
+    sit_down("ana", "K7", "2031-03-02", NULL);
+    hear(124, 78, NULL, 0, 0, true);
+    hear(124, 78, NULL, 0, 0, false);
+    hear(124, 78, NULL, 0, 0, false);
+    seal_it();
+    load("ana");
+    ck_assert_int_eq(now.releases_observed, 3);
+    ck_assert_int_eq(now.releases_quick, 1);
+    ck_assert_int_eq(now.releases_slow, 0);
+}
+END_TEST
+
+START_TEST(an_item_that_was_open_is_counted_by_its_name)
+{
+    sit_down("ana", "K7", "2031-03-02", NULL);
+    hear(124, 78, NULL, 0, 0, false);
+    hear(124, 78, NULL, 0, 0, false);
+    say(1000, "told");
+    refused("seal", RULE_ITEM_OPEN);
+    refused("seal", RULE_ITEM_OPEN);
+    load("ana");
+    ck_assert_int_eq(now.open_item_count, 0); /* the sitting is open */
+    seal_it();
+    load("ana");
+    ck_assert_int_eq(now.refused[RULE_ITEM_OPEN], 2);
+    ck_assert_int_eq(now.open_item_count, 1);
+    ck_assert_int_eq(now.open_items[0].refused, 2);
+    ck_assert_int_eq(strncmp(now.open_items[0].id, "close.", 6), 0);
 }
 END_TEST
 
@@ -417,12 +502,15 @@ int main(void)
         both_bounds_include_their_day, reading_that_is_broken_off_tells_nobody, days_of_pairs_are_those_of_their_own_sittings,
         what_was_refused_is_counted_by_rule_and_slips_leave_a_sitting_clean,
         the_group_holds_who_measured_and_who_is_expected_to, nobody_of_that_name_is_said,
+        a_preceptor_without_a_key_is_no_preceptor, a_preceptor_counts_once_somebody_vouched_for_her,
+        pairs_say_who_has_not_signed_their_sittings, releases_outside_the_band_are_counted_of_those_observed,
+        an_item_that_was_open_is_counted_by_its_name,
         an_item_passed_over_is_no_clean_sitting, a_sitting_that_does_not_replay_is_counted_and_the_others_are_told,
     };
     Suite *suite = suite_create("progress");
     TCase *t = tcase_create("load");
     tcase_set_timeout(t, 120);
-    tcase_add_checked_fixture(t, setup, close_store);
+    tcase_add_checked_fixture(t, setup, teardown);
     for (size_t i = 0; i < ARRAY_LEN(tests); i++)
         tcase_add_test(t, tests[i]);
     suite_add_tcase(suite, t);
