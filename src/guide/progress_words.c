@@ -54,6 +54,21 @@ static void lay(const struct progress_lines *out, enum line_role role, int hang,
 
 /* ---- numbers ---- */
 
+/* A chance as a wager says it, never larger than it is where it is small. */
+static void say_chance(double p, char *out, size_t cap)
+{
+    if (p < 0.001)
+        (void)snprintf(out, cap, "less than 1 in 1,000");
+    else if (p < 0.15) {
+        int of = (int)(1 / p);
+        of += of * p < 1 - 1e-9;
+        (void)snprintf(out, cap, of < 1000 ? "1 in %d" : "1 in 1,000", of);
+    } else if (p <= 0.9)
+        (void)snprintf(out, cap, "%.0f in 10", 10 * p);
+    else
+        (void)snprintf(out, cap, "more than 9 in 10");
+}
+
 /* A value in the unit of its figure: shares as percent. */
 static void say_value(double value, const char *unit, char *out, size_t cap)
 {
@@ -63,6 +78,8 @@ static void say_value(double value, const char *unit, char *out, size_t cap)
         (void)snprintf(out, cap, "%.1f mmHg", value);
     else if (strcmp(unit, "count") == 0)
         (void)snprintf(out, cap, "%.0f", value);
+    else if (strcmp(unit, "p") == 0)
+        say_chance(value, out, cap);
     else
         (void)snprintf(out, cap, "%.3g", value);
 }
@@ -100,7 +117,35 @@ static void say_bound(const struct criterion *c, char *out, size_t cap)
     (void)snprintf(out, cap, "%sat %s %s", BY[c->by] != NULL ? BY[c->by] : "", c->is_at_most ? "most" : "least", bound);
 }
 
-static void say_there(const struct criterion *c, const struct criterion_result *r, char *out, size_t cap)
+/* What the criterion goes by, of one side; false: it cannot be said. */
+static bool value_of_side(const struct criterion *c, const struct agreement *a, int side, double *out)
+{
+    const struct figure *f = &a->side[side].figure[c->which];
+
+    if (f->lack != LACK_NONE || ((c->by == BY_LOW || c->by == BY_HIGH) && f->limits_lack != LACK_NONE))
+        return false;
+    *out = c->by == BY_LOW ? f->low : c->by == BY_HIGH ? f->high : f->value;
+    if (c->by == BY_SIZE && *out < 0)
+        *out = -*out;
+    return true;
+}
+
+/* The side that decides is the worse one; the other stands beside it. */
+static void add_sides(struct text *t, const struct criterion *c, int side, const char *value, const struct agreement *a)
+{
+    int other_side = side == SIDE_SYSTOLIC ? SIDE_DIASTOLIC : SIDE_SYSTOLIC;
+    char other[40] = "not known yet";
+    double x;
+
+    if (value_of_side(c, a, other_side, &x))
+        say_value(x, criterion_unit(c), other, sizeof other);
+    if (strcmp(value, other) == 0)
+        text_add(t, " on both sides");
+    else
+        text_addf(t, " %s, the worse side; %s %s", SIDE_WORDS[side], SIDE_WORDS[other_side], other);
+}
+
+static void say_there(const struct criterion *c, const struct criterion_result *r, const struct agreement *a, char *out, size_t cap)
 {
     char value[40] = "not known yet";
     struct text t;
@@ -110,7 +155,7 @@ static void say_there(const struct criterion *c, const struct criterion_result *
     text_init(&t, out, cap);
     text_add(&t, value);
     if (r->side >= 0 && r->side < SIDE_COUNT && r->has_value)
-        text_addf(&t, " %s", SIDE_WORDS[r->side]);
+        add_sides(&t, c, r->side, value, a);
     if (r->answer == READY_TOO_FEW && r->missing > 0)
         text_addf(&t, "; at least %lld more %s%s", (long long)r->missing, more_of(c),
                   c->about == ABOUT_RECORD && c->which == RECORD_WITNESSED_PASSED ? "" : plural(r->missing));
@@ -140,12 +185,51 @@ static void say_criterion(const struct progress_lines *out, const struct criteri
     (void)snprintf(who, sizeof who, "%s%s%s", c->origin.source, c->origin.source[0] != '\0' ? ", " : "", STANDING_WORDS[c->origin.standing]);
     if (c->about == ABOUT_REACHED) {
         say_reached(r, rec, there, sizeof there);
-        lay(out, LINE_ROW, 9, "%-8s %s: %s (%s)", ANSWERS[r->answer], c->say, there, who);
+        lay(out, LINE_ROW, 9, "%-8s %s: %s; asked: one that was not lost since (%s)", ANSWERS[r->answer], c->say, there, who);
         return;
     }
-    say_there(c, r, there, sizeof there);
+    say_there(c, r, &rec->agreement, there, sizeof there);
     say_bound(c, asked, sizeof asked);
     lay(out, LINE_ROW, 9, "%-8s %s: %s; asked: %s (%s)", ANSWERS[r->answer], c->say, there, asked, who);
+}
+
+/* The least number of pairs that, all of them right, shows the adequate share with 95 % confidence to one side (Clopper and
+ * Pearson): all right has the chance share^n where no more are right than that. 0: no number does. */
+static int64_t least_showing(double wrong)
+{
+    int64_t n = 0;
+
+    if (!(wrong > 0 && wrong < 1))
+        return 0;
+    for (double chance = 1; chance > 0.05 && n < 1000000; n++)
+        chance *= 1 - wrong;
+    return n;
+}
+
+static double pairs_asked(const struct yardstick *y)
+{
+    double most = 0;
+
+    for (int i = 0; i < y->criterion_count; i++) {
+        const struct criterion *c = &y->criteria[i];
+        if (c->about == ABOUT_RECORD && c->which == RECORD_PAIRS && !c->is_at_most && c->bound > most)
+            most = c->bound;
+    }
+    return most;
+}
+
+static void say_thin(const struct yardstick *y, const struct progress_lines *out)
+{
+    double asked = pairs_asked(y);
+    int64_t least = least_showing(y->plan.adequate);
+    char what[60] = "no number of pairs";
+
+    if (asked >= (double)least)
+        return;
+    if (asked > 0)
+        (void)snprintf(what, sizeof what, "no more than %.0f pair%s", asked, plural((int64_t)asked));
+    lay(out, LINE_CAUTION, 0, "This yardstick asks for %s. It takes %lld, all of them right, to show that at most %.3g %% are wrong (95 %% sure).",
+        what, (long long)least, 100 * y->plan.adequate);
 }
 
 void say_readiness(const struct yardstick *y, const struct readiness_result *r, const struct record *rec, const struct progress_lines *out)
@@ -155,10 +239,11 @@ void say_readiness(const struct yardstick *y, const struct readiness_result *r, 
             READINESS_WORDS[r->answer], (long long)r->missing_pairs, plural(r->missing_pairs), y->id);
     else
         lay(out, LINE_INSTRUCTION, 0, "%s, by the yardstick %s; a preceptor decides", READINESS_WORDS[r->answer], y->id);
+    say_thin(y, out);
     for (int i = 0; i < y->criterion_count; i++)
         say_criterion(out, &y->criteria[i], &r->of[i], rec);
     if (y->is_preceptor_only)
-        lay(out, LINE_NOTE, 0, "Only pairs with preceptors are counted.");
+        lay(out, LINE_NOTE, 0, "Only pairs with preceptors are counted: with a PIN, and vouched for or the first one here.");
     lay(out, LINE_CAUTION, 0, "An aid to training: it certifies nobody.");
 }
 
@@ -194,6 +279,18 @@ static void say_sittings(const struct progress_lines *out, const struct progress
         lay(out, LINE_ROW, 2, "Of those that ended: %s", said);
 }
 
+/* What a signature would add: that a preceptor has seen the record the pair stands in. */
+static void say_unread(const struct progress_lines *out, const struct progress *p)
+{
+    char owed[80] = "";
+
+    if (p->pairs_unread == 0)
+        return;
+    if (p->pairs_unsigned > 0)
+        (void)snprintf(owed, sizeof owed, ", %d in sittings whose signature is owed", (int)p->pairs_unsigned);
+    lay(out, LINE_ROW, 2, "Of these pairs %d in sittings that no preceptor has countersigned%s", (int)p->pairs_unread, owed);
+}
+
 static void say_pairs(const struct progress_lines *out, const struct progress *p, const struct yardstick *y)
 {
     const int64_t *count = p->record.count;
@@ -205,9 +302,12 @@ static void say_pairs(const struct progress_lines *out, const struct progress *p
     text_addf(&t, "%lld of %lld subject%s with %lld listener%s", (long long)count[RECORD_PAIRS], (long long)count[RECORD_SUBJECTS],
               plural(count[RECORD_SUBJECTS]), (long long)count[RECORD_LISTENERS], plural(count[RECORD_LISTENERS]));
     add_count(&t, p->pairs_void, "on a reading that does not count, left out", "on readings that do not count, left out");
-    add_count(&t, p->pairs_other, y->is_preceptor_only ? "with a listener who is no preceptor here, left out" : "with a listener who is no preceptor here",
-              y->is_preceptor_only ? "with listeners who are no preceptors here, left out" : "with listeners who are no preceptors here");
+    add_count(&t, p->pairs_other, "with a listener who is no preceptor here, or for whom nobody has vouched",
+              "with listeners who are no preceptors here, or for whom nobody has vouched");
+    if (p->pairs_other > 0 && y->is_preceptor_only)
+        text_add(&t, ", left out");
     lay(out, LINE_ROW, 2, "Pairs: %s", said);
+    say_unread(out, p);
 }
 
 static void say_zeros(const struct progress_lines *out, const struct progress *p)
@@ -273,17 +373,37 @@ static bool is_any(const int32_t *count, int n, const bool *is_told)
     return false;
 }
 
-static void say_rule(const struct progress_lines *out, enum rule rule, int32_t count)
+/* Which items, most frequent first; as many as a line or two hold. */
+static void say_items(const struct progress_lines *out, const struct progress *p, bool is_lapsed)
+{
+    int32_t count[OPEN_ITEMS_MAX];
+    bool is_told[OPEN_ITEMS_MAX] = { false };
+    char said[400];
+    struct text t;
+
+    for (int i = 0; i < p->open_item_count; i++)
+        count[i] = is_lapsed ? p->open_items[i].lapsed : p->open_items[i].refused;
+    text_init(&t, said, sizeof said);
+    for (int at; t.len < sizeof said - 60 && (at = most_frequent(count, p->open_item_count, is_told)) >= 0;)
+        text_addf(&t, "%s%d x %s", t.len > 0 ? ", " : "", (int)count[at], p->open_items[at].id);
+    if (t.len > 0)
+        lay(out, LINE_ROW, 7, "       %s%s", said, most_frequent(count, p->open_item_count, is_told) >= 0 ? " and others" : "");
+}
+
+static void say_rule(const struct progress_lines *out, const struct progress *p, enum rule rule, const int32_t count[RULE_COUNT])
 {
     const struct rule_cost *cost = rule_cost(rule);
 
-    lay(out, LINE_ROW, 7, "%4d x %s (%s)", (int)count, rule_words(rule_id(rule)), rule_id(rule));
+    lay(out, LINE_ROW, 7, "%4d x %s (%s)", (int)count[rule], rule_words(rule_id(rule)), rule_id(rule));
+    if (rule == RULE_ITEM_OPEN)
+        say_items(out, p, count == p->lapsed);
     if (cost != NULL)
         lay(out, LINE_COST, 7, "       %s (%s)", cost->cost, cost->source);
 }
 
 /* With slips only those, else only what is none. */
-static bool say_rules(const struct progress_lines *out, const int32_t count[RULE_COUNT], bool with_slips, bool with_others, const char *heading)
+static bool say_rules(const struct progress_lines *out, const struct progress *p, const int32_t count[RULE_COUNT], bool with_slips,
+                      bool with_others, const char *heading)
 {
     bool is_told[COUNTS_MAX] = { false };
 
@@ -294,7 +414,7 @@ static bool say_rules(const struct progress_lines *out, const int32_t count[RULE
         return false;
     lay(out, LINE_INSTRUCTION, 0, "%s", heading);
     for (int at; (at = most_frequent(count, RULE_COUNT, is_told)) >= 0;)
-        say_rule(out, (enum rule)at, count[at]);
+        say_rule(out, p, (enum rule)at, count);
     return true;
 }
 
@@ -310,17 +430,39 @@ static bool say_voids(const struct progress_lines *out, const struct progress *p
     return true;
 }
 
+static void say_outside(const struct progress_lines *out, const struct progress *p, int32_t count, const char *how, int32_t bound_x10)
+{
+    char slack[40] = "";
+
+    if (count == 0)
+        return;
+    if (p->release_slack_x10 > 0)
+        (void)snprintf(slack, sizeof slack, " by more than %.1f", p->release_slack_x10 / 10.0);
+    lay(out, LINE_ROW, 7, "  %d of %d releases %s than %.1f mmHg/s%s", (int)count, (int)p->releases_observed, how, bound_x10 / 10.0, slack);
+}
+
+static bool say_releases(const struct progress_lines *out, const struct progress *p)
+{
+    if (p->releases_quick + p->releases_slow == 0)
+        return false;
+    lay(out, LINE_INSTRUCTION, 0, "Releases outside what the protocol asks for, whether the reading counts or not");
+    say_outside(out, p, p->releases_quick, "quicker", p->release_high_x10);
+    say_outside(out, p, p->releases_slow, "slower", p->release_low_x10);
+    return true;
+}
+
 void say_slips(const struct progress *p, const struct progress_lines *out)
 {
-    bool is_said = say_rules(out, p->refused, false, true, "Tried before its time, most frequent first");
+    bool is_said = say_rules(out, p, p->refused, false, true, "Tried before its time, most frequent first");
 
-    is_said |= say_rules(out, p->lapsed, true, true, "Noted by a witness, most frequent first");
+    is_said |= say_rules(out, p, p->lapsed, true, true, "Noted by a witness, most frequent first");
+    is_said |= say_releases(out, p);
     is_said |= say_voids(out, p);
     if (p->waived > 0) {
         lay(out, LINE_INSTRUCTION, 0, "Passed over: %d item%s or rule%s", (int)p->waived, plural(p->waived), plural(p->waived));
         is_said = true;
     }
-    is_said |= say_rules(out, p->refused, true, false, "Slips of the hand at an entry, counted apart");
+    is_said |= say_rules(out, p, p->refused, true, false, "Slips of the hand at an entry, counted apart");
     if (!is_said)
         lay(out, LINE_INSTRUCTION, 0, "Nothing was refused, noted by a witness, void or passed over.");
 }
