@@ -29,6 +29,8 @@ struct criterion {
     bool is_at_most;        /* else at least */
     double bound;
     struct origin origin;
+    bool has_published;     /* the status is not published, and the source publishes another bound: this one */
+    double published_bound;
     int32_t line;           /* of its file, for messages */
 };
 

@@ -56,7 +56,7 @@ static const struct {
     const char *name, *help;
 } ENVIRONMENT[] = {
     { "STILLARM_PROTOCOLS", "folder of the protocols, unless --protocol-dir is given" },
-    { "STILLARM_SITE", "folder of the site's very-high.txt and low.txt, instead of ~/.config/stillarm" },
+    { "STILLARM_SITE", "folder of the site's own texts and yardsticks, instead of ~/.config/stillarm" },
     { "NO_COLOR", "set to anything: no colours" },
 };
 

@@ -8,10 +8,10 @@
 #include <string.h>
 #include <sys/stat.h>
 
+#include "config/folder.h"
 #include "config/sources.h"
 #include "stillarm/text.h"
 
-#define PATH_CAP 1024
 /* Where not even the shipped text is left: an installation that was taken apart. */
 #define LAST_RESORT "No procedure text is at hand here. Follow your site's procedure; if you know none, ask the person in " \
                     "charge before you go on."
@@ -46,27 +46,6 @@ const char *procedure_take(const char *text, char out[PROCEDURE_BYTES_MAX + 1])
     return has_ink ? "" : "it is empty";
 }
 
-static bool join(char out[PATH_CAP], const char *folder, const char *name)
-{
-    return snprintf(out, PATH_CAP, "%s/%s", folder, name) < PATH_CAP;
-}
-
-/* "" when there is no home. */
-static void site_folder(char out[PATH_CAP])
-{
-    const char *site = getenv("STILLARM_SITE"), *config = getenv("XDG_CONFIG_HOME"), *home = getenv("HOME");
-    bool fits = true;
-    out[0] = '\0';
-    if (site && site[0])
-        fits = text_copy(out, PATH_CAP, site);
-    else if (config && config[0] == '/') /* the standard says that others are to be ignored */
-        fits = join(out, config, "stillarm");
-    else if (home && home[0])
-        fits = join(out, home, ".config/stillarm");
-    if (!fits)
-        out[0] = '\0';
-}
-
 static void say_fault(struct procedures *ps, const char *path, const char *why)
 {
     char shown[160];
@@ -86,7 +65,7 @@ static enum status read_one(const char *folder, const char *name, char out[PROCE
     struct stat link;
     struct err e = { 0 };
     int line;
-    if (!folder[0] || !join(path, folder, name))
+    if (!folder[0] || !path_join(path, folder, name))
         return ST_NOT_FOUND;
     enum status status = file_read(path, &text, &line, &e);
     if (status == ST_NOT_FOUND && lstat(path, &link) != 0)
@@ -119,8 +98,9 @@ void procedures_load(struct procedures *out)
     const struct { const char *name; char *text; bool *is_own; } TEXTS[] = { { "very-high.txt", out->high, &out->is_high_own },
                                                                              { "low.txt", out->low, &out->is_low_own } };
     out->fault[0] = '\0';
-    site_folder(folder);
-    if (!join(out->path, folder, TEXTS[0].name))
+    if (!site_folder(folder))
+        folder[0] = '\0';
+    if (!path_join(out->path, folder, TEXTS[0].name))
         out->path[0] = '\0';
     const char *site = getenv("STILLARM_SITE");
     if (site && site[0] && (stat(site, &kind) != 0 || !S_ISDIR(kind.st_mode)))

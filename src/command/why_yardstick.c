@@ -52,6 +52,8 @@ static void ask_of_criterion(const struct criterion *c, struct why_criterion *ou
         text_add(&t, "that it is so");
     else
         text_addf(&t, "at %s %.6g%s", c->is_at_most ? "most" : "least", c->bound, BY[c->by]);
+    if (c->has_published)
+        text_addf(&t, "; %s has %.6g", c->origin.source, c->published_bound);
 }
 
 bool why_criterion_of(const struct yardstick *y, int nth, struct why_criterion *out)

@@ -25,7 +25,7 @@ enum status yardstick_open(const char *protocol_dir, const struct protocols *ps,
     const struct yardstick *one = yardsticks_find(&out->all, wanted);
     if (!one)
         return err_set(e, id ? ST_USAGE : ST_NOT_FOUND, "There is no sound yardstick `%.40s`. %s comes with the program, and a "
-                       "site's own lie beside its protocols (docs/yardstick-files.md).", wanted, YARDSTICK_USUAL);
+                       "site's own lie in ~/.config/stillarm/yardsticks (docs/yardstick-files.md).", wanted, YARDSTICK_USUAL);
     yardstick_turn(out, ps, one);
     return ST_OK;
 }

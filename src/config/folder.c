@@ -79,6 +79,16 @@ bool find_shipped(const char *name, char out[PATH_CAP])
     return assets_folder(assets) && find(assets, name, out);
 }
 
+bool site_folder(char out[PATH_CAP])
+{
+    const char *site = getenv("STILLARM_SITE"), *config = getenv("XDG_CONFIG_HOME"), *home = getenv("HOME");
+    if (site && site[0])
+        return text_copy(out, PATH_CAP, site);
+    if (config && config[0] == '/') /* the standard says that others are to be ignored */
+        return path_join(out, config, "stillarm");
+    return home && home[0] && path_join(out, home, ".config/stillarm");
+}
+
 bool is_same_file(const char *a, const char *b)
 {
     struct stat one, other;

@@ -8,7 +8,7 @@
 #include "config/lines.h"
 #include "stillarm/err.h"
 
-#define PATH_CAP 512
+#define PATH_CAP 1024
 #define FILES_MAX 128
 
 /** FOLDER/NAME; false where that is too long. */
@@ -22,6 +22,10 @@ bool find_beside(const char *dir, const char *name, char out[PATH_CAP]);
 
 /** A file or folder of what came with the program. */
 bool find_shipped(const char *name, char out[PATH_CAP]);
+
+/** The folder of what a site writes itself ($STILLARM_SITE, else $XDG_CONFIG_HOME/stillarm, else ~/.config/stillarm); false
+ *  where there is no home or the path is too long. It need not be there. */
+bool site_folder(char out[PATH_CAP]);
 
 /** Two paths of one file or folder. */
 bool is_same_file(const char *a, const char *b);

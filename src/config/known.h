@@ -5,7 +5,9 @@
 
 #include "config/protocols.h"
 
-/** sources NULL: not checked. */
+struct ask;
+
+/** sources, asks NULL: not checked. */
 struct known {
     const struct source *sources;
     int source_count;
@@ -13,6 +15,8 @@ struct known {
     int scheme_count;
     const struct position *positions;
     int position_count;
+    const struct ask *asks; /* yardstick_asks.h */
+    int ask_count;
 };
 
 #endif

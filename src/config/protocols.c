@@ -45,17 +45,6 @@ static struct known known_of(const struct protocols *ps)
                           .position_count = ps->position_count};
 }
 
-/* The file's text; NULL, and the fault told, where it cannot be read. */
-static char *read_told(const char *path, struct faults *f)
-{
-    char *text = NULL;
-    struct err e;
-    int line = 1;
-    if (file_read(path, &text, &line, &e) != ST_OK)
-        fault_at(f, line, "%s", e.text);
-    return text;
-}
-
 /* Both lists of sources and positions: the site's, and then what came with the program for all that the site's lacks. */
 static void load_lists(const char *dir, const char *name, void (*add)(struct protocols *, const char *, struct faults *),
                        const char *missing, struct protocols *ps)
@@ -67,7 +56,7 @@ static void load_lists(const char *dir, const char *name, void (*add)(struct pro
         fault_at(&f, 1, "%s", missing);
     for (int i = 0; i < 2; i++) {
         bool is_there = i == 0 ? has_own : has_shipped && !(has_own && is_same_file(path[0], path[1]));
-        char *text = is_there ? read_told(path[i], &f) : NULL;
+        char *text = is_there ? file_told(path[i], &f) : NULL;
         if (text)
             add(ps, text, &f);
         free(text);

@@ -70,16 +70,23 @@ enum status file_read(const char *path, char **out, int *line, struct err *e)
     return err_set(e, ST_SYNTAX, "this line holds a NUL byte: the file is no text.");
 }
 
-char *file_read_told(const char *dir, const char *name, struct faults *f)
+char *file_told(const char *path, struct faults *f)
 {
-    char path[PATH_CAP], *text = NULL;
+    char *text = NULL;
     struct err e;
     int line = 1;
-    if (!path_join(path, dir, name))
-        fault_at(f, 1, "its path is longer than %d bytes.", PATH_CAP - 1);
-    else if (file_read(path, &text, &line, &e) != ST_OK)
+    if (file_read(path, &text, &line, &e) != ST_OK)
         fault_at(f, line, "%s", e.text);
     return text;
+}
+
+char *file_read_told(const char *dir, const char *name, struct faults *f)
+{
+    char path[PATH_CAP];
+    if (path_join(path, dir, name))
+        return file_told(path, f);
+    fault_at(f, 1, "its path is longer than %d bytes.", PATH_CAP - 1);
+    return NULL;
 }
 
 /* ---- the list ---- */

@@ -12,7 +12,10 @@
  *  line it is about (1 when none). */
 enum status file_read(const char *path, char **out, int *line, struct err *e) MUST_USE;
 
-/** DIR/NAME read likewise; NULL, and the fault told, where that fails. */
+/** The same; NULL, and the fault told, where that fails. */
+char *file_told(const char *path, struct faults *f);
+
+/** DIR/NAME read likewise. */
 char *file_read_told(const char *dir, const char *name, struct faults *f);
 
 /** Parse a list of sources. *list is malloc'ed (NULL when empty), the caller frees. */

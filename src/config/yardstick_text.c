@@ -5,7 +5,9 @@
 
 #include "config/category_text.h"
 #include "config/fields.h"
+#include "config/yardstick_asks.h"
 #include "config/yardstick_file.h"
+#include "config/yardstick_subject.h"
 #include "stillarm/text.h"
 
 #define SAY_ROOM ((int)sizeof(((struct criterion *)0)->say) - 1)
@@ -32,119 +34,6 @@ static const struct field_row FIELDS[SECTION_COUNT][FIELDS_MAX] = {
                            [CRITERION_AT_LEAST] = {"at-least", false, 0},
                            [CRITERION_AT_MOST] = {"at-most", false, 0}},
 };
-
-/* ---- numbers: whole millionths, so that no bound is rounded before it is compared ---- */
-
-#define ONE INT64_C(1000000)
-#define DECIMALS 6
-#define DIGITS_MAX 7 /* before the point */
-
-struct bounds {
-    int64_t low, high; /* millionths; both ends fit */
-    bool is_whole;
-};
-
-static bool is_digit(char c)
-{
-    return c >= '0' && c <= '9';
-}
-
-static bool read_millionths(const char *s, int64_t *out)
-{
-    const bool is_minus = *s == '-';
-    int64_t v = 0;
-    int digits = 0, decimals = 0;
-    s += is_minus;
-    for (; is_digit(*s) && digits < DIGITS_MAX; s++, digits++)
-        v = v * 10 + (*s - '0');
-    if (digits == 0)
-        return false;
-    if (*s == '.') {
-        for (s++; is_digit(*s) && decimals < DECIMALS; s++, decimals++)
-            v = v * 10 + (*s - '0');
-        if (decimals == 0)
-            return false;
-    }
-    for (; decimals < DECIMALS; decimals++)
-        v *= 10;
-    *out = is_minus ? -v : v;
-    return *s == '\0';
-}
-
-/* `0.05`, `400`, as a file has it. */
-static void say_millionths(int64_t v, struct text *t)
-{
-    const int64_t size = v < 0 ? -v : v;
-    int64_t part = size % ONE;
-    int width = DECIMALS;
-    text_addf(t, "%s%lld", v < 0 ? "-" : "", (long long)(size / ONE));
-    if (part == 0)
-        return;
-    for (; part % 10 == 0; part /= 10)
-        width--;
-    text_addf(t, ".%0*lld", width, (long long)part);
-}
-
-static bool read_number(struct fields *x, int field, const struct bounds *b, int64_t *out)
-{
-    const char *name = x->rows[field].name;
-    char range[64];
-    struct text t;
-    int64_t v = 0;
-    const bool is_number = read_millionths(x->text[field], &v);
-    if (is_number && v >= b->low && v <= b->high && !(b->is_whole && v % ONE != 0)) {
-        *out = v;
-        return true;
-    }
-    text_init(&t, range, sizeof range);
-    say_millionths(b->low, &t);
-    text_add(&t, " to ");
-    say_millionths(b->high, &t);
-    if (!is_number)
-        UNSOUND(x, fields_where(x, field), ST_SYNTAX,
-                "%s is a number such as 5 or 0.95, alone and with at most %d decimals.%s", name, DECIMALS,
-                beside(x->text[field]));
-    else
-        UNSOUND(x, fields_where(x, field), ST_RANGE, "%s is %s%s here.", name, b->is_whole ? "a whole number, " : "",
-                range);
-    return false;
-}
-
-static double as_double(int64_t millionths)
-{
-    return (double)millionths / (double)ONE; /* both exact, so this is what the decimal itself would round to */
-}
-
-/* ---- the learning curve's numbers ---- */
-
-enum plan_part { /* the first six in the order of plan_origin */
-    PLAN_ADEQUATE, PLAN_INADEQUATE, PLAN_REACH, PLAN_LOSE, PLAN_HORIZON, PLAN_RIGHT_WITHIN,
-    PLAN_FALSE_REACH, PLAN_FALSE_LOSS, PLAN_COUNT
-};
-#define PLAN_NONE PLAN_COUNT
-
-static const struct plan_row {
-    const char *name;
-    struct bounds bounds;
-    enum plan_part instead; /* stands in place of this one */
-} PLAN_PARTS[PLAN_COUNT] = {
-    [PLAN_ADEQUATE] = {"adequate", {ONE / 1000, ONE - ONE / 1000, false}, PLAN_NONE},
-    [PLAN_INADEQUATE] = {"inadequate", {ONE / 1000, ONE - ONE / 1000, false}, PLAN_NONE},
-    [PLAN_REACH] = {"reach", {ONE / 100, 1000 * ONE, false}, PLAN_FALSE_REACH},
-    [PLAN_LOSE] = {"lose", {ONE / 100, 1000 * ONE, false}, PLAN_FALSE_LOSS},
-    [PLAN_HORIZON] = {"horizon", {ONE, LEARNING_HORIZON_MAX * ONE, true}, PLAN_NONE},
-    [PLAN_RIGHT_WITHIN] = {"right-within", {0, 40 * ONE, true}, PLAN_NONE},
-    [PLAN_FALSE_REACH] = {"false-reach-most", {ONE / 10000, ONE / 2, false}, PLAN_REACH},
-    [PLAN_FALSE_LOSS] = {"false-loss-most", {ONE / 10000, ONE / 2, false}, PLAN_LOSE},
-};
-
-static enum plan_part plan_part_named(const char *name)
-{
-    int i = 0;
-    while (i < PLAN_COUNT && strcmp(PLAN_PARTS[i].name, name) != 0)
-        i++;
-    return (enum plan_part)i;
-}
 
 /* ---- a file ---- */
 
@@ -231,80 +120,43 @@ static void close_head(struct file *x)
         UNSOUND(f, fields_where(f, HEAD_CATEGORIES), ST_NOT_FOUND, "there is no sound category scheme %s.", scheme);
 }
 
+/* ---- published is what the source publishes ---- */
+
+static bool is_held(const struct file *x, const struct origin *o)
+{
+    return x->known->asks && o->standing == STANDING_PUBLISHED && o->source[0] != '\0';
+}
+
+static void refuse_published(struct file *x, int field, const char *subject, const struct ask *ask, const struct origin *o)
+{
+    char said[60];
+    const int line = fields_where(&x->fields, field);
+    if (!ask) {
+        UNSOUND(&x->fields, line, ST_NOT_FOUND, "criteria.ini has nothing that %s publishes for %s. Write status = judgement.",
+                o->source, subject);
+        return;
+    }
+    ask_say(ask, said, sizeof said);
+    UNSOUND(&x->fields, line, ST_RANGE, "%s publishes %s for %s%s. Write that, or status = judgement.", o->source, said, subject,
+            ask->is_number ? "" : ", by value");
+}
+
 static void close_learning(struct file *x)
 {
     static const int ORIGIN[PLAN_COUNT] = {[PLAN_INADEQUATE] = 1, [PLAN_REACH] = 2,       [PLAN_LOSE] = 3,
                                            [PLAN_HORIZON] = 4,    [PLAN_RIGHT_WITHIN] = 5, [PLAN_FALSE_REACH] = 2,
                                            [PLAN_FALSE_LOSS] = 3};
-    fields_origin(&x->fields, x->known, F_SOURCE, F_STATUS, &x->y.plan_origin[ORIGIN[x->part]]);
-    (void)read_number(&x->fields, LEARNING_VALUE, &PLAN_PARTS[x->part].bounds, &x->part_value[x->part]);
+    struct origin *origin = &x->y.plan_origin[ORIGIN[x->part]];
+    int64_t *value = &x->part_value[x->part];
+    fields_origin(&x->fields, x->known, F_SOURCE, F_STATUS, origin);
+    if (!yardstick_number(&x->fields, LEARNING_VALUE, &PLAN_PARTS[x->part].bounds, value) || !is_held(x, origin))
+        return;
+    const struct ask *ask = asks_find(x->known, PLAN_PARTS[x->part].name, origin->source);
+    if (!ask || ask->bound != *value)
+        refuse_published(x, LEARNING_VALUE, PLAN_PARTS[x->part].name, ask, origin);
 }
 
 /* ---- criteria ---- */
-
-static bool find_word(const char *word, const char *const *words, int count, int32_t *out)
-{
-    for (int i = 0; i < count; i++)
-        if (strcmp(words[i], word) == 0) {
-            *out = i;
-            return true;
-        }
-    return false;
-}
-
-static bool find_figure(const char *word, const struct figure_row *rows, int count, int32_t *out)
-{
-    for (int i = 0; i < count; i++)
-        if (strcmp(rows[i].id, word) == 0) {
-            *out = i;
-            return true;
-        }
-    return false;
-}
-
-static bool find_about(const char *word, struct criterion *c)
-{
-    c->about = ABOUT_RECORD;
-    if (find_word(word, RECORD_WORDS, RECORD_COUNT, &c->which))
-        return true;
-    c->about = ABOUT_SIDE;
-    if (find_figure(word, SIDE_FIGURES, SIDE_FIGURE_COUNT, &c->which))
-        return true;
-    c->about = ABOUT_JOINT;
-    if (find_figure(word, JOINT_FIGURES, JOINT_FIGURE_COUNT, &c->which))
-        return true;
-    c->about = ABOUT_REACHED;
-    return strcmp(word, "reached") == 0;
-}
-
-/* What values such a thing can have; and whether limits belong to it. */
-static const struct unit_row {
-    const char *unit;
-    struct bounds bounds;
-    bool has_limits;
-} UNITS[] = {
-    {"count", {0, 1000000 * ONE, true}, false},
-    {"share", {0, ONE, false}, true},
-    {"p", {0, ONE, false}, false},
-    {"mmHg", {-300 * ONE, 300 * ONE, false}, true},
-    {"", {-1000 * ONE, 1000 * ONE, false}, true},
-};
-
-static const struct unit_row *unit_row_of(const struct criterion *c)
-{
-    const char *unit = criterion_unit(c);
-    size_t i = 0;
-    while (i + 1 < ARRAY_LEN(UNITS) && strcmp(UNITS[i].unit, unit) != 0)
-        i++;
-    return &UNITS[i];
-}
-
-static bool has_limits(const struct criterion *c)
-{
-    const bool is_bare = c->about == ABOUT_SIDE && (c->which == FIGURE_DIGIT_CHI ||
-                                                    (c->which >= FIGURE_SD_LINKED && c->which <= FIGURE_UPPER_APART));
-    return unit_row_of(c)->has_limits && !is_bare;
-}
 
 static void read_by(struct file *x, struct criterion *c)
 {
@@ -318,25 +170,44 @@ static void read_by(struct file *x, struct criterion *c)
     c->by = (enum criterion_by)by;
 }
 
-static void read_bound(struct file *x, struct criterion *c)
+static bool read_bound(struct file *x, struct criterion *c, int64_t *bound)
 {
     struct fields *f = &x->fields;
     const int least = f->line[CRITERION_AT_LEAST], most = f->line[CRITERION_AT_MOST];
-    int64_t bound = 0;
     if (!least == !most) {
         UNSOUND(f, least ? (least > most ? least : most) : f->section_line, least ? ST_EXISTS : ST_NOT_FOUND,
                 "a criterion has at-least or at-most, one of the two.");
-        return;
+        return false;
     }
     c->is_at_most = most != 0;
-    if (read_number(f, most ? CRITERION_AT_MOST : CRITERION_AT_LEAST, &unit_row_of(c)->bounds, &bound))
-        c->bound = as_double(bound);
+    if (!yardstick_number(f, most ? CRITERION_AT_MOST : CRITERION_AT_LEAST, &unit_row_of(c)->bounds, bound))
+        return false;
+    c->bound = as_double(*bound);
+    return true;
+}
+
+/* A limit or a size that is asked for is not the value that the source speaks of. */
+static void hold_criterion(struct file *x, struct criterion *c, int64_t bound)
+{
+    const struct fields *f = &x->fields;
+    if (!x->known->asks || c->origin.source[0] == '\0')
+        return;
+    const struct ask *ask = asks_find(x->known, f->text[CRITERION_OF], c->origin.source);
+    const bool is_same = ask && c->by == BY_VALUE && ask->bound == bound && ask->is_at_most == c->is_at_most;
+    if (is_held(x, &c->origin) && !is_same) {
+        refuse_published(x, c->about == ABOUT_REACHED ? CRITERION_OF : c->is_at_most ? CRITERION_AT_MOST : CRITERION_AT_LEAST,
+                         f->text[CRITERION_OF], ask, &c->origin);
+    } else if (ask && !is_same && ask->has_bound) {
+        c->has_published = true;
+        c->published_bound = as_double(ask->bound);
+    }
 }
 
 static void close_criterion(struct file *x)
 {
     struct fields *f = &x->fields;
     struct criterion *c = &x->y.criteria[x->y.criterion_count - 1];
+    int64_t bound = 0;
     (void)text_copy(c->say, sizeof c->say, f->text[CRITERION_SAY]);
     fields_origin(f, x->known, F_SOURCE, F_STATUS, &c->origin);
     if (!find_about(f->text[CRITERION_OF], c)) {
@@ -345,8 +216,10 @@ static void close_criterion(struct file *x)
                 beside(f->text[CRITERION_OF]));
     } else if (c->about != ABOUT_REACHED) {
         read_by(x, c);
-        read_bound(x, c);
+        if (read_bound(x, c, &bound))
+            hold_criterion(x, c, bound);
     } else {
+        hold_criterion(x, c, 0);
         for (int i = CRITERION_BY; i <= CRITERION_AT_MOST; i++)
             if (f->line[i])
                 UNSOUND(f, f->line[i], ST_RANGE, "reached is so or not: it has no %s.", f->rows[i].name);

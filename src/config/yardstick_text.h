@@ -15,8 +15,9 @@ struct yardsticks {
     char (*faults)[400];  /* "FILE:LINE: reason" */
     int fault_count;
 };
-/** Read those beside the protocols' folder and among what came with the program; the first of an id is used. Free with
- *  yardsticks_free. ST_NOT_FOUND when none is sound; faults are listed either way. ps: sources and schemes are looked up there. */
+/** Read those of the site's folder (site_folder), in and beside the protocols' and among what came with the program; the first
+ *  of an id is used. Free with yardsticks_free. ST_NOT_FOUND when none is sound; faults are listed either way. ps: sources and
+ *  schemes are looked up there. */
 enum status yardsticks_load(const char *protocol_dir, const struct protocols *ps, struct yardsticks *out, struct err *e) MUST_USE;
 void yardsticks_free(struct yardsticks *ys);
 const struct yardstick *yardsticks_find(const struct yardsticks *ys, const char *id);

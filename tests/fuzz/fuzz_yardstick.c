@@ -1,10 +1,13 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Whatever a yardstick file holds: one that passes asks for something that can be judged, within its bounds, and judges
- * a record without data as not ready; one that does not pass names a line that is there and touches nothing. */
+ * a record without data as not ready; one that does not pass names a line that is there and touches nothing; what says that
+ * it is published is. And whatever a list of what is published holds. */
 #include <math.h>
 #include <string.h>
 
+#include "config/yardstick_asks.h"
 #include "config/yardstick_file.h"
+#include "config/yardstick_subject.h"
 #include "fuzz/fault_seen.h"
 
 static void look_at_plan(const struct learning_plan *p)
@@ -56,6 +59,42 @@ static void look_at_nobody(const struct yardstick *y)
     }
 }
 
+static void try_list(const char *text, struct ask list[ASKS_MAX], int *count)
+{
+    struct seen seen = seen_begin(text);
+    struct faults f = {.name = "name", .add = look_at_fault, .user = &seen};
+    const struct known nothing = {.sources = NULL};
+    *count = 0;
+    asks_parse(text, &nothing, list, count, &f);
+    HOLDS(*count >= 0 && *count <= ASKS_MAX);
+    for (int i = 0; i < *count; i++) {
+        struct criterion c;
+        HOLDS(is_item(list[i].source));
+        HOLDS(list[i].is_number ? plan_part_named(list[i].subject) != PLAN_NONE : find_about(list[i].subject, &c));
+    }
+}
+
+/* Held against what the text itself lists, and against a list of our own. */
+static void try_published(const char *text)
+{
+    static struct ask list[ASKS_MAX];
+    static struct yardstick y;
+    struct faults f = {.name = "name"};
+    int count = 0, id_line = 0;
+    try_list(text, list, &count);
+    try_list("[asks near-5 OBS-5]\nat-least = 0.9\n", list, &count);
+    HOLDS(count == 1);
+    const struct known known = {.asks = list, .ask_count = count};
+    if (yardstick_text_parse(text, &known, &y, &id_line, &f) != ST_OK)
+        return;
+    for (int32_t i = 0; i < y.criterion_count; i++) {
+        const struct criterion *c = &y.criteria[i];
+        const bool is_listed = c->about == ABOUT_SIDE && c->which == FIGURE_NEAR_5 && c->by == BY_VALUE && !c->is_at_most;
+        HOLDS(c->origin.standing != STANDING_PUBLISHED || (is_listed && fabs(c->bound - 0.9) < 1e-9 && !c->has_published));
+        HOLDS(!c->has_published || isfinite(c->published_bound));
+    }
+}
+
 static void try_text(const char *text)
 {
     static struct yardstick y, before;
@@ -87,6 +126,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     memcpy(text, data, size);
     text[size] = '\0';
     try_text(text);
+    try_published(text);
     free(text);
     return 0;
 }

@@ -16,7 +16,7 @@
 #define CRITERIA \
     "[criterion enough]\nsay = pairs heard together\nof = pairs\nat-least = 30\nsource =\nstatus = judgement\n" \
     "[criterion bias]\nsay = too high or too low\nof = bias\nby = size\nat-most = 2.5\nsource =\nstatus = judgement\n" \
-    "[criterion right]\nsay = right\nof = right\nby = low\nat-least = 0.75\nsource = OBS-5\nstatus = published\n" \
+    "[criterion right]\nsay = right\nof = right\nby = low\nat-least = 0.75\nsource = OBS-5\nstatus = judgement\n" \
     "[criterion learnt]\nsay = learnt\nof = reached\nsource = LEARN-1\nstatus = published\n"
 #define SOUND HEAD LEARNING CRITERIA
 
@@ -34,8 +34,12 @@ static void change(const char *from, const char *to)
 
 static void made(void)
 {
+    char site[128];
     setup();
     write_text("p/a.protocol", whole);
+    write_text("criteria.ini", "[asks adequate OBS-5]\nvalue = 0.1\n");
+    path_of("site", site);
+    ck_assert_int_eq(setenv("STILLARM_SITE", site, 1), 0); /* not what whoever runs this has written */
     memset(&ps, 0, sizeof ps);
     memset(&ys, 0, sizeof ys);
     ck_assert_int_eq(load(&ps, NULL), ST_OK);
@@ -176,7 +180,7 @@ static const struct {
      "[learning adequate] is missing", "no adequate"},
     {"value = 0.1\n", "value = 0\n", "value = 0\n", "0.001 to 0.999", "adequate of nought"},
     {"value = 0.1\n", "value = 1\n", "value = 1\n", "0.001 to 0.999", "adequate of one"},
-    {"value = 0.1\n", "value = 0.25\n", "[learning inadequate]", "more than adequate", "no difference"},
+    {"value = 0.25\n", "value = 0.1\n", "[learning inadequate]", "more than adequate", "no difference"},
     {"value = 0.1\n", "value = 10 %\n", "value = 10 %", "a number such as", "per cent"},
     {"value = 0.1\n", "value = 0,1\n", "value = 0,1", "a number such as", "comma"},
     {"value = 0.1\n", "value = .1\n", "value = .1", "a number such as", "nothing before the point"},
@@ -233,6 +237,111 @@ START_TEST(a_yardstick_is_refused_by_file_line_and_reason)
     ck_assert_str_eq(own->title, "Our own");
     ck_assert_ptr_nonnull(yardsticks_find(&ys, YARDSTICK_USUAL));
     ck_assert_int_eq(ys.count, 2);
+}
+END_TEST
+
+/* ---- published is what the source publishes ---- */
+
+#define NEAR "[criterion near]\nsay = near\nof = near-5\n"
+#define BEHIND SOUND NEAR
+
+static const struct {
+    const char *text, *at, *reason, *why;
+} REFUSED[] = {
+    {BEHIND "at-least = 0.50\nsource = OBS-5\nstatus = published\n", "at-least = 0.50",
+     "OBS-5 publishes at least 0.9 for near-5, by value. Write that, or status = judgement.", "lower bound"},
+    {BEHIND "at-least = 0.95\nsource = OBS-5\nstatus = published\n", "at-least = 0.95", "at least 0.9 for", "higher bound"},
+    {BEHIND "at-most = 0.9\nsource = OBS-5\nstatus = published\n", "at-most = 0.9", "at least 0.9 for", "bound the other way"},
+    {BEHIND "by = low\nat-least = 0.9\nsource = OBS-5\nstatus = published\n", "at-least = 0.9", "by value", "its limit"},
+    {BEHIND "at-least = 0.9\nsource = OBS-1\nstatus = published\n", "at-least = 0.9",
+     "criteria.ini has nothing that OBS-1 publishes for near-5", "source that says nothing of it"},
+    {SOUND "[criterion been]\nsay = been\nof = reached\nsource = OBS-5\nstatus = published\n", "of = reached\nsource = OBS-5",
+     "nothing that OBS-5 publishes for reached", "method of somebody else"},
+};
+
+START_TEST(another_bound_than_the_source_publishes_is_not_published)
+{
+    char begin[64];
+    write_text("p/own.yardstick", REFUSED[_i].text);
+    ck_assert_int_eq(load_yardsticks(NULL), ST_OK);
+    snprintf(begin, sizeof begin, "own.yardstick:%d: ", line_of(REFUSED[_i].text, REFUSED[_i].at));
+    ck_assert_msg(is_told(begin, REFUSED[_i].reason), "%s: wanted %s%s, got\n%s", REFUSED[_i].why, begin, REFUSED[_i].reason,
+                  faults());
+    ck_assert_ptr_null(yardsticks_find(&ys, "own"));
+}
+END_TEST
+
+START_TEST(another_number_of_the_curve_than_the_source_publishes_is_not_published)
+{
+    char begin[64];
+    change("value = 0.1\n", "value = 0.12\n");
+    write_text("p/own.yardstick", changed);
+    ck_assert_int_eq(load_yardsticks(NULL), ST_OK);
+    snprintf(begin, sizeof begin, "own.yardstick:%d: ", line_of(changed, "value = 0.12"));
+    ck_assert_msg(is_told(begin, "OBS-5 publishes 0.1 for adequate. Write that"), "%s", faults());
+}
+END_TEST
+
+static const struct criterion *near_of(const char *rest)
+{
+    snprintf(changed, sizeof changed, BEHIND "%s", rest);
+    write_text("p/own.yardstick", changed);
+    ck_assert_int_eq(load_yardsticks(NULL), ST_OK);
+    ck_assert_msg(ys.fault_count == 0, "%s", faults());
+    return &yardsticks_find(&ys, "own")->criteria[4];
+}
+
+START_TEST(a_bound_of_judgement_carries_what_its_source_publishes)
+{
+    const struct criterion *c = near_of("at-least = 0.50\nsource = OBS-5\nstatus = judgement\n");
+    ck_assert(c->has_published);
+    near(c->published_bound, 0.9);
+}
+END_TEST
+
+START_TEST(a_bound_that_is_the_published_one_carries_none)
+{
+    ck_assert(!near_of("at-least = 0.9\nsource = OBS-5\nstatus = published\n")->has_published);
+    ck_assert(!near_of("at-least = 0.9\nsource = OBS-5\nstatus = judgement\n")->has_published);
+    ck_assert(!near_of("at-least = 0.5\nsource =\nstatus = judgement\n")->has_published);
+}
+END_TEST
+
+static const struct {
+    const char *text;
+    int line;
+    const char *reason;
+} LISTS[] = {
+    {"[says near-5 OBS-5]\n", 1, "[asks SUBJECT SOURCE]"},
+    {"[asks charm OBS-5]\nat-least = 1\n", 1, "nothing of this name"},
+    {"[asks near-5]\nat-least = 1\n", 1, "[asks SUBJECT SOURCE]"},
+    {"[asks near-5 OBS-99]\nat-least = 1\n", 1, "no source OBS-99"},
+    {"[asks near-15 OBS-5]\n", 1, "a criterion at-least or at-most"},
+    {"[asks near-15 OBS-5]\nvalue = 1\n", 1, "a criterion at-least or at-most"},
+    {"[asks near-15 OBS-5]\nat-least = 1\nat-most = 1\n", 1, "a criterion at-least or at-most"},
+    {"[asks horizon OBS-5]\nat-least = 1\n", 1, "learning curve has a value"},
+    {"[asks reached LEARN-2]\nat-least = 1\n", 1, "reached none"},
+    {"[asks near-15 OBS-5]\nat-least = 95\n", 2, "0 to 1 here"},
+    {"[asks near-15 OBS-5]\nwho = we\n", 2, "has no who"},
+    {"[asks sd OBS-5]\nat-most = 5\n[asks sd OBS-5]\nat-most = 5\n", 3, "known already"},
+    {"[asks near-5 OBS-5]\nat-least = 0.5\n", 1, "what OBS-5 publishes for near-5 is known already"},
+};
+
+START_TEST(a_list_of_what_sources_publish_is_refused_by_line_and_reason)
+{
+    char begin[40];
+    write_text("criteria.ini", LISTS[_i].text);
+    ck_assert_int_eq(load_yardsticks(NULL), ST_OK);
+    snprintf(begin, sizeof begin, "criteria.ini:%d: ", LISTS[_i].line);
+    ck_assert_msg(is_told(begin, LISTS[_i].reason), "wanted %s, got\n%s", LISTS[_i].reason, faults());
+    ck_assert_ptr_nonnull(yardsticks_find(&ys, YARDSTICK_USUAL)); /* the program's own list holds */
+}
+END_TEST
+
+START_TEST(a_site_adds_what_another_source_publishes)
+{
+    write_text("criteria.ini", "[asks adequate OBS-5]\nvalue = 0.1\n[asks near-5 OBS-1]\nat-least = 0.92\n");
+    ck_assert(!near_of("at-least = 0.92\nsource = OBS-1\nstatus = published\n")->has_published);
 }
 END_TEST
 
@@ -295,6 +404,30 @@ START_TEST(what_lies_in_the_protocols_folder_goes_before_what_lies_beside_it)
     ck_assert_int_eq(load_yardsticks(NULL), ST_OK);
     ck_assert_str_eq(yardsticks_find(&ys, "own")->title, "Our own");
     ck_assert_int_eq(ys.fault_count, 0);
+}
+END_TEST
+
+START_TEST(what_lies_in_the_sites_folder_goes_before_all)
+{
+    folder("site");
+    folder("site/yardsticks");
+    change("title = Our own", "title = The site's");
+    write_text("site/yardsticks/own.yardstick", changed);
+    write_text("p/own.yardstick", SOUND);
+    ck_assert_int_eq(load_yardsticks(NULL), ST_OK);
+    ck_assert_str_eq(yardsticks_find(&ys, "own")->title, "The site's");
+    ck_assert_int_eq(ys.fault_count, 0);
+}
+END_TEST
+
+START_TEST(a_folder_that_is_found_twice_tells_its_faults_once)
+{
+    folder("yardsticks");
+    change("pairs = preceptors", "pairs = nobody");
+    write_text("yardsticks/own.yardstick", changed);
+    ck_assert_int_eq(setenv("STILLARM_SITE", dir, 1), 0); /* its yardsticks are those beside the protocols */
+    ck_assert_int_eq(load_yardsticks(NULL), ST_OK);
+    ck_assert_msg(ys.fault_count == 1, "%s", faults());
 }
 END_TEST
 
@@ -443,11 +576,19 @@ int main(void)
     tcase_add_test(core, a_yardstick_in_the_protocols_folder_is_read_whole);
     tcase_add_test(core, heights_follow_from_how_often_the_curves_may_err);
     tcase_add_loop_test(core, a_yardstick_is_refused_by_file_line_and_reason, 0, (int)ARRAY_LEN(FAULTS));
+    tcase_add_loop_test(core, another_bound_than_the_source_publishes_is_not_published, 0, (int)ARRAY_LEN(REFUSED));
+    tcase_add_test(core, another_number_of_the_curve_than_the_source_publishes_is_not_published);
+    tcase_add_test(core, a_bound_of_judgement_carries_what_its_source_publishes);
+    tcase_add_test(core, a_bound_that_is_the_published_one_carries_none);
+    tcase_add_loop_test(core, a_list_of_what_sources_publish_is_refused_by_line_and_reason, 0, (int)ARRAY_LEN(LISTS));
+    tcase_add_test(core, a_site_adds_what_another_source_publishes);
     tcase_add_test(core, a_missing_head_is_told_at_the_end);
     tcase_add_test(core, more_criteria_than_fit_are_refused);
     tcase_add_test(core, files_that_are_no_text_are_told);
     tcase_add_test(core, a_sites_yardstick_goes_before_the_one_that_came_with_the_program);
     tcase_add_test(core, what_lies_in_the_protocols_folder_goes_before_what_lies_beside_it);
+    tcase_add_test(core, what_lies_in_the_sites_folder_goes_before_all);
+    tcase_add_test(core, a_folder_that_is_found_twice_tells_its_faults_once);
     tcase_add_test(core, of_two_in_one_folder_with_one_id_the_first_is_kept);
     tcase_add_test(core, more_yardsticks_than_fit_are_told);
     tcase_add_test(core, a_text_is_parsed_alone_and_names_its_first_fault);
