@@ -13,6 +13,13 @@ install_missing gcc cmake ninja-build pkg-config libc6-dev libncurses-dev libsql
 
 log=$build/build.log
 mkdir -p "$build"
+
+# Building says nothing while it lasts.
+if [ ! -x "$build/stillarm" ]; then
+    echo 'building stillarm, half a minute the first time' >&2
+elif [ -n "$(find "$top/src" "$top/include" -name '*.[ch]' -newer "$build/stillarm")" ]; then
+    echo 'building stillarm' >&2
+fi
 if ! { cmake -S "$top" -B "$build" -G Ninja -DCMAKE_BUILD_TYPE=RelWithDebInfo &&
        cmake --build "$build" --target stillarm; } >"$log" 2>&1; then
     cat "$log" >&2
