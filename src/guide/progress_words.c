@@ -178,11 +178,24 @@ static void say_reached(const struct criterion_result *r, const struct record *r
         text_addf(&t, "; at least %lld more pair%s", (long long)r->missing, plural(r->missing));
 }
 
+/* Who says so; a bound of one's own with what its source has in its place. */
+static void say_who(const struct criterion *c, char *out, size_t cap)
+{
+    const char *source = c->origin.source, *standing = STANDING_WORDS[c->origin.standing];
+    char published[40];
+
+    if (c->has_published) {
+        say_value(c->published_bound, criterion_unit(c), published, sizeof published);
+        (void)snprintf(out, cap, "%s; %s has %s", standing, source, published);
+    } else
+        (void)snprintf(out, cap, "%s%s%s", source, source[0] != '\0' ? ", " : "", standing);
+}
+
 static void say_criterion(const struct progress_lines *out, const struct criterion *c, const struct criterion_result *r, const struct record *rec)
 {
-    char there[160], asked[80], who[SOURCE_CAP + 40];
+    char there[160], asked[80], who[SOURCE_CAP + 80];
 
-    (void)snprintf(who, sizeof who, "%s%s%s", c->origin.source, c->origin.source[0] != '\0' ? ", " : "", STANDING_WORDS[c->origin.standing]);
+    say_who(c, who, sizeof who);
     if (c->about == ABOUT_REACHED) {
         say_reached(r, rec, there, sizeof there);
         lay(out, LINE_ROW, 9, "%-8s %s: %s; asked: one that was not lost since (%s)", ANSWERS[r->answer], c->say, there, who);
@@ -239,6 +252,7 @@ void say_readiness(const struct yardstick *y, const struct readiness_result *r, 
             READINESS_WORDS[r->answer], (long long)r->missing_pairs, plural(r->missing_pairs), y->id);
     else
         lay(out, LINE_INSTRUCTION, 0, "%s, by the yardstick %s; a preceptor decides", READINESS_WORDS[r->answer], y->id);
+    lay(out, LINE_NOTE, 0, "Yardstick %s: %s", y->id, y->title);
     say_thin(y, out);
     for (int i = 0; i < y->criterion_count; i++)
         say_criterion(out, &y->criteria[i], &r->of[i], rec);

@@ -98,6 +98,30 @@ START_TEST(each_criterion_says_what_there_is_what_is_asked_and_who_says_so)
 }
 END_TEST
 
+START_TEST(the_title_of_the_yardstick_stands_below_the_verdict)
+{
+    struct yardstick y = yardstick_of();
+    const struct readiness_result r = { .answer = READY_NOT_YET };
+    static const struct record rec;
+    (void)snprintf(y.title, sizeof y.title, "Our course, first year");
+    say_readiness(&y, &r, &rec, &to);
+    holds("a preceptor decides Yardstick trainee: Our course, first year");
+}
+END_TEST
+
+START_TEST(a_bound_of_judgement_stands_beside_what_its_source_publishes)
+{
+    struct yardstick y = yardstick_of();
+    const struct readiness_result r = { .answer = READY_NOT_YET };
+    static const struct record rec;
+    y.criteria[1].origin.standing = STANDING_JUDGEMENT;
+    y.criteria[1].has_published = true;
+    y.criteria[1].published_bound = 0.9;
+    say_readiness(&y, &r, &rec, &to);
+    holds("at least 75.0 % (judgement; OBS-5 has 90.0 %)");
+}
+END_TEST
+
 START_TEST(a_bias_of_the_other_side_is_said_by_its_size)
 {
     const struct yardstick y = yardstick_of();
@@ -417,6 +441,8 @@ int main(void)
         nothing_refused_is_said_so, every_rule_has_words_that_fit, only_what_changed_is_said, counts_say_what_is_left_out_and_why,
         rows_that_need_looking_at_come_first_and_what_was_before_stays_beside_them, a_row_fits_under_its_columns,
         a_bias_that_rounds_to_nothing_has_no_sign, lines_are_folded_to_the_width_that_there_is,
+        the_title_of_the_yardstick_stands_below_the_verdict,
+        a_bound_of_judgement_stands_beside_what_its_source_publishes,
         a_row_of_a_record_has_no_figure_that_is_lacking, a_bias_of_the_other_side_is_said_by_its_size, sides_that_are_alike_are_said_once,
         a_yardstick_that_asks_for_fewer_pairs_than_can_show_it_is_said_to, a_yardstick_that_asks_for_no_pairs_is_said_to,
         releases_outside_the_band_are_said_in_words, items_that_were_open_are_named, pairs_that_no_preceptor_signed_are_said,
