@@ -48,6 +48,7 @@ static void add_people(void)
                                             { .id = "eva", .name = "Eva Lind", .role = ROLE_PRECEPTOR } };
     for (size_t i = 0; i < ARRAY_LEN(PEOPLE); i++)
         OK(store_person_add(st, &PEOPLE[i], &e));
+    signer_free(key_of("eva"));
 }
 
 static void fill_store(void)
