@@ -340,7 +340,8 @@ static void make_site(char protocols[128])
     snprintf(command, sizeof command,
              "mkdir -p %s/site/yardsticks && cp -r " TEST_SOURCE_DIR "/assets/protocols %s/site/ && cd %s/site/yardsticks && "
              "printf '[yardstick]\\nid = faulty\\n' >faulty.yardstick && "
-             "sed -e 's/^id = trainee/id = ours/' -e 's/^at-least = 20/at-least = 2/' " TEST_SOURCE_DIR
+             "sed -e 's/^id = trainee/id = ours/' -e 's/^at-least = 20/at-least = 2/' "
+             "-e '/^.criterion subjects/,/^status/s/^status = published/status = judgement/' " TEST_SOURCE_DIR
              "/assets/yardsticks/trainee.yardstick >ours.yardstick",
              booth_folder, booth_folder, booth_folder);
     ck_assert_int_eq(system(command), 0);
