@@ -49,7 +49,7 @@ struct chart {
     struct chart_point points[CHART_POINTS_MAX];
     int point_count;
     int32_t few_from, many_from; /* the steps where each point is a mark of its own; 0: all marks are alike */
-    char keys[3][32];    /* what the three shapes mean then: `one pair`, `2 to 4`, `5 or more` */
+    char keys[3][32];    /* what the three shapes mean then: `one pair`, `2 to 4`, `5 or more`; "" where there is none */
     bool is_joined;      /* points are joined by lines, in their order */
     struct chart_bar bars[CHART_BARS_MAX];
     int bar_count;
@@ -58,7 +58,10 @@ struct chart {
 };
 
 /** What marks mean, for the row of keys under a graph; NULL where there is no such mark. */
-struct chart_legend { const char *plain, *few, *many, *marked, *expected, *shade /* between bands, or from reached on */; };
+struct chart_legend {
+    const char *plain, *few, *many, *marked, *expected, *shade /* between bands, or from reached on */;
+    const char *band /* dotted lines whose label is a bare figure */;
+};
 extern const struct chart_legend CHART_LEGENDS[CHART_KIND_COUNT];
 /** What stands under every graph. */
 extern const char CHART_CAUTION[];
@@ -80,8 +83,13 @@ struct chart_sheet {
 #define GRID_MEAN_LOW 20
 #define GRID_MEANS 160   /* cells of 2 mmHg from GRID_MEAN_LOW on */
 #define GRID_DIFFS 161   /* cells of 1 mmHg, -80 to 80 */
+#define GRID_PAIRS_MAX 400 /* as they are; of more only the cells */
 /** Pairs by mean and difference. */
-struct difference_grid { int32_t count[GRID_MEANS][GRID_DIFFS]; int64_t outside; };
+struct difference_grid {
+    int32_t count[GRID_MEANS][GRID_DIFFS];
+    int64_t outside, inside;
+    struct { int32_t sum, diff; /* thousandths */ } pair[GRID_PAIRS_MAX]; /* the first of those inside */
+};
 void difference_grid_add(struct difference_grid *g, int64_t a, int64_t b); /* thousandths */
 
 /** The learning curve's course: every `every`-th answer once it grew too long, signals always. */

@@ -132,10 +132,18 @@ static int row_of(const struct field *f, double v)
     return at < 0 ? -1 : f->rows - 1 - at;
 }
 
-static void draw_levels(struct field *f)
+static bool is_band(const struct chart_level *l)
+{
+    return l->stroke == STROKE_BAND_LOW || l->stroke == STROKE_BAND_HIGH;
+}
+
+/* Bands below the others, which are read first. */
+static void draw_levels(struct field *f, bool are_bands)
 {
     for (int i = 0; i < f->c->level_count; i++) {
         struct cell_words stroke;
+        if (is_band(&f->c->levels[i]) != are_bands)
+            continue;
         int row = row_of(f, f->c->levels[i].at);
         cells_set(&stroke, stroke_of(f->c->levels[i].stroke, f->cs->is_ascii), f->cs->is_ascii);
         for (int col = 0; row >= 0 && col < f->cols; col++)
@@ -439,6 +447,14 @@ static void say_size(const struct field *f, int size, char out[64])
         text_addf(&t, "%s%s", is_pair ? "one " : "", noun);
 }
 
+static bool has_bands(const struct chart *c)
+{
+    for (int i = 0; i < c->level_count; i++)
+        if (is_band(&c->levels[i]))
+            return true;
+    return false;
+}
+
 static void say_keys(const struct field *f, struct chart_keys *k)
 {
     const struct chart_legend *l = &CHART_LEGENDS[f->c->kind];
@@ -459,6 +475,8 @@ static void say_keys(const struct field *f, struct chart_keys *k)
         chart_add_key(k, shape_of(0, true, is_ascii), l->marked);
     if (size_of(most_marked, &f->steps) > 0)
         chart_add_key(k, shape_of(size_of(most_marked, &f->steps), true, is_ascii), "more such");
+    if (l->band != NULL && has_bands(f->c) && k->count < CHART_KEYS_MAX)
+        snprintf(k->words[k->count++], sizeof k->words[0], "%s %s", is_ascii ? ". ." : "\u00b7 \u00b7", l->band);
 }
 
 static void draw_words(struct field *f)
@@ -502,7 +520,8 @@ static void draw_field(struct cells *cs, const struct chart *c)
     f.labels = widest > 0 ? lesser(widest + POINTER, cs->cols / LABELS_SHARE) : 0;
     f.left = 1 + lesser(widest_figure(&c->y, f.rows, cs->is_ascii), cs->cols / FIGURES_SHARE);
     f.cols = cs->cols - f.left - f.labels;
-    draw_levels(&f);
+    draw_levels(&f, true);
+    draw_levels(&f, false);
     count_points(&f);
     choose_steps(&f);
     draw_points(&f);

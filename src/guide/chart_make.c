@@ -20,8 +20,14 @@ void difference_grid_add(struct difference_grid *g, int64_t a, int64_t b)
     int64_t diff = (d < 0 ? d - half : d + half) / AGREE_UNIT + GRID_DIFFS / 2;
     if (from_low < 0 || from_low / (4 * AGREE_UNIT) >= GRID_MEANS || diff < 0 || diff >= GRID_DIFFS)
         g->outside++;
-    else
+    else {
         chart_count_up(&g->count[from_low / (4 * AGREE_UNIT)][diff], 1);
+        if (g->inside < GRID_PAIRS_MAX) {
+            g->pair[g->inside].sum = (int32_t)(a + b);
+            g->pair[g->inside].diff = (int32_t)d;
+        }
+        g->inside++;
+    }
 }
 
 /* Pairs in `wide` neighbouring cells of means, at one difference. */
@@ -58,6 +64,22 @@ static int points_from(const struct chart *c, int32_t count)
     return n;
 }
 
+/* Only those that stand there; the first says what is counted. */
+static void name_shapes(struct chart *c)
+{
+    const int many = points_from(c, c->many_from), few = points_from(c, c->few_from) - many;
+    const char *pairs = c->point_count - few - many > 0 ? "" : " pairs";
+
+    if (pairs[0] == '\0' && c->few_from == 2)
+        text_copy(c->keys[0], sizeof c->keys[0], "one pair");
+    else if (pairs[0] == '\0')
+        snprintf(c->keys[0], sizeof c->keys[0], "1 to %d pairs", (int)c->few_from - 1);
+    if (few > 0)
+        snprintf(c->keys[1], sizeof c->keys[1], "%d to %d%s", (int)c->few_from, (int)c->many_from - 1, pairs);
+    if (many > 0)
+        snprintf(c->keys[2], sizeof c->keys[2], "%d or more%s", (int)c->many_from, few > 0 ? "" : pairs);
+}
+
 /* Three shapes tell something while no more than a quarter of the marks has the last. */
 static void choose_shapes(struct chart *c)
 {
@@ -68,12 +90,7 @@ static void choose_shapes(struct chart *c)
         i++;
     c->few_from = FROM[i][0];
     c->many_from = FROM[i][1];
-    if (c->few_from == 2)
-        text_copy(c->keys[0], sizeof c->keys[0], "one pair");
-    else
-        snprintf(c->keys[0], sizeof c->keys[0], "1 to %d pairs", (int)c->few_from - 1);
-    snprintf(c->keys[1], sizeof c->keys[1], "%d to %d", (int)c->few_from, (int)c->many_from - 1);
-    snprintf(c->keys[2], sizeof c->keys[2], "%d or more", (int)c->many_from);
+    name_shapes(c);
 }
 
 /* A single pair fills no graph. */
@@ -87,7 +104,35 @@ static void widen(struct chart_span *s, double least)
     }
 }
 
-static int add_pairs(struct chart *c, const struct difference_grid *g, struct chart_span *means, struct chart_span *diffs)
+/* A mark and the room round it. */
+static void take_place(struct chart_span *means, struct chart_span *diffs, double x, double wide, double y)
+{
+    chart_span_take(means, x - wide);
+    chart_span_take(means, x + wide);
+    chart_span_take(diffs, y - 0.5);
+    chart_span_take(diffs, y + 0.5);
+}
+
+/* As they were heard; those that are the same are one mark. */
+static void add_single_pairs(struct chart *c, const struct difference_grid *g, struct chart_span *means, struct chart_span *diffs)
+{
+    int at[GRID_PAIRS_MAX]; /* the mark of each pair */
+
+    for (int i = 0; i < (int)g->inside; i++) {
+        int same = 0;
+        while (same < i && (g->pair[same].sum != g->pair[i].sum || g->pair[same].diff != g->pair[i].diff))
+            same++;
+        at[i] = same < i ? at[same] : c->point_count++;
+        struct chart_point *p = &c->points[at[i]];
+        p->x = g->pair[i].sum / (2.0 * AGREE_UNIT);
+        p->y = g->pair[i].diff / (double)AGREE_UNIT;
+        p->count++;
+        take_place(means, diffs, p->x, 1, p->y);
+    }
+}
+
+/* Of so many only the cells are kept. Returns how many cells of means are drawn as one. */
+static int add_cells(struct chart *c, const struct difference_grid *g, struct chart_span *means, struct chart_span *diffs)
 {
     int wide = wide_enough(g);
 
@@ -99,30 +144,19 @@ static int add_pairs(struct chart *c, const struct difference_grid *g, struct ch
             struct chart_point *p = &c->points[c->point_count++];
             *p = (struct chart_point){.x = GRID_MEAN_LOW + 2 * i + wide, .y = j - GRID_DIFFS / 2};
             chart_count_up(&p->count, n);
-            chart_span_take(means, p->x - wide);
-            chart_span_take(means, p->x + wide);
-            chart_span_take(diffs, p->y - 0.5);
-            chart_span_take(diffs, p->y + 0.5);
+            take_place(means, diffs, p->x, wide, p->y);
         }
     return wide;
 }
 
-/* The 5 and 10 mmHg that yardsticks speak of, where the axis goes so far and no other line is close. */
+/* The 5 and 10 mmHg that yardsticks speak of, on every graph: what comes and goes would seem to say something. */
 static void add_bands(struct chart *c)
 {
     static const struct { double at; enum chart_stroke stroke; const char *label; } BANDS[] = {
         {-10, STROKE_BAND_LOW, "-10"}, {-5, STROKE_BAND_LOW, "-5"}, {5, STROKE_BAND_HIGH, "+5"}, {10, STROKE_BAND_HIGH, "+10"}};
-    double apart = (c->y.high - c->y.low) / 16;
-    int others = c->level_count;
 
-    for (size_t i = 0; i < ARRAY_LEN(BANDS); i++) {
-        double at = BANDS[i].at;
-        bool is_free = at > c->y.low && at < c->y.high && apart < 4;
-        for (int j = 0; j < others; j++)
-            is_free = is_free && (c->levels[j].at < at - apart || c->levels[j].at > at + apart);
-        if (is_free)
-            chart_add_level(c, BANDS[i].stroke, at, BANDS[i].label);
-    }
+    for (size_t i = 0; i < ARRAY_LEN(BANDS); i++)
+        chart_add_level(c, BANDS[i].stroke, BANDS[i].at, BANDS[i].label);
 }
 
 static void add_figure(struct chart *c, enum chart_stroke stroke, const struct figure *f, const char *word)
@@ -153,10 +187,11 @@ void chart_difference(struct chart *c, const struct chart_frame *f, enum side si
         text_copy(c->lack, sizeof c->lack, "There is no pair with a second listener yet.");
         return;
     }
-    int wide = add_pairs(c, g, &means, &diffs);
+    if (g->inside <= GRID_PAIRS_MAX)
+        add_single_pairs(c, g, &means, &diffs);
+    else
+        text_addf(&note, "; drawn in steps of %d by 1 mmHg", 2 * add_cells(c, g, &means, &diffs));
     choose_shapes(c);
-    if (c->point_count > 0)
-        text_addf(&note, "; drawn in steps of %d by 1 mmHg", 2 * wide);
     if (g->outside > 0)
         text_addf(&note, "; %lld %s outside", (long long)g->outside, g->outside == 1 ? "pair lies" : "pairs lie");
     note_no_limits(&note, &figure[FIGURE_UPPER]);
@@ -164,15 +199,14 @@ void chart_difference(struct chart *c, const struct chart_frame *f, enum side si
     add_figure(c, STROKE_MIDDLE, &figure[FIGURE_BIAS], "bias");
     add_figure(c, STROKE_LIMIT, &figure[FIGURE_LOWER], "limit");
     add_figure(c, STROKE_LIMIT, &figure[FIGURE_UPPER], "limit");
+    add_bands(c);
     for (int i = 0; i < c->level_count; i++)
         chart_span_take(&diffs, c->levels[i].at);
     if (!means.has_any)
         means = (struct chart_span){.low = GRID_MEAN_LOW, .high = GRID_MEAN_LOW + 2 * GRID_MEANS};
     widen(&means, 20);
-    widen(&diffs, 10);
     chart_hold(&c->x, means, 1);
     chart_hold(&c->y, diffs, 1);
-    add_bands(c);
 }
 
 /* ---- end digits ---- */

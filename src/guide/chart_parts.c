@@ -9,7 +9,7 @@ const char *const CHART_WORDS[CHART_KIND_COUNT] = {"difference", "digits", "rele
 const char CHART_CAUTION[] = "An aid to training and documentation. It certifies nobody; a preceptor decides.";
 
 const struct chart_legend CHART_LEGENDS[CHART_KIND_COUNT] = {
-    [CHART_DIFFERENCE] = {.plain = "one pair", .few = "2 to 4", .many = "5 or more"},
+    [CHART_DIFFERENCE] = {.plain = "one pair", .few = "2 to 4", .many = "5 or more", .band = "5 and 10 mmHg apart"},
     [CHART_DIGITS] = {.plain = "not beyond chance", .marked = "beyond chance", .expected = "expected, 20 %"},
     [CHART_RELEASE] = {.plain = "counted", .marked = "void", .shade = "as the protocol asks"},
     [CHART_LEARNING] = {.plain = "right", .marked = "wrong", .shade = "reached; while it lasts, up is towards lost"},

@@ -179,6 +179,26 @@ static void draw_key(const struct pen *pen, const struct chart *c, enum plot_mar
         plot_mark(pen, mark, x, y - 3.4, fmax(plot_radius(c), 2.5));
 }
 
+static bool has_bands(const struct chart *c)
+{
+    for (int i = 0; i < c->level_count; i++)
+        if (c->levels[i].stroke == STROKE_BAND_LOW || c->levels[i].stroke == STROKE_BAND_HIGH)
+            return true;
+    return false;
+}
+
+/* Beside the marks, or where these are many in a row of its own. */
+static void draw_band_key(const struct pen *pen, const struct plot *p, double x, double y, const char *words)
+{
+    if (x + 21 + pen_width(pen, &NOTE, words) > p->right) {
+        x = p->left + 5;
+        y += 12;
+    }
+    plot_stroke(pen, STROKE_BAND_LOW);
+    pen_line(pen, x - 5, y - 3.4, x + 15, y - 3.4);
+    pen_say(pen, &NOTE, ALIGN_LEFT, x + 21, y, words);
+}
+
 static void draw_keys(const struct pen *pen, const struct plot *p, bool has_shade)
 {
     const struct chart_legend *l = &CHART_LEGENDS[p->c->kind];
@@ -194,6 +214,8 @@ static void draw_keys(const struct pen *pen, const struct plot *p, bool has_shad
         pen_say(pen, &NOTE, ALIGN_LEFT, x + 10, y, words[mark]);
         x += 10 + pen_width(pen, &NOTE, words[mark]) + 22;
     }
+    if (l->band != NULL && has_bands(p->c))
+        draw_band_key(pen, p, x, y, l->band);
     if (l->expected != NULL) {
         plot_stroke(pen, STROKE_MIDDLE);
         pen_line(pen, x - 5, y - 3.4, x + 9, y - 3.4);

@@ -161,6 +161,18 @@ START_TEST(one_few_and_many_have_shapes_and_are_said)
 }
 END_TEST
 
+START_TEST(dotted_lines_are_named_where_they_stand)
+{
+    difference();
+    level(5, STROKE_BAND_HIGH, "+5");
+    draw(17, 76, true);
+    must(". . 5 and 10 mmHg apart");
+    c.level_count--;
+    draw(17, 76, true);
+    must_not("5 and 10 mmHg apart");
+}
+END_TEST
+
 START_TEST(a_marked_point_has_another_shape)
 {
     c = (struct chart){ .kind = CHART_RELEASE, .x = { "day", 20000, 20030, 7, true }, .y = { "release rate, mmHg/s", 0, 5, 0.5, false } };
@@ -479,6 +491,7 @@ int main(void)
     tcase_add_test(t, both_axes_have_figures_and_units);
     tcase_add_test(t, figures_on_an_axis_are_round_where_not_all_fit);
     tcase_add_test(t, one_few_and_many_have_shapes_and_are_said);
+    tcase_add_test(t, dotted_lines_are_named_where_they_stand);
     tcase_add_test(t, a_marked_point_has_another_shape);
     tcase_add_test(t, points_of_one_cell_are_counted_together);
     tcase_add_test(t, days_are_told_as_dates_with_the_year_where_it_changes);

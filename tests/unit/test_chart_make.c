@@ -194,25 +194,66 @@ START_TEST(more_cells_than_marks_lose_no_pair)
 }
 END_TEST
 
-START_TEST(the_5_mmHg_are_drawn_where_no_other_line_is_close)
+START_TEST(the_5_and_10_mmHg_are_drawn_on_every_graph)
+{
+    static const int APART[] = { 0, 3, 6, 60 };
+    for (size_t n = 0; n < ARRAY_LEN(APART); n++) {
+        hand_begin(&h);
+        for (int i = 0; i < 40; i++)
+            hand_pair(&h, 150 + i + (i % 3 - 1) * APART[n], 150 + i);
+        hand_difference(&h, &c);
+        EQ(hand_level(&c, "-10")->at, -10);
+        EQ(hand_level(&c, "-5")->at, -5);
+        EQ(hand_level(&c, "+5")->at, 5);
+        EQ(hand_level(&c, "+10")->at, 10);
+        hand_is_sound(&c);
+    }
+}
+END_TEST
+
+START_TEST(few_pairs_are_drawn_where_they_are)
 {
     hand_begin(&h);
-    for (int i = 0; i < 40; i++)
-        hand_pair(&h, 120 + i + i % 3 * 3 - 3, 120 + i); /* limits near 4.8 */
+    hand_pair(&h, 121, 120);
+    hand_pair(&h, 121, 120);
+    hand_pair(&h, 120, 123);
     hand_difference(&h, &c);
-    ck_assert_ptr_null(hand_level(&c, "+5"));
+    ck_assert_int_eq(c.point_count, 2);
+    EQ(c.points[0].x, 120.5);
+    EQ(c.points[0].y, 1);
+    ck_assert_int_eq(c.points[0].count, 2);
+    EQ(c.points[1].x, 121.5);
+    EQ(c.points[1].y, -3);
+    HAS_NOT(c.note, "drawn in steps");
+}
+END_TEST
+
+START_TEST(more_pairs_than_are_kept_are_drawn_in_steps_and_none_is_lost)
+{
+    int64_t drawn = 0;
     hand_begin(&h);
-    for (int i = 0; i < 40; i++)
-        hand_pair(&h, 120 + i + i % 3 * 6 - 6, 120 + i); /* and near 9.7 */
+    for (int i = 0; i <= GRID_PAIRS_MAX; i++)
+        hand_pair(&h, 121 + i % 7, 120);
     hand_difference(&h, &c);
-    EQ(hand_level(&c, "+5")->at, 5);
-    EQ(hand_level(&c, "-5")->at, -5);
-    ck_assert_ptr_null(hand_level(&c, "+10"));
+    for (int i = 0; i < c.point_count; i++)
+        drawn += c.points[i].count;
+    ck_assert_int_eq(drawn, GRID_PAIRS_MAX + 1);
+    HAS(c.note, "drawn in steps of 2 by 1 mmHg");
+}
+END_TEST
+
+START_TEST(only_shapes_that_stand_there_have_a_key)
+{
     hand_begin(&h);
-    for (int i = 0; i < 40; i++)
-        hand_pair(&h, 150 + i + (i % 3 - 1) * 60, 150 + i); /* an axis so long that 5 would lie on 0 */
+    hand_pair(&h, 130, 128);
     hand_difference(&h, &c);
-    ck_assert_ptr_null(hand_level(&c, "+5"));
+    ck_assert_str_eq(c.keys[0], "one pair");
+    ck_assert_str_eq(c.keys[1], "");
+    ck_assert_str_eq(c.keys[2], "");
+    hand_pair(&h, 130, 128);
+    hand_difference(&h, &c);
+    ck_assert_str_eq(c.keys[0], "");
+    ck_assert_str_eq(c.keys[1], "2 to 4 pairs");
 }
 END_TEST
 
@@ -221,7 +262,7 @@ START_TEST(shapes_step_up_with_the_crowd)
     hand_pairs_48(&h);
     hand_difference(&h, &c);
     ck_assert_str_eq(c.keys[0], "one pair");
-    ck_assert_str_eq(c.keys[2], "5 or more");
+    ck_assert_int_eq(c.many_from, 5);
     for (int i = 0; i < 5000; i++)
         hand_pair(&h, 120 + i % 7, 120 + i % 11);
     hand_difference(&h, &c);
@@ -501,7 +542,10 @@ int main(void)
     tcase_add_test(t, pairs_outside_the_grid_are_counted);
     tcase_add_test(t, pairs_all_outside_leave_axes_that_stand);
     tcase_add_test(t, more_cells_than_marks_lose_no_pair);
-    tcase_add_test(t, the_5_mmHg_are_drawn_where_no_other_line_is_close);
+    tcase_add_test(t, the_5_and_10_mmHg_are_drawn_on_every_graph);
+    tcase_add_test(t, few_pairs_are_drawn_where_they_are);
+    tcase_add_test(t, more_pairs_than_are_kept_are_drawn_in_steps_and_none_is_lost);
+    tcase_add_test(t, only_shapes_that_stand_there_have_a_key);
     tcase_add_test(t, shapes_step_up_with_the_crowd);
     tcase_add_test(t, digits_beyond_chance_are_marked);
     tcase_add_test(t, a_digit_that_is_missing_is_marked_too);
