@@ -15,6 +15,7 @@
 
 #define QUIET_MS 300    /* reading that takes no longer is not worth a page */
 #define MONTHS_BACK 1   /* what is compared with */
+#define PATH_MOST 4096
 
 /* Large, and one at a time. */
 struct pages {
@@ -159,6 +160,18 @@ static void measure(struct pages *ps)
 
 static struct pages *writing; /* a form's save has no other way to what is shown */
 
+/* A leading `~/` is the home folder, as at a prompt; no shell is here to know it. */
+static enum status whole_path(const char *entry, char *out, size_t cap, struct err *e)
+{
+    const char *home = getenv("HOME");
+    bool is_home = strncmp(entry, "~/", 2) == 0;
+    if (is_home && (!home || !home[0]))
+        return err_set(e, ST_USAGE, "~/ is the home folder, and none is known here (HOME is not set). Type the whole path.");
+    if (snprintf(out, cap, "%s%s", is_home ? home : "", is_home ? entry + 1 : entry) >= (int)cap)
+        return err_set(e, ST_USAGE, "That path is too long: a shorter one, please.");
+    return ST_OK;
+}
+
 /* With its folder, which nobody knows who started the program from somewhere. */
 static void say_written(const char *path, char *out, size_t cap)
 {
@@ -169,11 +182,13 @@ static void say_written(const char *path, char *out, size_t cap)
 
 static enum status save_graph(struct ui *ui, const struct form *f, struct err *e)
 {
-    const char *path = f->fields[0].entry;
-    enum chart_form form;
+    char path[PATH_MOST];
+    enum chart_form form = FORM_PDF;
     enum chart_kind kind = CHART_DIFFERENCE;
     (void)ui;
-    enum status status = chart_form_of(path, &form, e);
+    enum status status = whole_path(f->fields[0].entry, path, sizeof path, e);
+    if (status == ST_OK)
+        status = chart_form_of(path, &form, e);
     struct chart_sheet *s = status == ST_OK ? calloc(1, sizeof *s) : NULL; /* large */
     if (status == ST_OK && !s)
         status = err_set(e, ST_NO_MEMORY, "There is not enough memory to draw a graph. Close other programs.");
@@ -198,7 +213,7 @@ static enum status check_path(const struct form *f, int field, struct err *e)
 
 static void ask_for_file(struct pages *ps, enum chart_kind kind)
 {
-    struct form f = { .id = "progress-file", .title = "Write this graph to a new file", .field_count = 1, .check = check_path };
+    struct form f = { .id = "progress-file", .title = "Write this graph to a new file", .field_count = 1, .done = "write", .check = check_path };
     f.fields[0] = (struct form_field){ .label = "file", .hint = "Ends in .pdf or .svg to print, in .png to show; it must not exist yet" };
     snprintf(f.fields[0].entry, FORM_ENTRY_CAP, "%s-%s.pdf", ps->one.person, CHART_WORDS[kind]);
     writing = ps;

@@ -174,7 +174,7 @@ void form_page(const struct form *f, struct page *out)
     if (f->fields[f->at].hint)
         page_line(out, LINE_NOTE, "%s", f->fields[f->at].hint);
     text_copy(out->refusal, sizeof out->refusal, f->refusal);
-    page_key(out, "enter", f->at + 1 < f->field_count ? "next" : "keep");
+    page_key(out, "enter", f->at + 1 < f->field_count ? "next" : f->done != NULL ? f->done : "keep");
     if (f->at > 0)
         page_key(out, "up", "back");
     page_key(out, "backspace", "erase");

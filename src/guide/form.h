@@ -30,6 +30,7 @@ struct form {
     char right[80];
     struct form_field fields[FORM_FIELDS_MAX];
     int field_count;
+    const char *done;               /* what Enter does on the last field; NULL: `keep` */
     int at;
     form_check_fn check;            /* asked of each field that is left forwards, and of all at the end; may be NULL */
     bool is_begun;                  /* the entry has been typed over or into since its field was come to */

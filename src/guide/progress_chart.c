@@ -122,7 +122,7 @@ void say_chart(const struct chart *c, progress_line_fn say, void *user)
         return;
     }
     for (int i = 0; i < c->level_count; i++) {
-        (void)snprintf(said, sizeof said, "a line at %s", c->levels[i].label);
+        (void)snprintf(said, sizeof said, "line: %s", c->levels[i].label);
         say(user, LINE_ROW, said);
     }
     if (c->bar_count > 0)

@@ -319,6 +319,23 @@ START_TEST(a_graph_is_written_and_never_over_another_file)
 }
 END_TEST
 
+START_TEST(a_leading_tilde_is_the_home_folder)
+{
+    char path[160], home[160];
+    const char *const env[] = { home, NULL };
+    snprintf(path, sizeof path, "%s/home.pdf", booth_folder);
+    snprintf(home, sizeof home, "HOME=%s", booth_folder);
+    start(24, 80, NULL, NULL, env);
+    see("t       progress");
+    open_person("tia");
+    press("n", "2 of 9");
+    press("w", "enter write");
+    press("~/home.pdf\r", "written: ");
+    ck_assert(is_pdf(path));
+    leave(3);
+}
+END_TEST
+
 START_TEST(who_has_no_pair_is_told_so_in_words)
 {
     start(24, 80, NULL, NULL, NULL);
@@ -377,7 +394,7 @@ START_TEST(line_by_line_words_stand_in_place_of_graphs)
     press("\r", "1 of 9");
     press("n\r", "2 of 9");
     see("difference, mmHg: from");
-    see("a line at bias");
+    see("line: bias");
     kit_type(&k, "q\r");
     kit_type(&k, "q\r");
     kit_type(&k, "q\r");
@@ -399,6 +416,7 @@ int main(void)
     tcase_add_test(t, without_colour_every_leaf_is_the_same_text);
     tcase_add_test(t, another_size_of_the_window_draws_the_graph_anew);
     tcase_add_test(t, a_graph_is_written_and_never_over_another_file);
+    tcase_add_test(t, a_leading_tilde_is_the_home_folder);
     tcase_add_test(t, who_has_no_pair_is_told_so_in_words);
     tcase_add_test(t, line_by_line_words_stand_in_place_of_graphs);
     suite_add_tcase(s, t);
