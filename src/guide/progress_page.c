@@ -202,11 +202,33 @@ static bool has_both_sides(const struct progress_view *v, const struct page *pg)
     return v->leaf == LEAF_DIGITS && (v->rows == 0 || body_rows(v, pg) >= BOTH_SIDES_ROWS);
 }
 
+/* What has to be known to read a graph, and no key of a mark says. */
+struct aside { char said[2][160]; int count; };
+
+static void say_beside(const struct chart *c, const struct told *t, struct aside *out)
+{
+    const struct learning_plan *p = &t->y->plan;
+    bool is_reached = false;
+
+    out->count = 0;
+    if (c->kind != CHART_LEARNING || c->lack[0] != '\0')
+        return;
+    for (int i = 0; i < c->sign_count; i++)
+        is_reached = is_reached || c->signs[i].is_reached;
+    if (is_reached)
+        text_copy(out->said[out->count++], sizeof out->said[0], "After reached it begins anew at 0: up is towards lost.");
+    (void)snprintf(out->said[out->count++], sizeof out->said[0],
+                   "It errs within %d pairs: %.1f %% who hear %.3g %% wrong reach it, %.1f %% who hear %.3g %% wrong lose it.",
+                   (int)p->horizon, 100.0 * t->rates->false_reach, 100.0 * p->inadequate, 100.0 * t->rates->false_loss,
+                   100.0 * p->adequate);
+}
+
 static void graph_leaf(const struct told *t, const struct progress_view *v, struct page *out)
 {
     const struct leaf *l = &LEAVES[v->leaf];
     struct window w = { .out = out, .at = -1 };
     struct chart c; /* large, and the stack holds it */
+    struct aside aside;
     int both = has_both_sides(v, out) ? 2 : 1;
     enum side side = v->leaf == LEAF_DIGITS && both == 1 && v->at > 0 ? SIDE_DIASTOLIC : l->side;
 
@@ -218,12 +240,17 @@ static void graph_leaf(const struct told *t, const struct progress_view *v, stru
             text_copy(out->title, sizeof out->title, c.title);
         else
             page_line(out, LINE_INSTRUCTION, "%s", c.title);
+        say_beside(&c, t, &aside);
         rows = body_rows(v, out) / both - rows_of(c.title, width) - rows_of(c.note, width);
+        for (int n = 0; n < aside.count; n++)
+            rows -= rows_of(aside.said[n], width);
         if (v->rows == 0)
             say_chart(&c, take_line, &w);
         else
             draw_cells(&c, v, rows > CELLS_ROWS_MAX / both ? CELLS_ROWS_MAX / both : rows, out);
         page_line(out, LINE_NOTE, "%s", c.note);
+        for (int n = 0; n < aside.count; n++)
+            page_line(out, LINE_NOTE, "%s", aside.said[n]);
     }
 }
 

@@ -234,6 +234,27 @@ START_TEST(a_plain_page_is_ascii_throughout)
 }
 END_TEST
 
+START_TEST(the_learning_curve_says_what_it_is_after_the_signal)
+{
+    invent(12);
+    draw(LEAF_LEARNING);
+    ck_assert(!page_says("begins anew at 0"));
+    invent(60);
+    draw(LEAF_LEARNING);
+    must("reached, pair");
+    must("After reached it begins anew at 0: up is towards lost.");
+}
+END_TEST
+
+START_TEST(the_learning_curve_says_how_often_it_errs)
+{
+    invent(12);
+    draw(LEAF_LEARNING);
+    must("It errs within 100 pairs: ");
+    ck_assert(page_says("who hear 25 % wrong reach it"));
+}
+END_TEST
+
 START_TEST(without_a_screen_words_stand_in_place_of_a_graph)
 {
     invent(60);
@@ -495,6 +516,8 @@ int main(void)
     tcase_add_test(t, graphs_are_whole_on_every_screen);
     tcase_add_test(t, a_graph_uses_the_room_of_a_large_screen);
     tcase_add_test(t, a_plain_page_is_ascii_throughout);
+    tcase_add_test(t, the_learning_curve_says_what_it_is_after_the_signal);
+    tcase_add_test(t, the_learning_curve_says_how_often_it_errs);
     tcase_add_test(t, without_a_screen_words_stand_in_place_of_a_graph);
     tcase_add_test(t, every_empty_leaf_is_told_in_words);
     tcase_add_test(t, only_a_graph_can_be_written);
