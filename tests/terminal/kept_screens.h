@@ -9,6 +9,7 @@
 #define KEPT_CAP 65536
 #define KEPT_DESK "desk-" /* how the names of the review desk's pages begin */
 #define KEPT_PROGRESS "progress-" /* those of the pages of progress */
+#define KEPT_DEMO_PROGRESS "demo-progress-" /* those of the demo's trainees */
 #define KEPT_WATCHED "watched-" /* and those of a whole sitting before a witness */
 
 /** The text of a kept page; false when there is none of that name. */

@@ -314,6 +314,7 @@ START_TEST(every_kept_page_is_one_of_a_walk)
     while ((entry = readdir(dir)) != NULL) {
         bool is_known = entry->d_name[0] == '.' || strncmp(entry->d_name, KEPT_DESK, strlen(KEPT_DESK)) == 0 ||
                         strncmp(entry->d_name, KEPT_PROGRESS, strlen(KEPT_PROGRESS)) == 0 ||
+                        strncmp(entry->d_name, KEPT_DEMO_PROGRESS, strlen(KEPT_DEMO_PROGRESS)) == 0 ||
                         strncmp(entry->d_name, KEPT_WATCHED, strlen(KEPT_WATCHED)) == 0;
         for (size_t i = 0; i < WALK_COUNT; i++)
             for (size_t m = 0; m < WALKS[i].move_count; m++) {
