@@ -107,7 +107,7 @@ static const char *figure_of_criterion(const struct criterion *c)
 static json_t *json_of_criterion(const struct criterion *c, const struct criterion_result *r)
 {
     bool is_reached = c->about == ABOUT_REACHED;
-    return json_pack("{s:s, s:s, s:s, s:o, s:o, s:o, s:o, s:s, s:o, s:o, s:o, s:o, s:s}", "id", c->id, "says", c->say, "about",
+    return json_pack("{s:s, s:s, s:s, s:o, s:o, s:o, s:o, s:s, s:o, s:o, s:o, s:o, s:s, s:o}", "id", c->id, "says", c->say, "about",
                      ABOUT_WORDS[c->about], "figure", text_or_null(figure_of_criterion(c)), "by",
                      is_reached ? json_null() : json_string(CRITERION_BY_WORDS[c->by]), "at",
                      is_reached ? json_null() : json_string(c->is_at_most ? "most" : "least"), "bound",
@@ -115,7 +115,7 @@ static json_t *json_of_criterion(const struct criterion *c, const struct criteri
                      real_or_null(r->has_value, r->value), "side",
                      r->side >= 0 && r->side < SIDE_COUNT ? json_string(SIDE_WORDS[r->side]) : json_null(), "missing",
                      r->missing > 0 ? number(r->missing) : json_null(), "source", text_or_null(c->origin.source), "status",
-                     STANDING_WORDS[c->origin.standing]);
+                     STANDING_WORDS[c->origin.standing], "source_has", real_or_null(c->has_published, c->published_bound));
 }
 
 json_t *json_of_readiness(const struct yardstick *y, const struct readiness_result *r, const struct record *rec)

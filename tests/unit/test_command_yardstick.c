@@ -56,6 +56,14 @@ START_TEST(one_bound_is_changed_in_a_copy_that_lies_alone)
 }
 END_TEST
 
+START_TEST(json_tells_the_bound_that_the_source_has)
+{
+    static const char *const HOLDS[] = { "\"our-course\"", "\"source\":\"OBS-5\",\"status\":\"judgement\",\"source_has\":0.9", NULL };
+    run_fill_course();
+    must_print(COPY("judgement") " --json >out && tr -d ' \\n' <out | grep -o -e '\"our-course\"' -e '\"source\":\"OBS-5\"[^}]*'", HOLDS);
+}
+END_TEST
+
 START_TEST(a_copy_whose_changed_bound_goes_on_being_published_is_refused)
 {
     static const struct run_row ROW = { COPY("published"), EXIT_USAGE,
@@ -72,6 +80,7 @@ int main(void)
     tcase_add_loop_test(t, a_faulty_yardstick_is_told_alike, 0, (int)(sizeof ROWS / sizeof ROWS[0]));
     tcase_add_test(t, a_folder_that_is_the_sites_and_the_protocols_tells_a_fault_once);
     tcase_add_test(t, one_bound_is_changed_in_a_copy_that_lies_alone);
+    tcase_add_test(t, json_tells_the_bound_that_the_source_has);
     tcase_add_test(t, a_copy_whose_changed_bound_goes_on_being_published_is_refused);
     return run_case(t);
 }
