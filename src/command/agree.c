@@ -134,10 +134,7 @@ static enum status plot(struct agree_job *j, struct err *e)
 static enum status answer(struct agree_job *j, struct err *e)
 {
     const struct agree_answer a = { .file = j->file, .rows = &j->rows, .yardstick = j->yardstick.one, .frame = &j->frame, .all = &j->all };
-    char left_out[600];
-    agree_say_left_out(&j->rows, left_out, sizeof left_out);
-    if (j->rows.bad > 0)
-        fprintf(stderr, "stillarm: %s The first: %s\n", left_out, j->rows.first_bad.text);
+    agree_print_aside(&j->rows, stderr);
     if (j->rows.of && j->rows.count == 0)
         return err_set(e, ST_RANGE, "%.200s has no row of the measurer `%.64s`, but %lld of others. Capitals count.", j->file, j->rows.of,
                        (long long)j->rows.others);

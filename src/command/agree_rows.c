@@ -71,8 +71,9 @@ static enum status leave_out(struct agree_rows *r, enum row_fault fault, const s
 {
     if (!r->is_skipping)
         return err_set(e, why->code, "%s --skip-bad leaves such rows out and counts them.", why->text);
-    if (r->bad++ == 0)
-        r->first_bad = *why;
+    if (r->bad < AGREE_BAD_SAID)
+        r->bad_said[r->bad] = *why;
+    r->bad++;
     r->faults[fault]++;
     return ST_OK;
 }
@@ -214,6 +215,8 @@ static enum status find_waiting(struct agree_rows *r, struct row_queue *q, const
         cell = take_new_subject(r, w, &st, e);
     if (!cell)
         return st;
+    if (pair_has_doubt(&w->pair))
+        pair_doubts_add(&r->doubts, &w->pair, w->at.line);
     q->block[q->found++] = (struct row_found){ .cell = cell, .pair = w->pair };
     if (q->found == FOUND_MAX)
         pass_found(q);
@@ -335,6 +338,7 @@ enum status agree_rows_read(struct agree_rows *r, struct csv *c, agree_progress_
     enum status st = read_all(r, &q, c, progress, user, e);
     pass_found(&q);
     relay_close(q.relay);
+    r->empty_rows = csv_empty_rows(c, &r->empty_line);
     if (st == ST_OK)
         close_all(r);
     return st;

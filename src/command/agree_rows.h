@@ -6,9 +6,11 @@
 #include "command/agree_cells.h"
 #include "command/agree_names.h"
 #include "guide/chart.h"
+#include "guide/pairs_words.h"
 #include "stillarm/agreement.h"
 
 #define AGREE_MEASURERS_MAX 100000
+#define AGREE_BAD_SAID 10 /* bad rows that are told one by one; those behind are counted */
 
 struct row_cell;
 
@@ -28,7 +30,9 @@ struct agree_rows {
 
     int64_t rows, bad, others;       /* all, left out, of other measurers than `of` */
     int64_t faults[ROW_FAULT_COUNT];
-    struct err first_bad;
+    struct err bad_said[AGREE_BAD_SAID]; /* the first of them */
+    int64_t empty_rows, empty_line;  /* of empty cells alone, which are no rows; where the first stands */
+    struct pair_doubts doubts;       /* of the pairs that were taken */
     struct measurer **measurers;     /* by name, once reading has ended */
     uint32_t count;
     int64_t cells;                   /* a measurer and a subject each */

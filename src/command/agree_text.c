@@ -10,7 +10,8 @@
 
 enum { NAME_COLUMNS = 15 };
 
-void agree_say_left_out(const struct agree_rows *r, char *out, size_t cap)
+/* `3 of 51 rows were left out: 2 with an empty cell, 1 with ...`; "" where none was. */
+static void say_left_out(const struct agree_rows *r, char *out, size_t cap)
 {
     struct text t;
     text_init(&t, out, cap);
@@ -23,26 +24,69 @@ void agree_say_left_out(const struct agree_rows *r, char *out, size_t cap)
     text_add(&t, ".");
 }
 
+void agree_print_aside(const struct agree_rows *r, FILE *to)
+{
+    char left_out[600];
+    say_left_out(r, left_out, sizeof left_out);
+    if (r->bad > 0)
+        fprintf(to, "stillarm: %s\n", left_out);
+    for (int i = 0; i < AGREE_BAD_SAID && i < r->bad; i++)
+        fprintf(to, "  %s\n", r->bad_said[i].text);
+    if (r->bad > AGREE_BAD_SAID)
+        fprintf(to, "  and %lld more\n", (long long)(r->bad - AGREE_BAD_SAID));
+    if (r->empty_rows == 1)
+        fprintf(to, "stillarm: Line %lld has empty cells alone and was passed over.\n", (long long)r->empty_line);
+    else if (r->empty_rows > 1)
+        fprintf(to, "stillarm: %lld rows have empty cells alone and were passed over, the first in line %lld.\n",
+                (long long)r->empty_rows, (long long)r->empty_line);
+}
+
 static void print_line(void *user, enum line_role role, const char *text)
 {
     FILE *to = user;
     fprintf(to, "%s\n", role == LINE_GAP ? "" : text);
 }
 
-/* A name as wide as its column, cut where it is longer. */
-static void print_name(FILE *to, const char *name)
+struct short_name { char text[AGREE_NAME_MAX + 1]; int columns; };
+
+/* A name as its column takes it: with a mark at the end where it was cut. */
+static struct short_name short_name_of(const char *name)
 {
-    int columns = 0;
-    size_t len = strlen(name), at = 0;
+    struct short_name s = { .columns = 0 };
+    size_t len = strlen(name), at = 0, all_but_last = 0;
     uint32_t c;
-    while (at < len && columns < NAME_COLUMNS) {
+    while (at < len && s.columns < NAME_COLUMNS) {
         size_t n = utf8_decode(name + at, len - at, &c);
         if (n == 0)
             break;
+        all_but_last = at;
         at += n;
-        columns++;
+        s.columns++;
     }
-    fprintf(to, "%.*s%*s", (int)at, name, NAME_COLUMNS - columns, "");
+    if (at < len)
+        (void)snprintf(s.text, sizeof s.text, "%.*s~", (int)all_but_last, name);
+    else
+        (void)snprintf(s.text, sizeof s.text, "%s", name);
+    return s;
+}
+
+/* Those that look alike when cut follow each other, as they are by name. */
+static bool is_like_neighbour(const struct agree_rows *r, uint32_t i, const struct short_name *s)
+{
+    for (uint32_t k = i > 0 ? i - 1 : 1; k < r->count && k <= i + 1; k += 2)
+        if (strcmp(short_name_of(r->measurers[k]->name).text, s->text) == 0)
+            return true;
+    return false;
+}
+
+/* In full on a line of its own where it would look like another. */
+static void print_name(FILE *to, const struct agree_rows *r, uint32_t i)
+{
+    struct short_name s = short_name_of(r->measurers[i]->name);
+    if (is_like_neighbour(r, i, &s))
+        fprintf(to, "%s\n%*s", r->measurers[i]->name, NAME_COLUMNS, "");
+    else
+        fprintf(to, "%s%*s", s.text, NAME_COLUMNS - s.columns, "");
 }
 
 /* A number in so many columns; a lack is a dash. */
@@ -106,7 +150,7 @@ static void print_measurers(const struct agree_answer *a, FILE *to)
     for (uint32_t i = 0; i < a->rows->count; i++) {
         const struct measurer *m = a->rows->measurers[i];
         agreement_of(&m->tally, a->frame, &one);
-        print_name(to, m->name);
+        print_name(to, a->rows, i);
         fprintf(to, " %6lld sys", (long long)one.n);
         print_numbers(to, &one.side[SIDE_SYSTOLIC]);
         print_learning(to, &one.learning);
@@ -117,11 +161,20 @@ static void print_measurers(const struct agree_answer *a, FILE *to)
                 "Everything of one: --of ID; of all of them: --json.\n");
 }
 
+static void print_pool(const struct agree_rows *r, FILE *to)
+{
+    struct pair_pool pool = { .measurers = 0 };
+    for (uint32_t i = 0; i < r->count; i++)
+        pair_pool_add(&pool, &r->measurers[i]->tally);
+    fprintf(to, "\n");
+    say_pair_pool(&pool, print_line, to);
+}
+
 void agree_print_text(const struct agree_answer *a, FILE *to)
 {
     const struct agree_rows *r = a->rows;
     char left_out[600];
-    agree_say_left_out(r, left_out, sizeof left_out);
+    say_left_out(r, left_out, sizeof left_out);
     fprintf(to, "%s: %lld row%s, %lu measurer%s; yardstick %s\n", a->file, (long long)r->rows, r->rows == 1 ? "" : "s",
             (unsigned long)r->count, r->count == 1 ? "" : "s", a->yardstick->id);
     if (r->of)
@@ -129,6 +182,9 @@ void agree_print_text(const struct agree_answer *a, FILE *to)
                 r->others == 1 ? "s" : "");
     if (r->bad > 0)
         fprintf(to, "%s\n", left_out);
+    say_pair_doubts(&r->doubts, print_line, to);
+    if (r->count > 1)
+        print_pool(r, to);
     fprintf(to, "\n");
     say_agreement(a->all, print_line, to);
     if (r->count > 1)
@@ -146,7 +202,22 @@ static json_t *json_of_left_out(const struct agree_rows *r)
             reasons = NULL;
         }
     return json_pack("{s:I, s:o, s:o}", "rows", (json_int_t)r->bad, "reasons", reasons, "first",
-                     r->bad > 0 ? json_string(r->first_bad.text) : json_null());
+                     r->bad > 0 ? json_string(r->bad_said[0].text) : json_null());
+}
+
+static json_t *json_of_doubts(const struct pair_doubts *d)
+{
+    json_t *lines = json_array();
+    bool is_whole = lines != NULL;
+    for (int i = 0; is_whole && i < DOUBT_LINES && i < d->rows; i++)
+        is_whole = json_array_append_new(lines, json_integer((json_int_t)d->line[i])) == 0;
+    json_t *said = json_pack("{s:I, s:o}", "rows", (json_int_t)d->rows, "lines", lines);
+    for (int i = 0; said && i < DOUBT_COUNT; i++)
+        is_whole = json_object_set_new(said, DOUBT_IDS[i], json_integer((json_int_t)d->of[i])) == 0 && is_whole;
+    if (is_whole)
+        return said;
+    json_decref(said);
+    return NULL;
 }
 
 static json_t *json_of_input(const struct agree_answer *a)
@@ -154,9 +225,9 @@ static json_t *json_of_input(const struct agree_answer *a)
     const struct agree_rows *r = a->rows;
     const struct category_scheme *scheme = a->frame->scheme;
     json_t *file = json_string(a->file); /* NULL where its name is no UTF-8 */
-    return json_pack("{s:o, s:I, s:o, s:I, s:o, s:I, s:s, s:o}", "file", file ? file : json_null(), "rows", (json_int_t)r->rows,
+    return json_pack("{s:o, s:I, s:o, s:I, s:o, s:I, s:o, s:I, s:s, s:o}", "file", file ? file : json_null(), "rows", (json_int_t)r->rows,
                      "of", r->of ? json_string(r->of) : json_null(), "rows_of_others", (json_int_t)r->others, "left_out",
-                     json_of_left_out(r), "measurers", (json_int_t)r->count, "yardstick", a->yardstick->id, "categories",
+                     json_of_left_out(r), "empty_rows", (json_int_t)r->empty_rows, "look_mistyped", json_of_doubts(&r->doubts), "measurers", (json_int_t)r->count, "yardstick", a->yardstick->id, "categories",
                      scheme ? json_string(scheme->id) : json_null());
 }
 

@@ -22,7 +22,7 @@ void agree_print_text(const struct agree_answer *a, FILE *to);
 /** The same and everything of each measurer, one after the other: what it takes does not grow with their number. */
 enum status agree_print_json(const struct agree_answer *a, FILE *to, struct err *e) MUST_USE;
 
-/** `3 of 51 rows were left out: 2 with an empty cell, 1 with ...`; "" where none was. */
-void agree_say_left_out(const struct agree_rows *r, char *out, size_t cap);
+/** For standard error: how many rows were left out, by reason, and each of the first; which were empty. Nothing where there are none. */
+void agree_print_aside(const struct agree_rows *r, FILE *to);
 
 #endif

@@ -19,6 +19,7 @@ struct csv {
     struct stat first;                      /* as it was when opened */
     int64_t size;                           /* from where reading began; -1 not known */
     int64_t bytes;                          /* read so far */
+    int64_t empty_rows, empty_line;         /* whose cells were all empty, and the first of them */
     int64_t line, row_line;                 /* where reading stands, where the row given last began */
     const char *at, *end;                   /* in the buffer, not looked at yet; a block of line feeds stands behind it */
     bool is_at_end;                         /* there is no more to read */
@@ -92,6 +93,7 @@ enum place { CELL_BEGINS, CELL_PLAIN, CELL_QUOTED, CELL_QUOTE_SEEN /* its end, o
 
 struct scan {
     enum place place;
+    bool has_text;         /* in a cell */
     bool has_return;       /* a carriage return came, and what follows says what it was */
     int64_t column;        /* from 1 */
     int next;              /* of the wanted */
@@ -120,6 +122,7 @@ static void put(struct csv *c, struct scan *s, char byte)
     if (is_wanted(c, s) && s->len < CSV_CELL_MAX)
         c->cell[s->next][s->len] = byte;
     s->len++;
+    s->has_text = true;
     if (byte == '\0')
         note_fault(c, s, CSV_FAULT_NUL);
 }
@@ -223,7 +226,8 @@ static enum csv_answer say_bad(const struct csv *c, const struct scan *s, bool i
 
 enum any_row { ANY_BLANK, ANY_ANSWERED };
 
-/* Whatever stands there, up to the end of the row; blank lines are no rows. */
+/* Whatever stands there, up to the end of the row; blank lines are no rows, nor is what has empty cells alone, as spreadsheets
+ * leave it. */
 static enum any_row take_any(struct csv *c, struct csv_cell *cells, enum csv_answer *answer, struct err *e)
 {
     struct scan s = { .column = 1 };
@@ -237,8 +241,11 @@ static enum any_row take_any(struct csv *c, struct csv_cell *cells, enum csv_ans
         *answer = say_open_quote(c, &s, e);
         return ANY_ANSWERED;
     }
-    if (s.column == 1 && s.place == CELL_BEGINS)
+    if (!s.has_text) {
+        if (!c->is_header && (s.column > 1 || s.place != CELL_BEGINS) && c->empty_rows++ == 0)
+            c->empty_line = c->row_line;
         return ANY_BLANK;
+    }
     end_cell(c, &s, cells);
     if (!c->is_header && s.column != c->columns && !s.is_bad) {
         s.is_bad = true;
@@ -273,7 +280,7 @@ static uint32_t rare_bytes(const char *block)
 }
 
 /* Where the cutting of a row stands. */
-struct cut { const char *cell; int64_t column; int next; };
+struct cut { const char *row, *cell; int64_t column; int next; };
 
 /* False: it is too long. */
 static inline bool cut_cell(const struct csv *c, struct cut *at, const char *stop, struct csv_cell *cells)
@@ -287,10 +294,11 @@ static inline bool cut_cell(const struct csv *c, struct cut *at, const char *sto
     return true;
 }
 
+/* False: also where no cell of it has anything, so that it is commas alone. */
 static bool end_plain(struct csv *c, struct cut *at, const char *feed, struct csv_cell *cells)
 {
     const char *stop = feed > at->cell && feed[-1] == '\r' ? feed - 1 : feed;
-    if (!cut_cell(c, at, stop, cells) || feed == c->end || at->column != c->columns)
+    if (!cut_cell(c, at, stop, cells) || feed == c->end || at->column != c->columns || stop - at->row < c->columns)
         return false;
     c->at = feed + 1;
     c->row_line = c->line++;
@@ -301,7 +309,7 @@ static bool end_plain(struct csv *c, struct cut *at, const char *feed, struct cs
  * A line feed behind the last byte ends the search. */
 static bool take_plain(struct csv *c, struct csv_cell *cells)
 {
-    struct cut at = { .cell = c->at, .column = 1 };
+    struct cut at = { .row = c->at, .cell = c->at, .column = 1 };
     for (const char *block = c->at;; block += BLOCK_BYTES)
         for (uint32_t bits = rare_bytes(block); bits != 0; bits &= bits - 1) {
             const char *p = block + __builtin_ctz(bits);
@@ -513,6 +521,12 @@ void csv_close(struct csv *c)
     if (c && c->fd != STDIN_FILENO)
         (void)close(c->fd);
     free(c);
+}
+
+int64_t csv_empty_rows(const struct csv *c, int64_t *first_line)
+{
+    *first_line = c->empty_line;
+    return c->empty_rows;
 }
 
 const char *csv_name(const struct csv *c)

@@ -14,7 +14,7 @@
 
 struct csv;                  /* one open text */
 
-/** `-`: standard input; a pipe or a FIFO is read as it comes. Lines without anything are passed over. The first row is the header: each wanted column must be there once. */
+/** `-`: standard input; a pipe or a FIFO is read as it comes. Lines without anything, and rows whose cells are all empty, are passed over. The first row is the header: each wanted column must be there once. */
 enum status csv_open(const char *path, const char *const *wanted, int count, struct csv **out, struct err *e) MUST_USE;
 /** The same of what is open already, and is closed by csv_close; name is how it is called in messages. */
 enum status csv_open_fd(int fd, const char *name, const char *const *wanted, int count, struct csv **out, struct err *e) MUST_USE;
@@ -29,6 +29,9 @@ enum csv_fault csv_fault(const struct csv *c); /* behind CSV_BAD */
 /** The next row's wanted cells, in the order of `wanted`; they live until the next call. CSV_FAILED is the end
  *  of it: it cannot be read, a quote stays open, or it was changed, cut short, removed or replaced while it was read. */
 enum csv_answer csv_next(struct csv *c, struct csv_cell *cells, struct err *e);
+
+/** Rows below the header that had cells, all of them empty; first_line: of the first of them. */
+int64_t csv_empty_rows(const struct csv *c, int64_t *first_line);
 
 const char *csv_name(const struct csv *c);       /* for messages: `standard input` for - */
 int64_t csv_line(const struct csv *c);           /* of the row given last: where it begins, from 1 */

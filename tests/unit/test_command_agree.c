@@ -101,7 +101,7 @@ START_TEST(bad_rows_are_left_out_and_counted_by_reason)
     static const char *const HOLDS[] = { "9 of 17 rows were left out: 2 with another number of cells than the header, 1 with a quote inside of a cell, "
                                          "2 with an empty cell, 1 with a name that is none, 1 with something else than a number, "
                                          "1 with a number outside 0 to 999.999, 1 with more than three decimals.",
-                                         "The first: p.csv:10:3: measurer_systolic is `x`", "8 pairs of 7 subjects", NULL };
+                                         "\n  p.csv:10:3: measurer_systolic is `x`", "8 pairs of 7 subjects", NULL };
     must_print(MANY_BAD "$S agree p.csv --skip-bad", HOLDS);
 }
 END_TEST
@@ -116,6 +116,76 @@ START_TEST(what_was_left_out_stands_on_both_streams)
     ck_assert_msg(strstr(out, "9 of 17 rows were left out"), "%s", out);
     ck_assert_int_eq(run(PAIRS "$S agree p.csv --skip-bad 2>&1 >/dev/null", out, sizeof out), EXIT_FINE);
     ck_assert_str_eq(out, "");
+}
+END_TEST
+
+START_TEST(the_first_ten_bad_rows_are_told_each_and_the_rest_counted)
+{
+    char out[60000];
+    int lines = 0;
+    must(MANY_BAD "seq 1 4 >> p.csv");
+    ck_assert_int_eq(run("$S agree p.csv --skip-bad 2>&1 >/dev/null", out, sizeof out), EXIT_FINE);
+    for (const char *p = out; (p = strstr(p, "\n  p.csv:")) != NULL; p++)
+        lines++;
+    ck_assert_msg(lines == 10, "%d: %s", lines, out);
+    ck_assert_ptr_nonnull(strstr(out, "\n  p.csv:18:1: measurer is `  `. A name has"));
+    ck_assert_ptr_nonnull(strstr(out, "\n  p.csv:19:1: the row has 1 cells"));
+    ck_assert_ptr_nonnull(strstr(out, "\n  and 3 more\n"));
+}
+END_TEST
+
+START_TEST(rows_of_empty_cells_are_told_aside_and_are_no_fault)
+{
+    char out[60000];
+    must(PAIRS "echo ,,,,, >> p.csv");
+    ck_assert_int_eq(run("$S agree p.csv 2>&1 >/dev/null", out, sizeof out), EXIT_FINE);
+    ck_assert_str_eq(out, "stillarm: Line 10 has empty cells alone and was passed over.\n");
+    must("echo ,, >> p.csv; $S agree p.csv 2>/dev/null | grep -q 'p.csv: 8 rows'");
+    ck_assert_int_eq(run("$S agree p.csv 2>&1 >/dev/null", out, sizeof out), EXIT_FINE);
+    ck_assert_str_eq(out, "stillarm: 2 rows have empty cells alone and were passed over, the first in line 10.\n");
+}
+END_TEST
+
+START_TEST(rows_that_look_mistyped_are_told_and_stay_in_the_figures)
+{
+    static const struct run_row TOLD[] = {
+        { PAIRS "printf 'ana,s1,12,84,122,80\nana,s1,80,112,80,80\nana,s1,301,80,122,29\n' >> p.csv; $S agree p.csv", EXIT_FINE,
+          "3 rows look mistyped, and are in all figures as they stand:\n  2 with a systolic that is not above its diastolic\n"
+          "  2 with a value below 30 mmHg\n  1 with a value above 300 mmHg\n  lines 10, 11, 12\n" },
+        { "$S agree p.csv", EXIT_FINE, "11 pairs of 7 subjects" },
+        { PAIRS "echo ana,s1,80,80,90,70 >> p.csv; $S agree p.csv", EXIT_FINE,
+          "1 row looks mistyped, and is in all figures as it stands:\n  1 with a systolic that is not above its diastolic\n  line 10\n" },
+        { PAIRS "for i in $(seq 1 7); do echo ana,s1,600,80,90,70; done >> p.csv; $S agree p.csv", EXIT_FINE,
+          "  lines 10, 11, 12, 13, 14 and 2 more\n" },
+    };
+    char out[60000];
+    for (size_t i = 0; i < ARRAY_LEN(TOLD); i++)
+        run_check(&TOLD[i]);
+    ck_assert_int_eq(run(PAIRS "echo ana,s1,300,30,31,30 >> p.csv; $S agree p.csv", out, sizeof out), EXIT_FINE);
+    ck_assert_msg(!strstr(out, "mistyped"), "%s", out);
+}
+END_TEST
+
+START_TEST(several_measurers_are_told_to_be_pooled_and_how_far_they_lie_apart)
+{
+    char out[60000];
+    ck_assert_int_eq(run(PAIRS "$S agree p.csv", out, sizeof out), EXIT_FINE);
+    const char *told = strstr(out, "What follows pools 2 measurers"), *words = strstr(out, "the measurer reads");
+    ck_assert_msg(told && words && told < words, "%s", out);
+    ck_assert_ptr_nonnull(strstr(out, "  Their systolic biases lie from 0.0 to +11.0 mmHg, 11.0 apart.\n"));
+    ck_assert_int_eq(run("$S agree p.csv --of ana", out, sizeof out), EXIT_FINE);
+    ck_assert_ptr_null(strstr(out, "What follows pools"));
+}
+END_TEST
+
+/* A long name has a mark where it was cut; those that would look alike stand in full. */
+START_TEST(cut_names_are_marked_and_differ)
+{
+    static const char *const HOLDS[] = { "\nana                  1 sys", "\nexactly-15-long      1 sys", "\nthis-is-longer~      1 sys",
+                                         "\nward-twelve-night-ana\n                     1 sys",
+                                         "\nward-twelve-night-ben\n                     1 sys", NULL };
+    must_print(HEAD "for m in ana exactly-15-long this-is-longer-ana ward-twelve-night-ana ward-twelve-night-ben; do "
+                    "echo $m,s1,120,80,122,80; done >> p.csv; $S agree p.csv", HOLDS);
 }
 END_TEST
 
@@ -152,6 +222,8 @@ START_TEST(json_holds_all_and_each_measurer)
     ck_assert_int_eq(json_integer_value(at(j, "input/left_out/reasons/empty")), 2);
     ck_assert_int_eq(json_integer_value(at(j, "input/left_out/reasons/cells")), 2);
     ck_assert_ptr_nonnull(strstr(json_string_value(at(j, "input/left_out/first")), "p.csv:10:3:"));
+    ck_assert_int_eq(json_integer_value(at(j, "input/empty_rows")), 0);
+    ck_assert_int_eq(json_integer_value(at(j, "input/look_mistyped/rows")), 0);
     ck_assert_int_eq(json_integer_value(at(j, "all/pairs")), 8);
     ck_assert_uint_eq(json_array_size(at(j, "measurers")), 2);
     ck_assert_str_eq(json_string_value(at(j, "measurers/0/measurer")), "ana");
@@ -161,6 +233,21 @@ START_TEST(json_holds_all_and_each_measurer)
     ck_assert(json_real_value(at(j, "measurers/1/systolic/figures/bias/value")) - 11.0 < 1e-12);
     ck_assert(json_real_value(at(j, "all/systolic/figures/bias/value")) - 2.75 < 1e-12);
     ck_assert(json_is_null(at(j, "all/learning")) && json_is_object(at(j, "measurers/0/learning")));
+    json_decref(j);
+}
+END_TEST
+
+START_TEST(json_counts_what_looks_mistyped_and_empty_rows)
+{
+    json_t *j = json_from(PAIRS "printf ',,,,,\nana,s1,12,84,122,80\nana,s1,320,84,122,80\n' >> p.csv; $S agree p.csv --json 2>/dev/null");
+    ck_assert_int_eq(json_integer_value(at(j, "input/empty_rows")), 1);
+    ck_assert_int_eq(json_integer_value(at(j, "input/rows")), 10);
+    ck_assert_int_eq(json_integer_value(at(j, "input/look_mistyped/rows")), 2);
+    ck_assert_int_eq(json_integer_value(at(j, "input/look_mistyped/order")), 1);
+    ck_assert_int_eq(json_integer_value(at(j, "input/look_mistyped/low")), 1);
+    ck_assert_int_eq(json_integer_value(at(j, "input/look_mistyped/high")), 1);
+    ck_assert_int_eq(json_integer_value(at(j, "input/look_mistyped/lines/0")), 11);
+    ck_assert_int_eq(json_integer_value(at(j, "all/pairs")), 10);
     json_decref(j);
 }
 END_TEST
@@ -315,6 +402,12 @@ int main(void)
     tcase_add_loop_test(t, agree_ends_as_documented, 0, ARRAY_LEN(LINES));
     tcase_add_test(t, bad_rows_are_left_out_and_counted_by_reason);
     tcase_add_test(t, what_was_left_out_stands_on_both_streams);
+    tcase_add_test(t, the_first_ten_bad_rows_are_told_each_and_the_rest_counted);
+    tcase_add_test(t, rows_of_empty_cells_are_told_aside_and_are_no_fault);
+    tcase_add_test(t, rows_that_look_mistyped_are_told_and_stay_in_the_figures);
+    tcase_add_test(t, several_measurers_are_told_to_be_pooled_and_how_far_they_lie_apart);
+    tcase_add_test(t, cut_names_are_marked_and_differ);
+    tcase_add_test(t, json_counts_what_looks_mistyped_and_empty_rows);
     tcase_add_test(t, json_holds_all_and_each_measurer);
     tcase_add_test(t, one_measurer_is_told_with_everything);
     tcase_add_loop_test(t, degenerate_data_give_words, 0, 7);

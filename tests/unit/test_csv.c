@@ -88,8 +88,9 @@ static const struct row { const char *text; size_t len; const char *says; } ROWS
     ROW("\"b\",\"a\"\n\"1\",\"2\"\n", "2:1@1|2@2;"),
     ROW("b,a\n\"1,5\",\"say \"\"2\"\"\"\n", "2:1,5@1|say \"2\"@2;"),
     ROW("b,c,a\n1,\"two\nlines\r\nmore\",2\n3,,4\n", "2:1@1|2@3;5:3@1|4@3;"),
-    ROW("b,a\n\"1\n1\",2\n\"\",\n", "2:1\n1@1|2@2;4:@1|@2;"),
-    ROW("b,a\n,\n", "2:@1|@2;"),
+    ROW("b,a\n\"1\n1\",2\n\"\",3\n", "2:1\n1@1|2@2;4:@1|3@2;"),
+    ROW("b,a\n,\n1,\n", "3:1@1|@2;"),
+    ROW("b,x,a\n,y,\n,,\n", "2:@1|@3;"),
     ROW("b,a\n1\n3,4\n", "bad 2:1;3:3@1|4@2;"),
     ROW("b,a\n1,2,3\n3,4\n", "bad 2:3;3:3@1|4@2;"),
     ROW("b,a\n120,5,80\n", "bad 2:3;"),
@@ -153,6 +154,25 @@ START_TEST(a_header_that_will_not_do_is_refused_in_words)
 END_TEST
 
 /* With --skip-bad somebody would else lose the rest of the file as one bad row. */
+/* As a spreadsheet leaves them; also with other cells than the header, quoted, at the end, or after a line feed alone. */
+START_TEST(rows_of_empty_cells_are_passed_over_and_counted)
+{
+    static const struct { const char *text; int64_t count, first; } TRIES[] = {
+        { "b,a\n1,2\n,\n", 1, 3 }, { "b,a\n1,2\n,\r\n,,,\n3,4\n,", 3, 3 }, { "b,a\n\"\",\"\"\n\"\"\n", 2, 2 },
+        { "b,a\n\n\r\n1,2\n", 0, 0 }, { ",\n,,,\nb,a\n1,2\n", 0, 0 }, { "b,a\n,1\n1,\n", 0, 0 },
+    };
+    for (size_t i = 0; i < sizeof TRIES / sizeof *TRIES; i++) {
+        char said[200];
+        int64_t first;
+        struct csv *c = open_text(TRIES[i].text, strlen(TRIES[i].text));
+        tell_all(c, said, sizeof said);
+        ck_assert_msg(csv_empty_rows(c, &first) == TRIES[i].count && first == TRIES[i].first, "%s", TRIES[i].text);
+        ck_assert_msg(!strstr(said, "bad"), "%s", said);
+        csv_close(c);
+    }
+}
+END_TEST
+
 START_TEST(an_open_quote_ends_it_and_says_where_it_was_opened)
 {
     static const char TEXT[] = "b,a\n1,2\n3,\"4\n5,6\n7,8\n";
@@ -410,6 +430,7 @@ int main(void)
     tcase_add_loop_test(t, rows_are_told_with_line_and_column, 0, ARRAY_LEN(ROWS));
     tcase_add_loop_test(t, a_header_that_will_not_do_is_refused_in_words, 0, ARRAY_LEN(HEADERS));
     tcase_add_test(t, an_open_quote_ends_it_and_says_where_it_was_opened);
+    tcase_add_test(t, rows_of_empty_cells_are_passed_over_and_counted);
     tcase_add_test(t, a_row_cut_by_the_end_says_so);
     tcase_add_loop_test(t, a_cell_is_looked_at_up_to_200_bytes, 0, 7);
     tcase_add_test(t, rows_cross_the_buffers_end_whole);

@@ -1,0 +1,38 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** @file pairs_words.h  What is said of a file's pairs before their figures: which look mistyped, and how many measurers they pool. */
+#ifndef STILLARM_GUIDE_PAIRS_WORDS_H
+#define STILLARM_GUIDE_PAIRS_WORDS_H
+
+#include "guide/progress.h"
+#include "stillarm/agreement.h"
+
+/* Outside of these a value looks mistyped: above what is published as the highest systolic (LIM-1); the lowest is a judgement, as is
+ * that a systolic lies above its diastolic. */
+#define DOUBT_LOW_MMHG 30
+#define DOUBT_HIGH_MMHG 300
+#define DOUBT_LINES 5 /* the first of them are told by line */
+
+enum pair_doubt { DOUBT_ORDER /* a systolic not above the diastolic, of either ear */, DOUBT_LOW, DOUBT_HIGH, DOUBT_COUNT };
+extern const char *const DOUBT_IDS[DOUBT_COUNT]; /* for JSON */
+
+/** Rows that look mistyped, and by kind, where one may be of two. They stay in all figures, as they stand. */
+struct pair_doubts { int64_t rows, of[DOUBT_COUNT], line[DOUBT_LINES]; };
+
+/** For every row: whether pair_doubts_add has to look at it. Without a branch. */
+static inline bool pair_has_doubt(const struct agree_pair *p)
+{
+    const int64_t *s = p->value[SIDE_SYSTOLIC], *d = p->value[SIDE_DIASTOLIC];
+    const uint64_t low = DOUBT_LOW_MMHG * AGREE_UNIT, span = DOUBT_HIGH_MMHG * AGREE_UNIT - low;
+    return (s[EAR_MEASURER] <= d[EAR_MEASURER]) | (s[EAR_LISTENER] <= d[EAR_LISTENER]) | ((uint64_t)s[EAR_MEASURER] - low > span) |
+           ((uint64_t)s[EAR_LISTENER] - low > span) | ((uint64_t)d[EAR_MEASURER] - low > span) | ((uint64_t)d[EAR_LISTENER] - low > span);
+}
+void pair_doubts_add(struct pair_doubts *d, const struct agree_pair *p, int64_t line);
+/** A caution, what they are, and where the first stand; nothing where there are none. */
+void say_pair_doubts(const struct pair_doubts *d, progress_line_fn, void *user);
+
+/** Measurers whose pairs are told together, and between what their biases lie. Zero to begin. */
+struct pair_pool { int64_t measurers; double least[SIDE_COUNT], most[SIDE_COUNT]; };
+void pair_pool_add(struct pair_pool *p, const struct agree_tally *one); /* its subjects closed, with a pair */
+void say_pair_pool(const struct pair_pool *p, progress_line_fn, void *user);
+
+#endif
