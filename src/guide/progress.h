@@ -95,6 +95,8 @@ void add_lack(struct text *t, enum lack lack, int64_t need);
 void say_figure(const struct figure *f, const struct figure_row *row, char *out, size_t cap);
 /** Sittings, readings and pairs: how many, and what is left out of the figures and why. */
 void say_counts(const struct progress *p, const struct yardstick *y, const struct progress_lines *out);
+/** `57 of 60 releases quicker than 3.0 mmHg/s by more than 0.5`; "" where none was, or slower with is_quick false. */
+void say_releases_outside(const struct progress *p, bool is_quick, char *out, size_t cap);
 /** What was refused and what lapsed, by rule, the most frequent first; what was void; what was passed over. */
 void say_slips(const struct progress *p, const struct progress_lines *out);
 /** From one day to the other, only what changed; nothing did: says so. */

@@ -211,6 +211,10 @@ static void say_beside(const struct chart *c, const struct told *t, struct aside
     bool is_reached = false;
 
     out->count = 0;
+    for (int quick = 1; c->kind == CHART_RELEASE && quick >= 0; quick--) {
+        say_releases_outside(t->p, quick, out->said[out->count], sizeof out->said[0]);
+        out->count += out->said[out->count][0] != '\0';
+    }
     if (c->kind != CHART_LEARNING || c->lack[0] != '\0')
         return;
     for (int i = 0; i < c->sign_count; i++)

@@ -444,15 +444,18 @@ static bool say_voids(const struct progress_lines *out, const struct progress *p
     return true;
 }
 
-static void say_outside(const struct progress_lines *out, const struct progress *p, int32_t count, const char *how, int32_t bound_x10)
+void say_releases_outside(const struct progress *p, bool is_quick, char *out, size_t cap)
 {
-    char slack[40] = "";
+    int32_t count = is_quick ? p->releases_quick : p->releases_slow, bound_x10 = is_quick ? p->release_high_x10 : p->release_low_x10;
+    struct text t;
 
+    text_init(&t, out, cap);
     if (count == 0)
         return;
+    text_addf(&t, "%d of %d releases %s than %.1f mmHg/s", (int)count, (int)p->releases_observed, is_quick ? "quicker" : "slower",
+              bound_x10 / 10.0);
     if (p->release_slack_x10 > 0)
-        (void)snprintf(slack, sizeof slack, " by more than %.1f", p->release_slack_x10 / 10.0);
-    lay(out, LINE_ROW, 7, "  %d of %d releases %s than %.1f mmHg/s%s", (int)count, (int)p->releases_observed, how, bound_x10 / 10.0, slack);
+        text_addf(&t, " by more than %.1f", p->release_slack_x10 / 10.0);
 }
 
 static bool say_releases(const struct progress_lines *out, const struct progress *p)
@@ -460,8 +463,12 @@ static bool say_releases(const struct progress_lines *out, const struct progress
     if (p->releases_quick + p->releases_slow == 0)
         return false;
     lay(out, LINE_INSTRUCTION, 0, "Releases outside what the protocol asks for, whether the reading counts or not");
-    say_outside(out, p, p->releases_quick, "quicker", p->release_high_x10);
-    say_outside(out, p, p->releases_slow, "slower", p->release_low_x10);
+    for (int quick = 1; quick >= 0; quick--) {
+        char said[120];
+        say_releases_outside(p, quick, said, sizeof said);
+        if (said[0] != '\0')
+            lay(out, LINE_ROW, 7, "  %s", said);
+    }
     return true;
 }
 

@@ -255,6 +255,19 @@ START_TEST(the_learning_curve_says_how_often_it_errs)
 }
 END_TEST
 
+START_TEST(the_release_graph_says_how_many_lie_outside_the_band)
+{
+    invent(60);
+    draw(LEAF_RELEASE);
+    ck_assert(!page_says("quicker than"));
+    p.releases_observed = 60;
+    p.releases_quick = 57;
+    draw(LEAF_RELEASE);
+    must("57 of 60 releases quicker than 3.0 mmHg/s");
+    ck_assert(!page_says("slower than"));
+}
+END_TEST
+
 START_TEST(without_a_screen_words_stand_in_place_of_a_graph)
 {
     invent(60);
@@ -518,6 +531,7 @@ int main(void)
     tcase_add_test(t, a_plain_page_is_ascii_throughout);
     tcase_add_test(t, the_learning_curve_says_what_it_is_after_the_signal);
     tcase_add_test(t, the_learning_curve_says_how_often_it_errs);
+    tcase_add_test(t, the_release_graph_says_how_many_lie_outside_the_band);
     tcase_add_test(t, without_a_screen_words_stand_in_place_of_a_graph);
     tcase_add_test(t, every_empty_leaf_is_told_in_words);
     tcase_add_test(t, only_a_graph_can_be_written);
