@@ -161,6 +161,15 @@ static void print_measurers(const struct agree_answer *a, FILE *to)
                 "Everything of one: --of ID; of all of them: --json.\n");
 }
 
+/* A line a reason: all in one would not fit. */
+static void print_left_out(const struct agree_rows *r, FILE *to)
+{
+    fprintf(to, "%lld of %lld rows were left out:\n", (long long)r->bad, (long long)r->rows);
+    for (int i = 0; i < ROW_FAULT_COUNT; i++)
+        if (r->faults[i] > 0)
+            fprintf(to, "  %lld %s\n", (long long)r->faults[i], ROW_FAULTS[i].say);
+}
+
 static void print_pool(const struct agree_rows *r, FILE *to)
 {
     struct pair_pool pool = { .measurers = 0 };
@@ -173,15 +182,13 @@ static void print_pool(const struct agree_rows *r, FILE *to)
 void agree_print_text(const struct agree_answer *a, FILE *to)
 {
     const struct agree_rows *r = a->rows;
-    char left_out[600];
-    say_left_out(r, left_out, sizeof left_out);
     fprintf(to, "%s: %lld row%s, %lu measurer%s; yardstick %s\n", a->file, (long long)r->rows, r->rows == 1 ? "" : "s",
             (unsigned long)r->count, r->count == 1 ? "" : "s", a->yardstick->id);
     if (r->of)
         fprintf(to, "Of %s alone: %lld row%s of others stay%s out.\n", r->of, (long long)r->others, r->others == 1 ? "" : "s",
                 r->others == 1 ? "s" : "");
     if (r->bad > 0)
-        fprintf(to, "%s\n", left_out);
+        print_left_out(r, to);
     say_pair_doubts(&r->doubts, print_line, to);
     if (r->count > 1)
         print_pool(r, to);
