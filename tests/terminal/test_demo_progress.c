@@ -453,19 +453,25 @@ START_TEST(an_old_terminal_has_the_same_text_without_colour)
 }
 END_TEST
 
+static TCase *add_case(Suite *s, const char *name)
+{
+    TCase *t = tcase_create(name);
+    tcase_set_timeout(t, 180);
+    tcase_add_checked_fixture(t, open_folder, remove_folder);
+    suite_add_tcase(s, t);
+    return t;
+}
+
 int main(void)
 {
     Suite *s = suite_create("demo progress");
-    TCase *t = tcase_create("demo progress");
-    tcase_set_timeout(t, 180);
-    tcase_add_checked_fixture(t, open_folder, remove_folder);
-    /* the others compare with what the first one keeps */
-    tcase_add_test(t, every_leaf_of_every_trainee_says_what_a_preceptor_looks_for);
-    tcase_add_test(t, the_list_of_the_group_has_each_verdict_beside_its_name);
-    tcase_add_test(t, no_word_is_cut_at_the_usual_size);
-    tcase_add_test(t, the_smallest_old_terminal_gets_the_same_in_ascii);
-    tcase_add_test(t, an_old_terminal_has_the_same_text_without_colour);
-    suite_add_tcase(s, t);
+    TCase *pages = add_case(s, "pages"), *sizes = add_case(s, "sizes");
+    tcase_add_test(pages, every_leaf_of_every_trainee_says_what_a_preceptor_looks_for);
+    tcase_add_test(pages, the_list_of_the_group_has_each_verdict_beside_its_name);
+    /* these compare with what the first one keeps */
+    tcase_add_test(sizes, no_word_is_cut_at_the_usual_size);
+    tcase_add_test(sizes, the_smallest_old_terminal_gets_the_same_in_ascii);
+    tcase_add_test(sizes, an_old_terminal_has_the_same_text_without_colour);
     SRunner *sr = srunner_create(s);
     srunner_run_all(sr, CK_NORMAL);
     const int failed = srunner_ntests_failed(sr);
