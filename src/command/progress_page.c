@@ -239,6 +239,13 @@ static bool turn(struct pages *ps, const struct key *k)
     return true;
 }
 
+static void show_words(struct pages *ps, enum progress_leaf leaf)
+{
+    struct page pg;
+    progress_help_page(leaf, &pg);
+    ui_show(ps->ui, &pg);
+}
+
 static void move(struct pages *ps, int steps)
 {
     int last = progress_page_last(&ps->one, &ps->one_before, ps->ask.yardstick, &ps->rates, &ps->view);
@@ -260,6 +267,8 @@ static void show_person(struct pages *ps)
             ps->notice[0] = '\0';
         if (key_as_letter(&k) == 'w' && progress_leaf_graph(ps->view.leaf, &kind))
             ask_for_file(ps, kind);
+        else if (key_as_letter(&k) == '?')
+            show_words(ps, ps->view.leaf);
         else if (!turn(ps, &k))
             move(ps, key_steps(&k));
     } while (!key_is_leaving(&k) && !ps->ui->is_hung_up);
@@ -292,6 +301,8 @@ static void take_group_key(struct pages *ps, const struct key *k)
         g->order = (enum progress_order)((g->order + 1) % ORDER_COUNT);
         name_of_cursor(ps, person);
         sort(ps, person);
+    } else if (key_as_letter(k) == '?') {
+        show_words(ps, LEAF_COUNT);
     } else if (key_as_letter(k) == 'y' && g->has_others) {
         turn_yardstick(ps);
     } else if (at >= 0 && at < g->count) {

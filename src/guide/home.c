@@ -174,7 +174,8 @@ void home_help_page(const struct home_view *v, struct page *out)
     page_line(out, LINE_INSTRUCTION, "Leave at any time with q: the sitting stays open and is offered here. In a sitting "
                                      "? tells why a step is there, and who says so.");
     page_line(out, LINE_GAP, "%s", "");
-    page_line(out, LINE_INSTRUCTION, "t here shows how far two listeners agree, and who is near a yardstick.");
+    page_line(out, LINE_INSTRUCTION, "t here shows how far two listeners agree, and who is near a yardstick; ? there tells "
+                                     "what its words mean.");
     page_line(out, LINE_GAP, "%s", "");
     page_line(out, LINE_INSTRUCTION, "PageUp and PageDown show what does not fit a page, j and k or the arrows move. In a "
                                      "field backspace erases and control U erases all.");

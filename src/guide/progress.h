@@ -120,6 +120,9 @@ int progress_page_last(const struct progress *p, const struct progress_row *befo
 /** The graph that a leaf shows; false: it is one of lines. */
 bool progress_leaf_graph(enum progress_leaf leaf, enum chart_kind *kind);
 
+/** What the words on a leaf mean; LEAF_COUNT: on the page of the group. */
+void progress_help_page(enum progress_leaf leaf, struct page *out);
+
 /** Whom there is to look at, in which order, and what is compared with. */
 struct progress_group {
     const struct progress_row *now, *before; /* of each the same row */

@@ -286,6 +286,7 @@ static void keys(const struct progress_view *v, struct page *out)
         page_key(out, "j k", "other side");
     if (progress_leaf_graph(v->leaf, &kind))
         page_key(out, "w", "write a file");
+    page_key(out, "?", "words");
     page_key(out, "q", "back");
 }
 

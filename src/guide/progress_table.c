@@ -93,6 +93,7 @@ void progress_group_page(const struct progress_group *g, const struct yardstick 
     }
     if (g->has_others)
         page_key(out, "y", "other yardstick");
+    page_key(out, "?", "words");
     page_key(out, "q", "back");
 }
 

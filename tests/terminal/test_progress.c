@@ -319,6 +319,19 @@ START_TEST(a_graph_is_written_and_never_over_another_file)
 }
 END_TEST
 
+START_TEST(a_key_tells_what_the_words_of_a_page_mean)
+{
+    start(24, 80, NULL, NULL, NULL);
+    see("t       progress");
+    press("t", "order: ready");
+    press("?", "What the words here mean");
+    must_hold("yardstick: ");
+    keep("words");
+    press("x", "order: ready");
+    leave(2);
+}
+END_TEST
+
 START_TEST(a_leading_tilde_is_the_home_folder)
 {
     char path[160], home[160];
@@ -416,6 +429,7 @@ int main(void)
     tcase_add_test(t, without_colour_every_leaf_is_the_same_text);
     tcase_add_test(t, another_size_of_the_window_draws_the_graph_anew);
     tcase_add_test(t, a_graph_is_written_and_never_over_another_file);
+    tcase_add_test(t, a_key_tells_what_the_words_of_a_page_mean);
     tcase_add_test(t, a_leading_tilde_is_the_home_folder);
     tcase_add_test(t, who_has_no_pair_is_told_so_in_words);
     tcase_add_test(t, line_by_line_words_stand_in_place_of_graphs);

@@ -268,6 +268,50 @@ START_TEST(the_release_graph_says_how_many_lie_outside_the_band)
 }
 END_TEST
 
+/* Each that a newcomer asked for, where it stands. */
+static const struct { enum progress_leaf leaf; const char *word; } ASKED[] = {
+    { LEAF_COUNT, "yardstick: " }, { LEAF_COUNT, "sealed: " },      { LEAF_COUNT, "clean: " },
+    { LEAF_COUNT, "pair: " },      { LEAF_COUNT, "bias: " },        { LEAF_VERDICT, "held: " },
+    { LEAF_SLIPS, "void: " },      { LEAF_RELEASE, "void: " },      { LEAF_DIFFERENCE_SYSTOLIC, "limits of agreement: " },
+    { LEAF_FIGURES, "ICC(2,1)" },  { LEAF_FIGURES, "kappa: " },     { LEAF_LEARNING, "height of the curve: " },
+    { LEAF_VERDICT, "chance of so many: " },
+};
+
+START_TEST(every_word_asked_for_is_told_where_it_stands)
+{
+    progress_help_page(ASKED[_i].leaf, &pg);
+    ck_assert_msg(page_says(ASKED[_i].word), "%s", ASKED[_i].word);
+}
+END_TEST
+
+START_TEST(every_page_of_words_says_where_a_source_is_found)
+{
+    for (int leaf = 0; leaf <= LEAF_COUNT; leaf++) {
+        progress_help_page((enum progress_leaf)leaf, &pg);
+        ck_assert_int_gt(pg.line_count, 3);
+        ck_assert(page_says("stillarm why OBS-3"));
+    }
+}
+END_TEST
+
+START_TEST(no_word_is_told_where_it_does_not_stand)
+{
+    progress_help_page(LEAF_RELEASE, &pg);
+    ck_assert(!page_says("kappa"));
+    ck_assert(!page_says("yardstick"));
+}
+END_TEST
+
+START_TEST(every_page_offers_its_words)
+{
+    invent(60);
+    for (int leaf = 0; leaf < LEAF_COUNT; leaf++) {
+        draw((enum progress_leaf)leaf);
+        ck_assert(has_key("?"));
+    }
+}
+END_TEST
+
 START_TEST(without_a_screen_words_stand_in_place_of_a_graph)
 {
     invent(60);
@@ -532,6 +576,10 @@ int main(void)
     tcase_add_test(t, the_learning_curve_says_what_it_is_after_the_signal);
     tcase_add_test(t, the_learning_curve_says_how_often_it_errs);
     tcase_add_test(t, the_release_graph_says_how_many_lie_outside_the_band);
+    tcase_add_loop_test(t, every_word_asked_for_is_told_where_it_stands, 0, (int)ARRAY_LEN(ASKED));
+    tcase_add_test(t, every_page_of_words_says_where_a_source_is_found);
+    tcase_add_test(t, no_word_is_told_where_it_does_not_stand);
+    tcase_add_test(t, every_page_offers_its_words);
     tcase_add_test(t, without_a_screen_words_stand_in_place_of_a_graph);
     tcase_add_test(t, every_empty_leaf_is_told_in_words);
     tcase_add_test(t, only_a_graph_can_be_written);
