@@ -335,7 +335,8 @@ static void draw_stretch(struct field *f, const struct chart_point *a, const str
 static void draw_points(struct field *f)
 {
     for (int i = 1; i < f->c->point_count && f->c->is_joined; i++)
-        draw_stretch(f, &f->c->points[i - 1], &f->c->points[i]);
+        if (f->c->points[i].count > 0) /* a bend begins another curve: a line down to it would read as a fall */
+            draw_stretch(f, &f->c->points[i - 1], &f->c->points[i]);
     for (int row = 0; row < f->rows; row++)
         for (int col = 0; col < f->cols; col++) {
             int32_t marked = f->marked[row][col], plain = f->plain[row][col];

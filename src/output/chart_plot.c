@@ -214,8 +214,13 @@ static void join_points(const struct pen *pen, const struct plot *p)
     cairo_set_line_width(pen->cr, 1.5);
     cairo_set_line_join(pen->cr, CAIRO_LINE_JOIN_ROUND);
     pen_ink(pen, INK_DATA);
-    for (int i = 0; i < p->c->point_count; i++)
-        cairo_line_to(pen->cr, plot_x(p, p->c->points[i].x), plot_y(p, p->c->points[i].y));
+    for (int i = 0; i < p->c->point_count; i++) {
+        double x = plot_x(p, p->c->points[i].x), y = plot_y(p, p->c->points[i].y);
+        if (p->c->points[i].count == 0)
+            cairo_move_to(pen->cr, x, y); /* another curve begins: a line down to it would read as a fall */
+        else
+            cairo_line_to(pen->cr, x, y);
+    }
     cairo_stroke(pen->cr);
 }
 
