@@ -19,7 +19,7 @@ static const struct word { const char *word, *means; unsigned leaves; } WORDS[] 
     { "pair", "one fall of the cuff heard by two, each typing without seeing the other's values",
       LIST | VERDICT | DIFFERENCE | LEARNING | FIGURES | CHANGES },
     { "yardstick", "a file that says what is asked of a record; a site copies and changes it", LIST | VERDICT | CHANGES },
-    { "answer", "ready: all that is asked is met. not yet: enough pairs, and not all is met. too few: it cannot be told yet",
+    { "answer", "ready, all that is asked is met; not yet, there are pairs enough and something is not met; too few, it cannot be told",
       LIST | VERDICT | CHANGES },
     { "published, judgement", "where a bound comes from: from the source beside it, or from whoever wrote the yardstick", VERDICT },
     { "sealed", "a sitting finished to its end and closed", LIST | VERDICT | CHANGES },
@@ -78,6 +78,7 @@ void progress_help_page(enum progress_leaf leaf, struct page *out)
     text_copy(out->left, sizeof out->left, PROGRESS_CAUTION);
     text_copy(out->title, sizeof out->title, "What the words here mean");
     words_of(ON(leaf), out);
-    page_line(out, LINE_NOTE, "Who says so: of a source such as OBS-3, stillarm why OBS-3 tells title and year.");
-    page_key(out, "any key", "back");
+    page_line(out, LINE_NOTE, "A source, such as OBS-3: stillarm why OBS-3 tells what it is and what was taken from it.");
+    page_key(out, "j k", "move");
+    page_key(out, "any other", "back");
 }
