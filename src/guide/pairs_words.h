@@ -18,13 +18,14 @@ extern const char *const DOUBT_IDS[DOUBT_COUNT]; /* for JSON */
 /** Rows that look mistyped, and by kind, where one may be of two. They stay in all figures, as they stand. */
 struct pair_doubts { int64_t rows, of[DOUBT_COUNT], line[DOUBT_LINES]; };
 
-/** For every row: whether pair_doubts_add has to look at it. Without a branch. */
+/** For every row, whether pair_doubts_add has to look at it: what would be below zero else. Where each systolic lies above its
+ *  diastolic, the lowest value is a diastolic and the highest a systolic. */
 static inline bool pair_has_doubt(const struct agree_pair *p)
 {
     const int64_t *s = p->value[SIDE_SYSTOLIC], *d = p->value[SIDE_DIASTOLIC];
-    const uint64_t low = DOUBT_LOW_MMHG * AGREE_UNIT, span = DOUBT_HIGH_MMHG * AGREE_UNIT - low;
-    return (s[EAR_MEASURER] <= d[EAR_MEASURER]) | (s[EAR_LISTENER] <= d[EAR_LISTENER]) | ((uint64_t)s[EAR_MEASURER] - low > span) |
-           ((uint64_t)s[EAR_LISTENER] - low > span) | ((uint64_t)d[EAR_MEASURER] - low > span) | ((uint64_t)d[EAR_LISTENER] - low > span);
+    const int64_t low = DOUBT_LOW_MMHG * AGREE_UNIT, high = DOUBT_HIGH_MMHG * AGREE_UNIT;
+    return ((s[EAR_MEASURER] - d[EAR_MEASURER] - 1) | (s[EAR_LISTENER] - d[EAR_LISTENER] - 1) | (d[EAR_MEASURER] - low) |
+            (d[EAR_LISTENER] - low) | (high - s[EAR_MEASURER]) | (high - s[EAR_LISTENER])) < 0;
 }
 void pair_doubts_add(struct pair_doubts *d, const struct agree_pair *p, int64_t line);
 /** A caution, what they are, and where the first stand; nothing where there are none. */
