@@ -60,16 +60,19 @@ static bool read_cell(struct text *t, struct cell *c, bool *is_bad)
 
 enum plain { PLAIN_ROW, PLAIN_BAD, PLAIN_OPEN, PLAIN_END };
 
-static enum plain read_row(struct text *t, struct cell *cells, int *count)
+static enum plain read_any_row(struct text *t, struct cell *cells, int *count, bool *has_text)
 {
     bool is_bad = false;
+    *has_text = false;
     for (size_t n; (n = line_end(t)) > 0; t->at += n)
         t->line++;
     if (t->at == t->len)
         return PLAIN_END;
     for (*count = 0;; t->at++) {
-        if (!read_cell(t, &cells[*count < CELLS_MAX ? *count : CELLS_MAX - 1], &is_bad))
+        struct cell *c = &cells[*count < CELLS_MAX ? *count : CELLS_MAX - 1];
+        if (!read_cell(t, c, &is_bad))
             return PLAIN_OPEN;
+        *has_text = *has_text || c->len > 0;
         ++*count;
         if (t->at == t->len || t->bytes[t->at] != ',')
             break;
@@ -78,6 +81,17 @@ static enum plain read_row(struct text *t, struct cell *cells, int *count)
     t->at += n;
     t->line += n > 0;
     return is_bad ? PLAIN_BAD : PLAIN_ROW;
+}
+
+/* Those of empty cells alone are none. */
+static enum plain read_row(struct text *t, struct cell *cells, int *count)
+{
+    bool has_text;
+    enum plain plain;
+    do
+        plain = read_any_row(t, cells, count, &has_text);
+    while (plain == PLAIN_ROW && !has_text);
+    return plain;
 }
 
 /* ---- the two beside each other ---- */
@@ -162,7 +176,7 @@ static void take_pairs(const uint8_t *data, size_t size, int64_t rows)
         faults += r.faults[i];
     for (uint32_t i = 0; i < r.count; i++)
         pairs += r.measurers[i]->tally.side[SIDE_SYSTOLIC].n;
-    HOLDS(faults == r.bad && (r.bad == 0 || r.first_bad.text[0] != '\0'));
+    HOLDS(faults == r.bad && (r.bad == 0 || r.bad_said[0].text[0] != '\0'));
     HOLDS(st != ST_OK || (r.rows == rows && pairs == r.rows - r.bad));
     csv_close(c);
     agree_rows_free(&r);
