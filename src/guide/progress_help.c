@@ -30,7 +30,7 @@ static const struct word { const char *word, *means; unsigned leaves; } WORDS[] 
     { "bias", "how much higher (+) or lower (-) than the second listener, on average; 0 is none",
       LIST | VERDICT | DIFFERENCE | FIGURES | CHANGES },
     { "limit, limits of agreement", "about 95 of 100 differences are expected between the two; the closer, the better", DIFFERENCE | FIGURES },
-    { "dotted", "5 and 10 mmHg apart, what yardsticks ask about; not a limit of this record", DIFFERENCE },
+    { "dotted", "5 and 10 mmHg apart, what yardsticks ask about: on every graph, whatever the record is", DIFFERENCE },
     { "within 5", "share of the values at most 5 mmHg from the second listener's", LIST | VERDICT | FIGURES | CHANGES },
     { "(.. to ..), 95 % limits", "how far off the figure itself may be, with so many pairs; it narrows with more", FIGURES },
     { "as far as it is sure", "the lower end of what a share may be, with so many pairs", VERDICT },
