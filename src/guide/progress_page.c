@@ -141,9 +141,14 @@ static void lines_leaf(const struct told *t, const struct progress_view *v, stru
     say_leaf(t, v, &w);
     w.at = clamp(v->at, w.count - 1);
     w.first = clamp(w.at - LINES_SHOWN / 2, w.count - LINES_SHOWN);
+    if (w.first > 0)
+        page_line(out, LINE_NOTE, "(%d lines before: k)", w.first);
+    const int behind = w.count - w.first - LINES_SHOWN;
     w.count = 0;
     w.out = out;
     say_leaf(t, v, &w);
+    if (behind > 0)
+        page_line(out, LINE_NOTE, "(%d lines more: j)", behind);
 }
 
 /* ---- graphs ---- */

@@ -371,6 +371,19 @@ START_TEST(the_last_line_of_a_long_leaf_can_be_reached)
 }
 END_TEST
 
+START_TEST(what_a_long_leaf_leaves_out_is_said_at_its_ends)
+{
+    invent(60);
+    v.leaf = LEAF_FIGURES;
+    draw(LEAF_FIGURES);
+    ck_assert_ptr_nonnull(strstr(pg.lines[pg.line_count - 1].text, " lines more: j)"));
+    v.at = progress_page_last(&p, &before, &y, &rates, &v);
+    draw(LEAF_FIGURES);
+    ck_assert_ptr_nonnull(strstr(pg.lines[0].text, " lines before: k)"));
+    v.at = 0;
+}
+END_TEST
+
 START_TEST(the_other_side_of_digits_is_one_key_away_where_both_do_not_fit)
 {
     invent(60);
@@ -584,6 +597,7 @@ int main(void)
     tcase_add_test(t, every_empty_leaf_is_told_in_words);
     tcase_add_test(t, only_a_graph_can_be_written);
     tcase_add_test(t, the_last_line_of_a_long_leaf_can_be_reached);
+    tcase_add_test(t, what_a_long_leaf_leaves_out_is_said_at_its_ends);
     tcase_add_test(t, the_other_side_of_digits_is_one_key_away_where_both_do_not_fit);
     tcase_add_test(t, changes_name_the_day_they_are_counted_from);
     tcase_add_test(t, a_sheet_has_both_sides_where_a_graph_is_of_one);
