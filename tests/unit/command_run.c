@@ -56,6 +56,7 @@ static void setup(void)
 {
     snprintf(run_folder, sizeof run_folder, "/tmp/stillarm-test-XXXXXX");
     ck_assert_ptr_nonnull(mkdtemp(run_folder));
+    ck_assert_int_eq(setenv("STILLARM_SITE", run_folder, 1), 0); /* not what whoever runs this has written */
 }
 
 static void teardown(void)
