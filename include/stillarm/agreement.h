@@ -211,7 +211,7 @@ struct agreement {
 };
 
 /** Everything that a tally says. Subjects must be closed. */
-void agreement_of(const struct agree_tally *t, const struct agree_frame *f, struct agreement *out);
+void agreement_of(const struct agree_tally *t, struct agreement *out);
 
 /* ---- parts that stand alone ---- */
 

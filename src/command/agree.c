@@ -93,7 +93,7 @@ static void conclude(struct agree_job *j)
     agree_begin(&j->merged, &j->frame);
     for (uint32_t i = 0; i < r->count; i++)
         agree_merge(&j->merged, &r->measurers[i]->tally);
-    agreement_of(r->count == 1 ? &r->measurers[0]->tally : &j->merged, &j->frame, &j->all);
+    agreement_of(r->count == 1 ? &r->measurers[0]->tally : &j->merged, &j->all);
 }
 
 /* ---- answering ---- */

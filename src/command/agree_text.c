@@ -149,7 +149,7 @@ static void print_measurers(const struct agree_answer *a, FILE *to)
             "within 5", "ICC(2,1)", "zeros");
     for (uint32_t i = 0; i < a->rows->count; i++) {
         const struct measurer *m = a->rows->measurers[i];
-        agreement_of(&m->tally, a->frame, &one);
+        agreement_of(&m->tally, &one);
         print_name(to, a->rows, i);
         fprintf(to, " %6lld sys", (long long)one.n);
         print_numbers(to, &one.side[SIDE_SYSTOLIC]);
@@ -253,7 +253,7 @@ enum status agree_print_json(const struct agree_answer *a, FILE *to, struct err 
     fputs(",\n\"measurers\": [\n", to);
     for (uint32_t i = 0; i < a->rows->count && st == ST_OK; i++) {
         const struct measurer *m = a->rows->measurers[i];
-        agreement_of(&m->tally, a->frame, &one);
+        agreement_of(&m->tally, &one);
         json_t *said = json_of_agreement(&one);
         if (said && json_object_set_new(said, "measurer", json_string(m->name)) != 0) {
             json_decref(said);

@@ -316,7 +316,7 @@ void gathering_end(struct gathering *g, int nth, struct cells *c, const struct g
     for (size_t i = 0; i < c->cap; i++)
         if (c->list[i].is_used && c->list[i].is_in[nth])
             agree_close_subject(&g->tally, &c->list[i].sums[nth]);
-    agreement_of(&g->tally, &f->agree, &rec->agreement);
+    agreement_of(&g->tally, &rec->agreement);
     rec->count[RECORD_PAIRS] = rec->agreement.n;
     rec->count[RECORD_SUBJECTS] = g->subjects;
     rec->count[RECORD_LISTENERS] = g->listener_count;

@@ -88,9 +88,8 @@ static void tell_side(const struct agree_tally *t, int side, struct agreement_si
     stats_standards(t->near[side], &m, &c, out);
 }
 
-void agreement_of(const struct agree_tally *t, const struct agree_frame *f, struct agreement *out)
+void agreement_of(const struct agree_tally *t, struct agreement *out)
 {
-    (void)f; /* what it says was held against the frame as it was added */
     memset(out, 0, sizeof *out);
     out->n = t->side[SIDE_SYSTOLIC].n;
     out->subjects = t->replicates[SIDE_SYSTOLIC].cells;

@@ -36,7 +36,7 @@ void kit_agreement(const struct kit_pair *pairs, int n, const struct agree_frame
 {
     struct agree_tally t;
     kit_tally(pairs, n, f, &t);
-    agreement_of(&t, f, out);
+    agreement_of(&t, out);
 }
 
 struct kit_pair kit_both_sides(int subject, int measurer, int listener)

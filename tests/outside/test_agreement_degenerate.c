@@ -314,7 +314,7 @@ START_TEST(tallies_of_nothing_put_together)
     agree_begin(&all, &f);
     agree_begin(&none, &f);
     agree_merge(&all, &none);
-    agreement_of(&all, &f, &out);
+    agreement_of(&all, &out);
     ck_assert_int_eq(out.n, 0);
     ck_assert(!out.has_learning);
     for (int i = 0; i < SIDE_FIGURE_COUNT; i++)

@@ -287,7 +287,7 @@ static void dealt_out(const struct random_set *set, struct agreement *out)
         kit_tally(pairs, n, &f, &one);
         agree_merge(&all, &one);
     }
-    agreement_of(&all, &f, out);
+    agreement_of(&all, out);
 }
 
 static void same_figure(int set, const char *id, const struct figure *a, const struct figure *b,

@@ -48,7 +48,7 @@ static inline const struct figure *agree_hand_close(struct agree_hand *h)
 {
     for (int i = 0; i < HAND_SUBJECTS; i++)
         agree_close_subject(&h->tally, &h->subject[i]);
-    agreement_of(&h->tally, &h->frame, &h->said);
+    agreement_of(&h->tally, &h->said);
     return h->said.side[SIDE_SYSTOLIC].figure;
 }
 

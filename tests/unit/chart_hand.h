@@ -41,7 +41,7 @@ static inline void hand_pair(struct hand *h, int a, int b)
 static inline void hand_difference(struct hand *h, struct chart *c)
 {
     agree_close_subject(&h->tally, &h->subject);
-    agreement_of(&h->tally, &AGAINST, &h->agreement);
+    agreement_of(&h->tally, &h->agreement);
     chart_difference(c, &FRAME, SIDE_SYSTOLIC, &h->agreement, &h->grid);
 }
 

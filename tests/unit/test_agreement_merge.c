@@ -105,7 +105,7 @@ static void merge_parts(struct agree_hand *into, int first, int step)
     agree_hand_begin(into, &AGREE_HAND_SCHEME);
     for (int i = 0; i < MEASURERS; i++)
         agree_merge(&into->tally, &part[(first + i * step) % MEASURERS].tally);
-    agreement_of(&into->tally, &into->frame, &into->said);
+    agreement_of(&into->tally, &into->said);
 }
 
 START_TEST(merging_says_what_adding_to_one_says)
@@ -145,7 +145,7 @@ START_TEST(merging_two_and_two_changes_no_bit)
     for (int i = 0; i < MEASURERS; i++)
         agree_merge(i < 2 ? &left.tally : &right.tally, &part[i].tally);
     agree_merge(&right.tally, &left.tally);
-    agreement_of(&right.tally, &right.frame, &right.said);
+    agreement_of(&right.tally, &right.said);
     check_same(&one.said, &right.said, true);
 }
 END_TEST
@@ -179,7 +179,7 @@ START_TEST(an_empty_tally_adds_nothing)
     merge_parts(&one, 0, 1);
     merge_parts(&other, 0, 1);
     agree_merge(&other.tally, &empty.tally);
-    agreement_of(&other.tally, &other.frame, &other.said);
+    agreement_of(&other.tally, &other.said);
     check_same(&one.said, &other.said, true);
 }
 END_TEST

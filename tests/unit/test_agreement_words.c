@@ -68,7 +68,7 @@ static void say_pairs(int64_t (*pairs)[4], int count, bool is_one_subject)
             memset(&s, 0, sizeof s);
         }
     }
-    agreement_of(&t, &frame, &a);
+    agreement_of(&t, &a);
     line_count = 0;
     say_agreement(&a, keep_line, lines);
 }

@@ -509,7 +509,7 @@ START_TEST(names_are_cut_on_whole_characters)
     chart_digits(&c, &f, SIDE_DIASTOLIC, &d);
     ck_assert_int_gt(utf8_length(c.title), 0);
     hand_pairs_48(&h);
-    agreement_of(&h.tally, &AGAINST, &h.agreement);
+    agreement_of(&h.tally, &h.agreement);
     chart_difference(&c, &f, SIDE_SYSTOLIC, &h.agreement, &h.grid);
     ck_assert_int_gt(utf8_length(c.title), 0);
 }

@@ -76,7 +76,7 @@ static void invent(int pairs)
         add_pair(&t, &s[i % 24], &f, i < 12 && i % 4 == 0);
     for (int i = 0; i < 64; i++)
         agree_close_subject(&t, &s[i]);
-    agreement_of(&t, &f, &p.record.agreement);
+    agreement_of(&t, &p.record.agreement);
     p.record.agreement.has_learning = true;
     p.record.agreement.learning = t.learning;
     p.record.count[RECORD_PAIRS] = pairs;

@@ -489,7 +489,7 @@ static void made_agreement(struct agreement *out)
     }
     for (int i = 0; i < 10; i++)
         agree_close_subject(&t, &subject[i]);
-    agreement_of(&t, &frame, out);
+    agreement_of(&t, out);
 }
 
 START_TEST(a_limit_can_be_judged_just_where_the_figure_has_one)
