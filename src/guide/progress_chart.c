@@ -42,6 +42,8 @@ void progress_chart(const struct progress *p, const struct yardstick *y, enum ch
         break;
     case CHART_RELEASE:
         chart_release(out, &f, p->releases, p->release_count, p->release_low_x10, p->release_high_x10);
+        if (out->lack[0] != '\0' && p->counted > 0)
+            text_copy(out->lack, sizeof out->lack, "No rate is known: the marks that it is worked out from were not made.");
         break;
     case CHART_LEARNING:
     case CHART_KIND_COUNT:

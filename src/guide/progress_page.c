@@ -232,19 +232,22 @@ static void say_beside(const struct chart *c, const struct told *t, struct aside
                    100.0 * p->adequate);
 }
 
-static void graph_leaf(const struct told *t, const struct progress_view *v, struct page *out)
+/* False: there is nothing to draw. */
+static bool graph_leaf(const struct told *t, const struct progress_view *v, struct page *out)
 {
     const struct leaf *l = &LEAVES[v->leaf];
     struct window w = { .out = out, .at = -1 };
     struct chart c; /* large, and the stack holds it */
     struct aside aside;
     int both = has_both_sides(v, out) ? 2 : 1;
+    bool is_drawn = false;
     enum side side = v->leaf == LEAF_DIGITS && both == 1 && v->at > 0 ? SIDE_DIASTOLIC : l->side;
 
     for (int i = 0; i < both; i++) {
         int width = width_of(v), rows;
 
         progress_chart(t->p, t->y, (enum chart_kind)l->kind, i > 0 ? SIDE_DIASTOLIC : side, &c);
+        is_drawn = is_drawn || c.lack[0] == '\0';
         if (i == 0)
             text_copy(out->title, sizeof out->title, c.title);
         else
@@ -261,6 +264,7 @@ static void graph_leaf(const struct told *t, const struct progress_view *v, stru
         for (int n = 0; n < aside.count; n++)
             page_line(out, LINE_NOTE, "%s", aside.said[n]);
     }
+    return is_drawn;
 }
 
 /* ---- the page ---- */
@@ -277,7 +281,7 @@ int progress_page_last(const struct progress *p, const struct progress_row *befo
     return w.count > 0 ? w.count - 1 : 0;
 }
 
-static void keys(const struct progress_view *v, struct page *out)
+static void keys(const struct progress_view *v, bool is_drawn, struct page *out)
 {
     enum chart_kind kind;
 
@@ -289,7 +293,7 @@ static void keys(const struct progress_view *v, struct page *out)
         page_key(out, "j k", "move");
     else if (v->leaf == LEAF_DIGITS && !has_both_sides(v, out))
         page_key(out, "j k", "other side");
-    if (progress_leaf_graph(v->leaf, &kind))
+    if (is_drawn)
         page_key(out, "w", "write a file");
     page_key(out, "?", "words");
     page_key(out, "q", "back");
@@ -299,6 +303,7 @@ void progress_page(const struct progress *p, const struct progress_row *before, 
                    const struct learning_rates *rates, const struct progress_view *v, struct page *out)
 {
     const struct told t = { p, before, y, rates };
+    bool is_drawn = false;
 
     page_init(out, PAGE_WIDE, "progress");
     text_copy(out->left, sizeof out->left, PROGRESS_CAUTION);
@@ -306,6 +311,6 @@ void progress_page(const struct progress *p, const struct progress_row *before, 
     if (LEAVES[v->leaf].kind < 0)
         lines_leaf(&t, v, out);
     else
-        graph_leaf(&t, v, out);
-    keys(v, out);
+        is_drawn = graph_leaf(&t, v, out);
+    keys(v, is_drawn, out);
 }

@@ -6,6 +6,7 @@
 
 #include "guide/progress_chart.h"
 #include "guide/views.h"
+#include "stillarm/ground.h"
 #include "stillarm/text.h"
 
 #define SENTENCE_CAP 600
@@ -94,18 +95,18 @@ static const char *plural(int64_t n)
 static const char *const ANSWERS[] = { [READY_TOO_FEW] = "too few", [READY_NOT_YET] = "not yet", [READY_YES] = "met" };
 
 /* What more it takes, by what a criterion counts. */
-static const char *more_of(const struct criterion *c)
+static const char *more_of(const struct criterion *c, int64_t n)
 {
-    static const char *const OF_RECORD[RECORD_COUNT] = {
-        [RECORD_PAIRS] = "pair",
-        [RECORD_SUBJECTS] = "subject",
-        [RECORD_LISTENERS] = "listener",
-        [RECORD_SITTINGS] = "sealed sitting",
-        [RECORD_CLEAN_SHARE] = "sealed sitting",
-        [RECORD_WITNESSED_PASSED] = "witnessed sitting passed",
-        [RECORD_DAYS_SINCE_PAIR] = "pair",
+    static const char *const OF_RECORD[RECORD_COUNT][2] = {
+        [RECORD_PAIRS] = { "pair", "pairs" },
+        [RECORD_SUBJECTS] = { "person", "people" },
+        [RECORD_LISTENERS] = { "listener", "listeners" },
+        [RECORD_SITTINGS] = { "sealed sitting", "sealed sittings" },
+        [RECORD_CLEAN_SHARE] = { "sealed sitting", "sealed sittings" },
+        [RECORD_WITNESSED_PASSED] = { "witnessed sitting passed", "witnessed sittings passed" },
+        [RECORD_DAYS_SINCE_PAIR] = { "pair", "pairs" },
     };
-    return c->about == ABOUT_RECORD ? OF_RECORD[c->which] : "pair";
+    return OF_RECORD[c->about == ABOUT_RECORD ? c->which : RECORD_PAIRS][n != 1];
 }
 
 static void say_bound(const struct criterion *c, char *out, size_t cap)
@@ -157,8 +158,7 @@ static void say_there(const struct criterion *c, const struct criterion_result *
     if (r->side >= 0 && r->side < SIDE_COUNT && r->has_value)
         add_sides(&t, c, r->side, value, a);
     if (r->answer == READY_TOO_FEW && r->missing > 0)
-        text_addf(&t, "; at least %lld more %s%s", (long long)r->missing, more_of(c),
-                  c->about == ABOUT_RECORD && c->which == RECORD_WITNESSED_PASSED ? "" : plural(r->missing));
+        text_addf(&t, "; at least %lld more %s", (long long)r->missing, more_of(c, r->missing));
 }
 
 /* The curve's state is no number that is held against a bound. */
@@ -245,13 +245,41 @@ static void say_thin(const struct yardstick *y, const struct progress_lines *out
         what, (long long)least, 100 * y->plan.adequate);
 }
 
+/* The most that any criterion lacks of what this one counts; 0 where an earlier one stands for it. */
+static int64_t lacking_of(const struct yardstick *y, const struct readiness_result *r, int at)
+{
+    int64_t most = 0;
+
+    for (int i = 0; i < y->criterion_count; i++) {
+        const struct criterion_result *of = &r->of[i];
+        if (of->answer != READY_TOO_FEW || of->missing <= 0 || strcmp(more_of(&y->criteria[i], 2), more_of(&y->criteria[at], 2)) != 0)
+            continue;
+        if (i < at)
+            return 0;
+        most = of->missing > most ? of->missing : most;
+    }
+    return most;
+}
+
+/* `: at least 3 more people, 8 more pairs` */
+static void say_lacking(const struct yardstick *y, const struct readiness_result *r, char *out, size_t cap)
+{
+    struct text t;
+
+    text_init(&t, out, cap);
+    for (int i = 0; i < y->criterion_count && r->answer == READY_TOO_FEW; i++) {
+        int64_t n = lacking_of(y, r, i);
+        if (n > 0)
+            text_addf(&t, "%s%lld more %s", t.len > 0 ? ", " : ": at least ", (long long)n, more_of(&y->criteria[i], n));
+    }
+}
+
 void say_readiness(const struct yardstick *y, const struct readiness_result *r, const struct record *rec, const struct progress_lines *out)
 {
-    if (r->answer == READY_TOO_FEW && r->missing_pairs > 0)
-        lay(out, LINE_INSTRUCTION, 0, "%s: at least %lld more pair%s, by the yardstick %s; a preceptor decides",
-            READINESS_WORDS[r->answer], (long long)r->missing_pairs, plural(r->missing_pairs), y->id);
-    else
-        lay(out, LINE_INSTRUCTION, 0, "%s, by the yardstick %s; a preceptor decides", READINESS_WORDS[r->answer], y->id);
+    char lacking[160];
+
+    say_lacking(y, r, lacking, sizeof lacking);
+    lay(out, LINE_INSTRUCTION, 0, "%s%s, by the yardstick %s; a preceptor decides", READINESS_WORDS[r->answer], lacking, y->id);
     lay(out, LINE_NOTE, 0, "Yardstick %s: %s", y->id, y->title);
     say_thin(y, out);
     for (int i = 0; i < y->criterion_count; i++)
@@ -460,6 +488,8 @@ void say_releases_outside(const struct progress *p, bool is_quick, char *out, si
 
 static bool say_releases(const struct progress_lines *out, const struct progress *p)
 {
+    const struct ground *fast = ground_find("release.fast");
+
     if (p->releases_quick + p->releases_slow == 0)
         return false;
     lay(out, LINE_INSTRUCTION, 0, "Releases outside what the protocol asks for, whether the reading counts or not");
@@ -468,6 +498,8 @@ static bool say_releases(const struct progress_lines *out, const struct progress
         say_releases_outside(p, quick, said, sizeof said);
         if (said[0] != '\0')
             lay(out, LINE_ROW, 7, "  %s", said);
+        if (said[0] != '\0' && quick && fast != NULL)
+            lay(out, LINE_COST, 7, "       %s", fast->because);
     }
     return true;
 }
@@ -566,5 +598,7 @@ void say_changes(const struct progress_row *before, const struct progress_row *n
                                (struct sided){ now->has_near, now->near_5 }, true);
     is_said |= change_of_sides(out, "zeros", (struct sided){ before->has_zero, before->zero }, (struct sided){ now->has_zero, now->zero }, true);
     if (!is_said)
-        lay(out, LINE_ROW, 2, "  Nothing has changed.");
+        lay(out, LINE_ROW, 2, "  Nothing has changed of what is compared.");
+    lay(out, LINE_NOTE, 0, "Compared are the answer, sealed, clean and held sittings, pairs, bias, within 5 and zeros, as rounded here. "
+                           "Of these, what is not named has not changed; the rest is not compared.");
 }

@@ -274,7 +274,8 @@ static const struct { enum progress_leaf leaf; const char *word; } ASKED[] = {
     { LEAF_COUNT, "pair: " },      { LEAF_COUNT, "bias: " },        { LEAF_VERDICT, "held: " },
     { LEAF_SLIPS, "void: " },      { LEAF_RELEASE, "void: " },      { LEAF_DIFFERENCE_SYSTOLIC, "limits of agreement: " },
     { LEAF_FIGURES, "ICC(2,1)" },  { LEAF_FIGURES, "kappa: " },     { LEAF_LEARNING, "height of the curve: " },
-    { LEAF_VERDICT, "chance of so many: " },
+    { LEAF_VERDICT, "chance of so many: " },  { LEAF_VERDICT, "same values again: " }, { LEAF_FIGURES, "concordance: " },
+    { LEAF_FIGURES, "chi-square: " }, { LEAF_FIGURES, "SD: " }, { LEAF_FIGURES, "limit, 1999: " }, { LEAF_LEARNING, "!: " },
 };
 
 START_TEST(every_word_asked_for_is_told_where_it_stands)
@@ -350,6 +351,28 @@ START_TEST(only_a_graph_can_be_written)
         ck_assert_int_eq(has_key("n right"), leaf + 1 < LEAF_COUNT);
         ck_assert_int_eq(has_key("p left"), leaf > 0);
     }
+}
+END_TEST
+
+START_TEST(a_graph_of_nothing_is_not_offered_to_be_written)
+{
+    invent(0);
+    for (int leaf = 0; leaf < LEAF_COUNT; leaf++) {
+        draw((enum progress_leaf)leaf);
+        ck_assert(!has_key("w"));
+    }
+}
+END_TEST
+
+START_TEST(readings_without_marks_are_said_to_have_no_known_rate)
+{
+    invent(60);
+    p.release_count = 0;
+    draw(LEAF_RELEASE);
+    must("the marks that it is worked out from were not made");
+    invent(0);
+    draw(LEAF_RELEASE);
+    must("There is no release yet.");
 }
 END_TEST
 
@@ -596,6 +619,8 @@ int main(void)
     tcase_add_test(t, without_a_screen_words_stand_in_place_of_a_graph);
     tcase_add_test(t, every_empty_leaf_is_told_in_words);
     tcase_add_test(t, only_a_graph_can_be_written);
+    tcase_add_test(t, a_graph_of_nothing_is_not_offered_to_be_written);
+    tcase_add_test(t, readings_without_marks_are_said_to_have_no_known_rate);
     tcase_add_test(t, the_last_line_of_a_long_leaf_can_be_reached);
     tcase_add_test(t, what_a_long_leaf_leaves_out_is_said_at_its_ends);
     tcase_add_test(t, the_other_side_of_digits_is_one_key_away_where_both_do_not_fit);

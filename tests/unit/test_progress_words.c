@@ -67,13 +67,29 @@ static struct yardstick yardstick_of(void)
 START_TEST(verdict_comes_first_and_says_whose_it_is)
 {
     const struct yardstick y = yardstick_of();
-    const struct readiness_result r = { .answer = READY_TOO_FEW, .missing_pairs = 17 };
+    const struct readiness_result r = { .answer = READY_TOO_FEW, .of = { { .missing = 17 } }, .missing_pairs = 17 };
     static const struct record rec;
     say_readiness(&y, &r, &rec, &to);
     ck_assert_int_eq(first_role, LINE_INSTRUCTION);
     ck_assert_int_eq(strncmp(said, "too few: at least 17 more pairs, by the yardstick trainee; a preceptor decides\n", 79), 0);
     holds("it certifies nobody");
     lacks("competent");
+}
+END_TEST
+
+START_TEST(what_is_short_is_named_by_what_is_counted)
+{
+    struct yardstick y = yardstick_of();
+    struct readiness_result r = { .answer = READY_TOO_FEW, .of = { { .missing = 3 }, { .missing = 2 }, { .missing = 8 } } };
+    static const struct record rec;
+    y.criteria[0].which = RECORD_SUBJECTS;
+    say_readiness(&y, &r, &rec, &to);
+    holds("too few: at least 3 more people, 8 more pairs, by the yardstick");
+    setup();
+    r.of[0].missing = 1;
+    r.of[1].answer = r.of[2].answer = READY_NOT_YET;
+    say_readiness(&y, &r, &rec, &to);
+    holds("too few: at least 1 more person, by the yardstick");
 }
 END_TEST
 
@@ -199,6 +215,7 @@ START_TEST(releases_outside_the_band_are_said_in_words)
     say_slips(&p, &to);
     holds("57 of 60 releases quicker than 3.0 mmHg/s");
     holds("1 of 60 releases slower than 2.0 mmHg/s");
+    holds("systolic reads low, diastolic high (DEFL-5)");
     lacks("by more than");
     p.release_slack_x10 = 5;
     say_slips(&p, &to);
@@ -333,10 +350,11 @@ START_TEST(only_what_changed_is_said)
     holds("bias, diastolic: -2.0 mmHg, now -1.5 mmHg");
     holds("by the yardstick: too few, now not yet");
     lacks("systolic: +");
-    lacks("sittings");
+    lacks("sittings:");
     setup();
     say_changes(&now, &now, 20310302, &to);
-    holds("Nothing has changed");
+    holds("Nothing has changed of what is compared");
+    holds("Of these, what is not named has not changed; the rest is not compared.");
 }
 END_TEST
 
@@ -436,7 +454,8 @@ END_TEST
 int main(void)
 {
     const TTest *const tests[] = {
-        verdict_comes_first_and_says_whose_it_is, each_criterion_says_what_there_is_what_is_asked_and_who_says_so,
+        verdict_comes_first_and_says_whose_it_is, what_is_short_is_named_by_what_is_counted,
+        each_criterion_says_what_there_is_what_is_asked_and_who_says_so,
         what_is_not_known_is_said_so, rates_stand_in_words, refusals_stand_by_frequency_with_their_id_and_cost_and_slips_apart,
         nothing_refused_is_said_so, every_rule_has_words_that_fit, only_what_changed_is_said, counts_say_what_is_left_out_and_why,
         rows_that_need_looking_at_come_first_and_what_was_before_stays_beside_them, a_row_fits_under_its_columns,
