@@ -67,14 +67,15 @@ static struct row_cell *add_cell(struct agree_rows *r, struct measurer *m, const
 /* ---- what is wrong with a row ---- */
 
 /* Leave the row out, or end with it. */
-static enum status leave_out(struct agree_rows *r, enum row_fault fault, const struct err *why, struct err *e)
+static enum status leave_out(struct agree_rows *r, int64_t line, enum row_fault fault, const struct err *why, struct err *e)
 {
     if (!r->is_skipping)
         return err_set(e, why->code, "%s --skip-bad leaves such rows out and counts them.", why->text);
     if (r->bad < AGREE_BAD_SAID)
         r->bad_said[r->bad] = *why;
     r->bad++;
-    r->faults[fault]++;
+    if (r->faults[fault]++ == 0)
+        r->fault_line[fault] = line;
     return ST_OK;
 }
 
@@ -86,7 +87,7 @@ static enum status refuse_cell(struct agree_rows *r, struct row_place at, enum a
 {
     struct err why;
     agree_say_cell(at.file, at.line, column, fault, c, &why);
-    return leave_out(r, fault, &why, e);
+    return leave_out(r, at.line, fault, &why, e);
 }
 
 static enum status refuse_row(struct agree_rows *r, struct row_place at, const struct csv_cell *cells, struct err *e)
@@ -216,7 +217,7 @@ static enum status find_waiting(struct agree_rows *r, struct row_queue *q, const
     if (!cell)
         return st;
     if (pair_has_doubt(&w->pair))
-        pair_doubts_add(&r->doubts, &w->pair, w->at.line);
+        pair_doubts_add(&r->doubts, &w->pair, w->at.line, w->measurer->name);
     q->block[q->found++] = (struct row_found){ .cell = cell, .pair = w->pair };
     if (q->found == FOUND_MAX)
         pass_found(q);
@@ -311,7 +312,7 @@ static enum status take_answer(struct agree_rows *r, struct row_queue *q, const 
     enum status st = find_all_waiting(r, q, e);
     if (st != ST_OK)
         return st;
-    return answer == CSV_BAD ? leave_out(r, (enum row_fault)csv_fault(c), why, e) : err_set(e, why->code, "%s", why->text);
+    return answer == CSV_BAD ? leave_out(r, at.line, (enum row_fault)csv_fault(c), why, e) : err_set(e, why->code, "%s", why->text);
 }
 
 static enum status read_all(struct agree_rows *r, struct row_queue *q, struct csv *c, agree_progress_fn progress, void *user,

@@ -29,7 +29,7 @@ struct agree_rows {
     struct learning_path *path;      /* of the first measurer, begun, or NULL */
 
     int64_t rows, bad, others;       /* all, left out, of other measurers than `of` */
-    int64_t faults[ROW_FAULT_COUNT];
+    int64_t faults[ROW_FAULT_COUNT], fault_line[ROW_FAULT_COUNT]; /* how many, and where the first stands; of any measurer */
     struct err bad_said[AGREE_BAD_SAID]; /* the first of them */
     int64_t empty_rows, empty_line;  /* of empty cells alone, which are no rows; where the first stands */
     struct pair_doubts doubts;       /* of the pairs that were taken */

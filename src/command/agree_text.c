@@ -8,7 +8,14 @@
 #include "output/figures_json.h"
 #include "stillarm/text.h"
 
-enum { NAME_COLUMNS = 15 };
+enum { NAME_COLUMNS = SHORT_NAME_COLUMNS };
+
+/* Bad rows are found before it is known whose they are: with --of they are counted of all measurers. */
+static void add_left_out(struct text *t, const struct agree_rows *r)
+{
+    text_addf(t, "%lld of %lld rows%s %s left out", (long long)r->bad, (long long)r->rows, r->of ? " of the whole file, all measurers'," : "",
+              r->bad == 1 ? "was" : "were");
+}
 
 /* `3 of 51 rows were left out: 2 with an empty cell, 1 with ...`; "" where none was. */
 static void say_left_out(const struct agree_rows *r, char *out, size_t cap)
@@ -17,7 +24,7 @@ static void say_left_out(const struct agree_rows *r, char *out, size_t cap)
     text_init(&t, out, cap);
     if (r->bad == 0)
         return;
-    text_addf(&t, "%lld of %lld rows were left out", (long long)r->bad, (long long)r->rows);
+    add_left_out(&t, r);
     for (int i = 0, n = 0; i < ROW_FAULT_COUNT; i++)
         if (r->faults[i] > 0)
             text_addf(&t, "%s %lld %s", n++ == 0 ? ":" : ",", (long long)r->faults[i], ROW_FAULTS[i].say);
@@ -45,29 +52,6 @@ static void print_line(void *user, enum line_role role, const char *text)
 {
     FILE *to = user;
     fprintf(to, "%s\n", role == LINE_GAP ? "" : text);
-}
-
-struct short_name { char text[AGREE_NAME_MAX + 1]; int columns; };
-
-/* A name as its column takes it: with a mark at the end where it was cut. */
-static struct short_name short_name_of(const char *name)
-{
-    struct short_name s = { .columns = 0 };
-    size_t len = strlen(name), at = 0, all_but_last = 0;
-    uint32_t c;
-    while (at < len && s.columns < NAME_COLUMNS) {
-        size_t n = utf8_decode(name + at, len - at, &c);
-        if (n == 0)
-            break;
-        all_but_last = at;
-        at += n;
-        s.columns++;
-    }
-    if (at < len)
-        (void)snprintf(s.text, sizeof s.text, "%.*s~", (int)all_but_last, name);
-    else
-        (void)snprintf(s.text, sizeof s.text, "%s", name);
-    return s;
 }
 
 /* Those that look alike when cut follow each other, as they are by name. */
@@ -131,13 +115,25 @@ static void print_numbers(FILE *to, const struct agreement_side *s)
     fprintf(to, "\n");
 }
 
-static void print_learning(FILE *to, const struct learning_state *s)
+/* Whether so many answers, all of them right, reach the signal. */
+static bool can_be_reached(const struct learning_plan *plan, int64_t answers)
+{
+    struct learning_state all_right;
+    learning_begin(&all_right);
+    while (all_right.answers < answers && all_right.reached_at == 0)
+        learning_take(&all_right, plan, true);
+    return all_right.reached_at > 0;
+}
+
+static void print_learning(FILE *to, const struct learning_plan *plan, const struct learning_state *s)
 {
     char said[40] = "skill not yet";
     if (s->reached_at > 0)
         (void)snprintf(said, sizeof said, "skill at pair %lld", (long long)s->reached_at);
     else if (s->lost_at > 0)
         (void)snprintf(said, sizeof said, "lost at pair %lld", (long long)s->lost_at);
+    else if (!can_be_reached(plan, s->answers))
+        (void)snprintf(said, sizeof said, "skill: too few pairs");
     fprintf(to, "%-*s ", NAME_COLUMNS + 7, said);
 }
 
@@ -153,21 +149,27 @@ static void print_measurers(const struct agree_answer *a, FILE *to)
         print_name(to, a->rows, i);
         fprintf(to, " %6lld sys", (long long)one.n);
         print_numbers(to, &one.side[SIDE_SYSTOLIC]);
-        print_learning(to, &one.learning);
+        print_learning(to, &a->frame->plan, &one.learning);
         fprintf(to, "dia");
         print_numbers(to, &one.side[SIDE_DIASTOLIC]);
     }
-    fprintf(to, "skill at pair N: the learning curve signalled skill at this one's Nth pair.\n"
+    fprintf(to, "skill at pair N: the learning curve signalled skill at this one's Nth pair;\n"
+                "too few pairs: it could not, had all of them been right.\n"
                 "Everything of one: --of ID; of all of them: --json.\n");
 }
 
 /* A line a reason: all in one would not fit. */
 static void print_left_out(const struct agree_rows *r, FILE *to)
 {
-    fprintf(to, "%lld of %lld rows were left out:\n", (long long)r->bad, (long long)r->rows);
+    char line[120];
+    struct text t;
+    text_init(&t, line, sizeof line);
+    add_left_out(&t, r);
+    fprintf(to, "%s:\n", line);
     for (int i = 0; i < ROW_FAULT_COUNT; i++)
         if (r->faults[i] > 0)
-            fprintf(to, "  %lld %s\n", (long long)r->faults[i], ROW_FAULTS[i].say);
+            fprintf(to, "  %lld %s, %sin line %lld\n", (long long)r->faults[i], ROW_FAULTS[i].say, r->faults[i] == 1 ? "" : "first ",
+                    (long long)r->fault_line[i]);
 }
 
 static void print_pool(const struct agree_rows *r, FILE *to)
@@ -217,7 +219,7 @@ static json_t *json_of_doubts(const struct pair_doubts *d)
     json_t *lines = json_array();
     bool is_whole = lines != NULL;
     for (int i = 0; is_whole && i < DOUBT_LINES && i < d->rows; i++)
-        is_whole = json_array_append_new(lines, json_integer((json_int_t)d->line[i])) == 0;
+        is_whole = json_array_append_new(lines, json_integer((json_int_t)d->told[i].line)) == 0;
     json_t *said = json_pack("{s:I, s:o}", "rows", (json_int_t)d->rows, "lines", lines);
     for (int i = 0; said && i < DOUBT_COUNT; i++)
         is_whole = json_object_set_new(said, DOUBT_IDS[i], json_integer((json_int_t)d->of[i])) == 0 && is_whole;

@@ -113,9 +113,26 @@ START_TEST(what_was_left_out_stands_on_both_streams)
     ck_assert_int_eq(run(MANY_BAD "$S agree p.csv --skip-bad 2>&1 >/dev/null", out, sizeof out), EXIT_FINE);
     ck_assert_msg(strstr(out, "stillarm: 9 of 17 rows were left out"), "%s", out);
     ck_assert_int_eq(run(MANY_BAD "$S agree p.csv --skip-bad 2>/dev/null", out, sizeof out), EXIT_FINE);
-    ck_assert_msg(strstr(out, "9 of 17 rows were left out"), "%s", out);
+    ck_assert_msg(strstr(out, "9 of 17 rows were left out:\n  2 with another number of cells than the header, first in line 11\n"
+                              "  1 with a quote inside of a cell, in line 16\n"), "%s", out);
     ck_assert_int_eq(run(PAIRS "$S agree p.csv --skip-bad 2>&1 >/dev/null", out, sizeof out), EXIT_FINE);
     ck_assert_str_eq(out, "");
+}
+END_TEST
+
+START_TEST(rows_left_out_are_said_to_be_of_the_whole_file)
+{
+    static const char *const HOLDS[] = { "stillarm: 9 of 17 rows of the whole file, all measurers', were left out: 2",
+                                         "\n9 of 17 rows of the whole file, all measurers', were left out:\n", NULL };
+    must_print(MANY_BAD "$S agree p.csv --skip-bad --of ben", HOLDS);
+}
+END_TEST
+
+START_TEST(skill_is_not_denied_where_too_few_pairs_could_show_it)
+{
+    static const char *const HOLDS[] = { "\nskill: too few pairs   dia", "\nskill not yet          dia", "\nskill at pair 25 ", NULL };
+    must_print(HEAD "row() { for i in $(seq $2); do echo $1,s$i,120,80,120,$3; done; }; "
+                    "(row ana 24 80; row ben 25 90; row cem 25 80) >> p.csv; $S agree p.csv", HOLDS);
 }
 END_TEST
 
@@ -150,18 +167,25 @@ START_TEST(rows_that_look_mistyped_are_told_and_stay_in_the_figures)
 {
     static const struct run_row TOLD[] = {
         { PAIRS "printf 'ana,s1,12,84,122,80\nana,s1,80,112,80,80\nana,s1,301,80,122,29\n' >> p.csv; $S agree p.csv", EXIT_FINE,
-          "3 rows look mistyped, and are in all figures as they stand:\n  2 with a systolic that is not above its diastolic\n"
-          "  2 with a value below 30 mmHg\n  1 with a value above 300 mmHg\n  lines 10, 11, 12\n" },
+          "3 rows look mistyped, and are in all figures as they stand:\n  of them (a row can be of more than one kind):\n  2 with a systolic that is not above its diastolic\n"
+          "  2 with a value below 30 mmHg\n  1 with a value above 300 mmHg\n  2 with measurer and listener more than 40 mmHg apart\n"
+          "  line 10, ana: 12/84, listener 122/80\n  line 11, ana: 80/112, listener 80/80\n  line 12, ana: 301/80, listener 122/29\n" },
         { "$S agree p.csv", EXIT_FINE, "11 pairs of 7 subjects" },
         { PAIRS "echo ana,s1,80,80,90,70 >> p.csv; $S agree p.csv", EXIT_FINE,
-          "1 row looks mistyped, and is in all figures as it stands:\n  1 with a systolic that is not above its diastolic\n  line 10\n" },
+          "1 row looks mistyped, and is in all figures as it stands:\n  1 with a systolic that is not above its diastolic\n  line 10, ana: 80/80, listener 90/70\n" },
+        { PAIRS "echo ana,s1,212,80,122,80 >> p.csv; $S agree p.csv", EXIT_FINE,
+          "1 row looks mistyped, and is in all figures as it stands:\n  1 with measurer and listener more than 40 mmHg apart\n"
+          "  line 10, ana: systolic 212, listener 122\n" },
+        { PAIRS "echo ana,s1,122.5,41,120,81.25 >> p.csv; $S agree p.csv", EXIT_FINE, "  line 10, ana: diastolic 41, listener 81.25\n" },
+        { PAIRS "echo ana,s1,301,80,122,80 >> p.csv; $S agree p.csv", EXIT_FINE,
+          "  of it (a row can be of more than one kind):\n  1 with a value above 300 mmHg\n  1 with measurer" },
         { PAIRS "for i in $(seq 1 7); do echo ana,s1,600,80,90,70; done >> p.csv; $S agree p.csv", EXIT_FINE,
-          "  lines 10, 11, 12, 13, 14 and 2 more\n" },
+          "  line 14, ana: systolic 600, listener 90\n  and 2 more\n" },
     };
     char out[60000];
     for (size_t i = 0; i < ARRAY_LEN(TOLD); i++)
         run_check(&TOLD[i]);
-    ck_assert_int_eq(run(PAIRS "echo ana,s1,300,30,31,30 >> p.csv; $S agree p.csv", out, sizeof out), EXIT_FINE);
+    ck_assert_int_eq(run(PAIRS "printf 'ana,s1,300,70,260,30\nana,s1,71,30,111,70\n' >> p.csv; $S agree p.csv", out, sizeof out), EXIT_FINE);
     ck_assert_msg(!strstr(out, "mistyped"), "%s", out);
 }
 END_TEST
@@ -246,6 +270,7 @@ START_TEST(json_counts_what_looks_mistyped_and_empty_rows)
     ck_assert_int_eq(json_integer_value(at(j, "input/look_mistyped/order")), 1);
     ck_assert_int_eq(json_integer_value(at(j, "input/look_mistyped/low")), 1);
     ck_assert_int_eq(json_integer_value(at(j, "input/look_mistyped/high")), 1);
+    ck_assert_int_eq(json_integer_value(at(j, "input/look_mistyped/apart")), 2);
     ck_assert_int_eq(json_integer_value(at(j, "input/look_mistyped/lines/0")), 11);
     ck_assert_int_eq(json_integer_value(at(j, "all/pairs")), 10);
     json_decref(j);
@@ -369,7 +394,7 @@ START_TEST(a_fault_late_in_a_large_file_ends_it_without_figures)
     must(LARGE "(cat large.csv; echo 'ana,s1,120,80,x,80'; cat rows) > late.csv");
     ck_assert_int_eq(run("$S agree late.csv", out, sizeof out), EXIT_USAGE);
     ck_assert_msg(strstr(out, "late.csv:240002:5: listener_systolic is `x`") && !strstr(out, "pairs"), "%s", out);
-    static const struct run_row SKIPPED = { "$S agree late.csv --skip-bad", EXIT_FINE, "1 of 480001 rows were left out" };
+    static const struct run_row SKIPPED = { "$S agree late.csv --skip-bad", EXIT_FINE, "1 of 480001 rows was left out:\n  1 with something else than a number, in line 240002\n" };
     run_check(&SKIPPED);
 }
 END_TEST
@@ -403,6 +428,8 @@ int main(void)
     tcase_add_loop_test(t, agree_ends_as_documented, 0, ARRAY_LEN(LINES));
     tcase_add_test(t, bad_rows_are_left_out_and_counted_by_reason);
     tcase_add_test(t, what_was_left_out_stands_on_both_streams);
+    tcase_add_test(t, rows_left_out_are_said_to_be_of_the_whole_file);
+    tcase_add_test(t, skill_is_not_denied_where_too_few_pairs_could_show_it);
     tcase_add_test(t, the_first_ten_bad_rows_are_told_each_and_the_rest_counted);
     tcase_add_test(t, rows_of_empty_cells_are_told_aside_and_are_no_fault);
     tcase_add_test(t, rows_that_look_mistyped_are_told_and_stay_in_the_figures);

@@ -10,15 +10,15 @@
 /* The quick look at every row, and what counts by kind, mean the same: over each value at and beside each bound. */
 START_TEST(whoever_looks_quickly_sees_what_is_counted)
 {
-    static const int64_t EDGES[] = { 0, 29999, 30000, 30001, 120000, 299999, 300000, 300001, 999999 };
+    static const int64_t EDGES[] = { 0, 29999, 30000, 30001, 70000, 70001, 110001, 120000, 160000, 160001, 299999, 300000, 300001, 999999 };
     enum { EDGE_COUNT = ARRAY_LEN(EDGES) };
     for (int i = 0; i < EDGE_COUNT * EDGE_COUNT * EDGE_COUNT * EDGE_COUNT; i++) {
         const struct agree_pair p = { .value = { { EDGES[i % EDGE_COUNT], EDGES[i / EDGE_COUNT % EDGE_COUNT] },
                                                  { EDGES[i / EDGE_COUNT / EDGE_COUNT % EDGE_COUNT],
                                                    EDGES[i / EDGE_COUNT / EDGE_COUNT / EDGE_COUNT] } } };
         struct pair_doubts d = { .rows = 0 };
-        pair_doubts_add(&d, &p, 1);
-        ck_assert_msg(pair_has_doubt(&p) == (d.of[DOUBT_ORDER] + d.of[DOUBT_LOW] + d.of[DOUBT_HIGH] > 0), "%d", i);
+        pair_doubts_add(&d, &p, 1, "ana");
+        ck_assert_msg(pair_has_doubt(&p) == (d.of[DOUBT_ORDER] + d.of[DOUBT_LOW] + d.of[DOUBT_HIGH] + d.of[DOUBT_APART] > 0), "%d", i);
     }
 }
 END_TEST
@@ -45,13 +45,15 @@ END_TEST
 
 START_TEST(large_counts_fit_their_lines)
 {
-    const struct pair_doubts many = { .rows = 10000000, .of = { 10000000, 10000000, 10000000 },
-                                      .line = { 10000001, 10000002, 10000003, 10000004, 10000005 } };
+    const struct pair_told longest = { .line = 10000001, .measurer = "a-name-that-is-cut-off", .is_odd = { true, true },
+                                       .pair = { .value = { { 999999, 999999 }, { 999999, 999999 } } } };
+    const struct pair_doubts many = { .rows = 10000000, .of = { 10000000, 10000000, 10000000, 10000000 },
+                                      .told = { longest, longest, longest, longest, longest } };
     const struct pair_pool pool = { .measurers = 100000, .least = { -999.999, -999.999 }, .most = { 999.999, 999.999 } };
     said[0] = '\0';
     say_pair_doubts(&many, keep_line, NULL);
     say_pair_pool(&pool, keep_line, NULL);
-    ck_assert_ptr_nonnull(strstr(said, "10000005 and 9999995 more\n"));
+    ck_assert_ptr_nonnull(strstr(said, "\n  line 10000001, a-name-that-is~: 999.999/999.999, listener 999.999/999.999\n  and 9999995 more\n"));
 }
 END_TEST
 
