@@ -274,12 +274,25 @@ static void say_lacking(const struct yardstick *y, const struct readiness_result
     }
 }
 
-void say_readiness(const struct yardstick *y, const struct readiness_result *r, const struct record *rec, const struct progress_lines *out)
+/* In one line, or whose answer it is in one of its own. */
+static void say_answer_by(const struct yardstick *y, const struct readiness_result *r, const struct progress_lines *out)
 {
-    char lacking[160];
+    char lacking[160], by[ITEM_CAP + 60];
+    const char *answer = READINESS_WORDS[r->answer];
 
     say_lacking(y, r, lacking, sizeof lacking);
-    lay(out, LINE_INSTRUCTION, 0, "%s%s, by the yardstick %s; a preceptor decides", READINESS_WORDS[r->answer], lacking, y->id);
+    (void)snprintf(by, sizeof by, "by the yardstick %s; a preceptor decides", y->id);
+    if (strlen(answer) + strlen(lacking) + strlen(by) + 2 <= (size_t)out->columns) {
+        lay(out, LINE_INSTRUCTION, 0, "%s%s, %s", answer, lacking, by);
+        return;
+    }
+    lay(out, LINE_INSTRUCTION, 0, "%s%s,", answer, lacking);
+    lay(out, LINE_INSTRUCTION, 0, "%s", by);
+}
+
+void say_readiness(const struct yardstick *y, const struct readiness_result *r, const struct record *rec, const struct progress_lines *out)
+{
+    say_answer_by(y, r, out);
     lay(out, LINE_NOTE, 0, "Yardstick %s: %s", y->id, y->title);
     say_thin(y, out);
     for (int i = 0; i < y->criterion_count; i++)
