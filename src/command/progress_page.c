@@ -180,12 +180,23 @@ static void say_written(const char *path, char *out, size_t cap)
     free(whole);
 }
 
+/* What the banner says of the data, up to its first comma: a sheet that leaves a demo does not pass for a person's record. */
+static void mark_sheet(const char *banner, struct chart_sheet *s)
+{
+    char heading[sizeof s->heading];
+    struct text t;
+    if (!banner[0])
+        return;
+    text_copy(heading, sizeof heading, s->heading);
+    text_init(&t, s->heading, sizeof s->heading);
+    text_addf(&t, "%.*s. %s", (int)strcspn(banner, ","), banner, heading);
+}
+
 static enum status save_graph(struct ui *ui, const struct form *f, struct err *e)
 {
     char path[PATH_MOST];
     enum chart_form form = FORM_PDF;
     enum chart_kind kind = CHART_DIFFERENCE;
-    (void)ui;
     enum status status = whole_path(f->fields[0].entry, path, sizeof path, e);
     if (status == ST_OK)
         status = chart_form_of(path, &form, e);
@@ -195,6 +206,7 @@ static enum status save_graph(struct ui *ui, const struct form *f, struct err *e
     if (status == ST_OK) {
         progress_leaf_graph(writing->view.leaf, &kind);
         progress_sheet(&writing->one, writing->ask.yardstick, kind, writing->ask.until_day, s);
+        mark_sheet(ui->banner, s);
         status = chart_write(s, form, path, e);
     }
     free(s);
@@ -253,6 +265,24 @@ static void move(struct pages *ps, int steps)
         ps->view.at += steps;
 }
 
+/* A page holds the lines round the cursor: on to the first that it does not hold, or to the end. The current line is shown last:
+ * on the way down a third of a screen more of what is new, which leaves nothing out. */
+static bool move_page(struct pages *ps, const struct page *pg, const struct key *k)
+{
+    uint32_t c = key_as_letter(k);
+    int at = 0;
+    if (c != KEY_PAGE_DOWN && c != KEY_PAGE_UP)
+        return false;
+    while (at < pg->line_count && !pg->lines[at].is_current)
+        at++;
+    if (at == pg->line_count)
+        return true;
+    int last = progress_page_last(&ps->one, &ps->one_before, ps->ask.yardstick, &ps->rates, &ps->view);
+    ps->view.at += c == KEY_PAGE_DOWN ? pg->line_count - 1 - at + ps->view.rows / 3 : -at;
+    ps->view.at = ps->view.at > last ? last : ps->view.at < 0 ? 0 : ps->view.at;
+    return true;
+}
+
 static void show_person(struct pages *ps)
 {
     struct page pg;
@@ -261,6 +291,7 @@ static void show_person(struct pages *ps)
         enum chart_kind kind;
         measure(ps);
         progress_page(&ps->one, &ps->one_before, ps->ask.yardstick, &ps->rates, &ps->view, &pg);
+        pg.is_part = true;
         text_copy(pg.refusal, sizeof pg.refusal, ps->notice);
         k = ui_ask(ps->ui, &pg, INT64_MAX);
         if (k.code != KEY_NONE && k.code != KEY_RESIZED)
@@ -269,7 +300,7 @@ static void show_person(struct pages *ps)
             ask_for_file(ps, kind);
         else if (key_as_letter(&k) == '?')
             show_words(ps, ps->view.leaf);
-        else if (!turn(ps, &k))
+        else if (!turn(ps, &k) && !move_page(ps, &pg, &k))
             move(ps, key_steps(&k));
     } while (!key_is_leaving(&k) && !ps->ui->is_hung_up);
 }

@@ -17,6 +17,9 @@ enum key_code { KEY_NONE, KEY_CHARACTER, KEY_ENTER, KEY_ESCAPE, KEY_BACKSPACE, K
                 KEY_RESIZED /* redraw */, KEY_HANGUP /* the terminal or the input is gone */ };
 
 #define KEY_ERASE_ALL 0x15u /* the character that control U arrives as: empties a field */
+/** The characters that the page keys arrive as, beyond the lines of a page that is_part; nothing typed is as high. */
+#define KEY_PAGE_DOWN 0x110000u
+#define KEY_PAGE_UP 0x110001u
 
 struct key {
     enum key_code code;
@@ -75,6 +78,7 @@ struct page {
     char refusal[420];       /* "not yet: ..."; its line is reserved and moves nothing */
     struct page_key keys[PAGE_KEYS_MAX];
     int key_count;
+    bool is_part;            /* there may be more than its lines: page keys beyond them come back as keys */
     bool is_blind;           /* what is typed here is shown nowhere and wiped: plain output turns the terminal's echo off */
 };
 

@@ -346,6 +346,10 @@ static bool scroll_to(struct screen *s, int from)
 /* Page by page also past a current line, which the arrows move; any other key leads back to it. */
 static bool scroll_page(struct screen *s, int direction)
 {
+    bool is_at_end = direction > 0 ? s->scroll.first >= s->scroll.most : s->scroll.first <= 0;
+
+    if (s->page.is_part && is_at_end)
+        return false;
     s->scroll.is_paged = s->scroll.is_led;
     return scroll_to(s, s->scroll.first + direction * s->scroll.page);
 }
@@ -413,8 +417,15 @@ static struct key translate(struct screen *s, int code)
         {KEY_BTAB, KEY_UP_ARROW, 0},
     };
 
-    if ((code == KEY_NPAGE || code == KEY_PPAGE) && scroll_page(s, code == KEY_NPAGE ? 1 : -1))
-        return (struct key){.code = KEY_NONE};
+    if (code == KEY_NPAGE || code == KEY_PPAGE) {
+        bool is_down = code == KEY_NPAGE;
+        if (scroll_page(s, is_down ? 1 : -1))
+            return (struct key){.code = KEY_NONE};
+        scroll_back(s);
+        memset(&s->partial, 0, sizeof s->partial);
+        return (struct key){.code = s->page.is_part ? KEY_CHARACTER : KEY_NONE,
+                            .character = is_down ? KEY_PAGE_DOWN : KEY_PAGE_UP};
+    }
     scroll_back(s);
     if (code < 256)
         return character(s, code);

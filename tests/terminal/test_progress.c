@@ -391,10 +391,79 @@ START_TEST(where_there_are_several_yardsticks_a_key_turns_to_the_next)
     press("y", "By the yardstick ours");
     must_hold("> ana"); /* the cursor stays */
     ck_assert(!kit_has(&k, "left out"));
-    press("\r", "by the yardstick ours");
+    press("\r", "Yardstick ours: ");
     press("q", "By the yardstick ours");
     press("y", "By the yardstick trainee");
     leave(2);
+}
+END_TEST
+
+/* All rows that can be seen while a key is pressed until nothing moves. */
+static void gather(enum kit_key key, char *seen, size_t cap)
+{
+    char before[KEPT_CAP];
+    struct text t;
+    text_init(&t, seen, cap);
+    do {
+        text_copy(before, sizeof before, kit_screen(&k));
+        text_add(&t, before);
+        kit_press(&k, key);
+        kit_sync(&k);
+    } while (strcmp(before, kit_screen(&k)) != 0);
+}
+
+/* The mark of the cursor apart, and what a page says of its own ends. */
+static void must_have_every_row(const char *seen, char *of)
+{
+    for (char *row = strtok(of, "\n"); row; row = strtok(NULL, "\n"))
+        if (strlen(row) > 2 && !strstr(row, "(more ") && !strstr(row, " lines more: j)") && !strstr(row, " lines before: k)"))
+            ck_assert_msg(strstr(seen, row + 2) != NULL, "'%s' was never seen", row);
+}
+
+START_TEST(page_keys_go_through_the_whole_of_a_long_leaf)
+{
+    static char down[400 * 1024], up[400 * 1024], by_row[400 * 1024], copy[400 * 1024];
+    start(24, 80, NULL, NULL, NULL);
+    see("t       progress");
+    open_person("tia");
+    press("nnnnnnn", "8 of 9");
+    gather(KIT_PAGE_DOWN, down, sizeof down);
+    ck_assert(!kit_has(&k, "(more below)"));
+    ck_assert(!kit_has(&k, "lines more: j"));
+    gather(KIT_PAGE_UP, up, sizeof up);
+    ck_assert(!kit_has(&k, "(more above)"));
+    ck_assert(!kit_has(&k, "lines before: k"));
+    gather(KIT_DOWN, by_row, sizeof by_row);
+    ck_assert_ptr_nonnull(strstr(down, " lines more: j)")); /* it is longer than a page holds */
+    must_have_every_row(down, strcpy(copy, by_row));
+    must_have_every_row(up, by_row);
+    leave(3);
+}
+END_TEST
+
+START_TEST(a_graph_of_a_demo_bears_that_its_data_are_invented)
+{
+    const char *argv[] = { TEST_DRIVEN_PROGRAM, "demo", NULL };
+    char path[128], typed[160], command[400], text[4096] = "";
+    snprintf(path, sizeof path, "%s/demo.pdf", booth_folder);
+    snprintf(typed, sizeof typed, "\x15%s\r", path);
+    ck_assert(kit_start(&k, &(struct kit_options){ .argv = argv, .rows = 24, .cols = 80 }));
+    see("t       progress");
+    press("t", "order: ready");
+    press("\r", "1 of 9");
+    press("n", "2 of 9");
+    press("w", "enter write");
+    press(typed, "written: ");
+    snprintf(command, sizeof command, "pdftotext -layout %s -; pdfinfo %s", path, path);
+    FILE *f = popen(command, "r");
+    ck_assert_ptr_nonnull(f);
+    text[fread(text, 1, sizeof text - 1, f)] = '\0';
+    ck_assert_int_eq(pclose(f), 0);
+    const char *drawn = strstr(text, "DEMO: invented data. ");
+    ck_assert_msg(drawn != NULL, "not marked:\n%s", text);
+    ck_assert_ptr_nonnull(strstr(drawn + 1, "DEMO: invented data. ")); /* the title of the file too */
+    ck_assert_ptr_null(strstr(text, "PIN"));
+    leave(3);
 }
 END_TEST
 
@@ -432,6 +501,8 @@ int main(void)
     tcase_add_test(t, a_key_tells_what_the_words_of_a_page_mean);
     tcase_add_test(t, a_leading_tilde_is_the_home_folder);
     tcase_add_test(t, who_has_no_pair_is_told_so_in_words);
+    tcase_add_test(t, page_keys_go_through_the_whole_of_a_long_leaf);
+    tcase_add_test(t, a_graph_of_a_demo_bears_that_its_data_are_invented);
     tcase_add_test(t, line_by_line_words_stand_in_place_of_graphs);
     suite_add_tcase(s, t);
     SRunner *sr = srunner_create(s);
