@@ -179,14 +179,16 @@ static const char *const ALLOWED[] = {"memchr", "memcmp", "memcpy", "memmove", "
 /* Functions of real numbers, which only the layer of statistics has. */
 static const char *const ALLOWED_MATH[] = {"asin", "cos", "exp", "expm1", "fabs", "floor", "fmax", "fmin", "log", "pow",
                                            "sin", "sincos", "sqrt", "tanh", "pbinom", "pchisq", "pnorm5", "pt", "qbeta",
-                                           "qchisq", "qf", "qnorm5", "qt",
-                                           /* the compiler's own, for integers of 128 bits */
-                                           "__divmodti4", "__divti3", "__floattidf", "__modti3", "__muloti4",
+                                           "qchisq", "qf", "qnorm5", "qt"};
+
+/* The compiler's own, for the sums of 128 bits that stats has and guide reads. */
+static const char *const ALLOWED_WIDE[] = {"__divmodti4", "__divti3", "__floattidf", "__modti3", "__muloti4",
                                            "__udivti3", "__umodti3"};
 
 static bool is_allowed(const char *symbol, int library)
 {
     return is_listed(ALLOWED, ARRAY_LEN(ALLOWED), symbol) ||
+           (library >= AT_STATS && is_listed(ALLOWED_WIDE, ARRAY_LEN(ALLOWED_WIDE), symbol)) ||
            (library == AT_STATS && is_listed(ALLOWED_MATH, ARRAY_LEN(ALLOWED_MATH), symbol));
 }
 
