@@ -35,6 +35,8 @@ struct learning_state {
 void learning_begin(struct learning_state *s);
 /** One more answer; all of a state by one plan. Nothing is signalled twice. */
 void learning_take(struct learning_state *s, const struct learning_plan *p, bool is_right);
+/** The fewest right answers in a row that bring the learning curve from this height (0 at the beginning) to its signal. */
+int64_t learning_least_right(const struct learning_plan *p, double height);
 
 /** Exact chances, by summing over all ways the curve can go. */
 struct learning_rates {

@@ -115,16 +115,6 @@ static void print_numbers(FILE *to, const struct agreement_side *s)
     fprintf(to, "\n");
 }
 
-/* Whether so many answers, all of them right, reach the signal. */
-static bool can_be_reached(const struct learning_plan *plan, int64_t answers)
-{
-    struct learning_state all_right;
-    learning_begin(&all_right);
-    while (all_right.answers < answers && all_right.reached_at == 0)
-        learning_take(&all_right, plan, true);
-    return all_right.reached_at > 0;
-}
-
 static void print_learning(FILE *to, const struct learning_plan *plan, const struct learning_state *s)
 {
     char said[40] = "skill not yet";
@@ -132,7 +122,7 @@ static void print_learning(FILE *to, const struct learning_plan *plan, const str
         (void)snprintf(said, sizeof said, "skill at pair %lld", (long long)s->reached_at);
     else if (s->lost_at > 0)
         (void)snprintf(said, sizeof said, "lost at pair %lld", (long long)s->lost_at);
-    else if (!can_be_reached(plan, s->answers))
+    else if (s->answers < learning_least_right(plan, 0.0))
         (void)snprintf(said, sizeof said, "skill: too few pairs");
     fprintf(to, "%-*s ", NAME_COLUMNS + 7, said);
 }

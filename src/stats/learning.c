@@ -53,6 +53,14 @@ void learning_take(struct learning_state *s, const struct learning_plan *p, bool
         s->lost_at = s->answers;
 }
 
+int64_t learning_least_right(const struct learning_plan *p, double height)
+{
+    struct learning_weights w;
+    learning_weights(p, &w);
+    const double steps = floor((p->reach - ROUNDED_OFF - height) / w.reach_right) + 1.0;
+    return steps > 1.0 ? (int64_t)steps : 1;
+}
+
 /* ---- how often it errs ---- */
 
 /* From 0 the curve makes an excursion: it ends back at 0 or at the height. After k answers of it the sum is

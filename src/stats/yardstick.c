@@ -214,13 +214,6 @@ static struct criterion_result of_record(const struct criterion *c, const struct
 
 /* ---- the learning curve ---- */
 
-static int64_t least_right(const struct learning_plan *p, double height)
-{
-    struct learning_weights w;
-    learning_weights(p, &w);
-    return at_least_one(round_up((p->reach - height) / w.reach_right - 1e-6));
-}
-
 static struct criterion_result of_reached(const struct learning_plan *p, const struct agreement *a)
 {
     const struct learning_state *s = &a->learning;
@@ -230,8 +223,8 @@ static struct criterion_result of_reached(const struct learning_plan *p, const s
         return (struct criterion_result){
             .answer = READY_YES, .side = -1, .has_value = true, .value = (double)s->reached_at};
     const bool is_good_so_far = (double)s->wrong <= p->adequate * (double)s->answers;
-    if (s->lost_at == 0 && (is_good_so_far || s->answers < least_right(p, 0.0)))
-        return too_few(least_right(p, s->height));
+    if (s->lost_at == 0 && (is_good_so_far || s->answers < learning_least_right(p, 0.0)))
+        return too_few(learning_least_right(p, s->height));
     return (struct criterion_result){.answer = READY_NOT_YET, .side = -1};
 }
 

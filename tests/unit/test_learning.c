@@ -63,6 +63,29 @@ START_TEST(seven_right_from_the_start_suffice_and_six_do_not)
 }
 END_TEST
 
+START_TEST(the_least_right_answers_are_those_that_taking_them_takes)
+{
+    static const double REACH[] = {1.25, 4.37572, 0.01};
+    for (size_t i = 0; i < ARRAY_LEN(REACH); i++) {
+        struct learning_plan p = PLAN;
+        p.reach = REACH[i];
+        for (int before = 0; before < 3; before++) { /* right ones already */
+            struct learning_state now = taken(&p, &"RR"[2 - before]);
+            int64_t took = 0;
+            if (now.reached_at > 0)
+                continue;
+            const int64_t least = learning_least_right(&p, now.height);
+            for (; now.reached_at == 0; took++)
+                learning_take(&now, &p, true);
+            ck_assert_int_eq(least, took);
+        }
+    }
+    struct learning_plan exact = PLAN;
+    exact.reach = 7 * taken(&PLAN, "R").height;
+    ck_assert_int_eq(learning_least_right(&exact, 0.0), 7);
+}
+END_TEST
+
 START_TEST(a_signal_is_not_given_twice)
 {
     struct learning_state s = taken(&PLAN, "RRRRRRR");
@@ -280,6 +303,7 @@ int main(void)
     tcase_add_test(curve, weights_are_log_ratios_and_mirror_each_other);
     tcase_add_test(curve, the_learning_curve_goes_through_the_worked_heights);
     tcase_add_test(curve, seven_right_from_the_start_suffice_and_six_do_not);
+    tcase_add_test(curve, the_least_right_answers_are_those_that_taking_them_takes);
     tcase_add_test(curve, a_signal_is_not_given_twice);
     tcase_add_test(curve, the_keeping_curve_begins_at_nought_and_right_answers_lower_it);
     tcase_add_test(curve, what_was_lost_is_learnt_anew_from_nought);
